@@ -1,0 +1,120 @@
+"""The result of one clip: everything the sheets, the records and other programs read."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from formcheck.measures.table import View
+from formcheck.movements.types import Rep
+from formcheck.quality import Problem
+
+Verdict = Literal["within", "borderline", "outside", "not-measurable"]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One check of one repetition.
+
+    ``low`` and ``high`` are the limits applied (target widened by the tolerance); ``margin`` is the
+    distance to the nearer limit, negative outside; ``uncertainty`` is one standard uncertainty in
+    ``unit``; ``at_s`` is the worst moment; ``reason`` says why a value is missing or doubtful.
+    """
+
+    id: str
+    measure: str
+    statistic: str
+    phase: str
+    value: float | None
+    uncertainty: float | None
+    unit: str
+    low: float | None
+    high: float | None
+    margin: float | None
+    verdict: Verdict
+    at_s: float | None
+    cue: str
+    reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedRep:
+    """A repetition with its findings; ``score`` 0-100 from what could be measured, ``coverage`` 0-1."""
+
+    rep: Rep
+    score: int | None
+    coverage: float
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cue:
+    """One thing to work on: the check, the sentence, and the moment that shows it best."""
+
+    check_id: str
+    text: str
+    rep_index: int
+    at_s: float
+    times_seen: int
+    certain: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DoseCount:
+    """Dose prescribed against dose counted; ``met`` is None where it cannot be told."""
+
+    prescribed: Mapping[str, object]
+    counted: Mapping[str, object]
+    met: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What the whole set comes to. ``not_measured`` holds plain sentences with the reason and the way out."""
+
+    score: int | None
+    cues: tuple[Cue, ...]
+    praise: str | None
+    not_measured: tuple[str, ...]
+    look_yourself: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ClipFacts:
+    """The facts of the recording that the sheet shows; ``file`` is the bare file name."""
+
+    file: str
+    sha256: str
+    duration_s: float
+    frames: int
+    mean_rate_hz: float
+    width: int
+    height: int
+    rotation_deg: int
+    variable_rate: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """What made this result, so that it can be made again."""
+
+    formcheck: str
+    model: str
+    model_sha256: str
+    settings: Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class ClipResult:
+    """Everything known of one checked clip (``result.json``, schema 1)."""
+
+    clip: ClipFacts
+    exercise: str
+    side: str
+    view: View
+    usable: bool
+    tracked_share: float
+    problems: tuple[Problem, ...]
+    reps: tuple[JudgedRep, ...]
+    dose: DoseCount
+    summary: Summary
+    provenance: Provenance

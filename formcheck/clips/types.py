@@ -1,0 +1,46 @@
+"""What the clips room hands on."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, slots=True)
+class ClipInfo:
+    """What is known of a clip once it has been opened; sizes are those of the upright picture."""
+
+    path: Path
+    sha256: str
+    width: int
+    height: int
+    rotation_deg: int
+    container: str
+    codec: str
+    pixel_format: str
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """One upright picture.
+
+    ``time_s`` counts from the first shown frame, from presentation timestamps, after ``--speed``.
+    ``image`` is (height, width, 3) uint8 RGB, C-contiguous, scaled down to what was asked for.
+    """
+
+    time_s: float
+    image: NDArray[np.uint8]
+
+
+@dataclass(frozen=True, slots=True)
+class DecodeReport:
+    """What decoding met, known once the clip has been read to its end."""
+
+    frames: int
+    duration_s: float
+    mean_rate_hz: float
+    variable_rate: bool
+    damaged_packets: int
+    repaired_times: int
+    ended_early: bool

@@ -1,0 +1,48 @@
+"""The one error tree. Every error a user can cause is one of these and carries its exit code.
+
+FormcheckError
+├── UsageError            2  what was asked cannot be run as it stands
+│   ├── ExerciseError        an exercise file or name is wrong
+│   ├── ModelError           a pose model bundle is missing or damaged
+│   └── OutputError          the output folder cannot be written
+├── ClipError             3  a clip could not be read
+└── UnusableClipError     4  a clip was read but cannot be judged
+
+Messages say what, where, why and what to do next, in one line.
+"""
+
+
+class FormcheckError(Exception):
+    """Base of all errors that formcheck raises on purpose."""
+
+    exit_code = 1
+
+
+class UsageError(FormcheckError):
+    """What was asked cannot be run as it stands: options, files or set-up."""
+
+    exit_code = 2
+
+
+class ExerciseError(UsageError):
+    """An exercise name is unknown or an exercise file is wrong."""
+
+
+class ModelError(UsageError):
+    """A pose model bundle is missing or damaged."""
+
+
+class OutputError(UsageError):
+    """The output folder cannot be written."""
+
+
+class ClipError(FormcheckError):
+    """A clip could not be read."""
+
+    exit_code = 3
+
+
+class UnusableClipError(FormcheckError):
+    """A clip was read but cannot be judged: nobody in view, too short, wrong view."""
+
+    exit_code = 4

@@ -1,0 +1,65 @@
+"""The landmark track: where the subject's joints are at each analysed time."""
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.quality import Problem
+
+FloatArray = NDArray[np.float64]
+
+
+class Joint(IntEnum):
+    """Index of the landmarks that formcheck reads, in the pose model's order of 33."""
+
+    NOSE = 0
+    LEFT_EYE = 2
+    RIGHT_EYE = 5
+    LEFT_EAR = 7
+    RIGHT_EAR = 8
+    LEFT_SHOULDER = 11
+    RIGHT_SHOULDER = 12
+    LEFT_ELBOW = 13
+    RIGHT_ELBOW = 14
+    LEFT_WRIST = 15
+    RIGHT_WRIST = 16
+    LEFT_INDEX = 19
+    RIGHT_INDEX = 20
+    LEFT_HIP = 23
+    RIGHT_HIP = 24
+    LEFT_KNEE = 25
+    RIGHT_KNEE = 26
+    LEFT_ANKLE = 27
+    RIGHT_ANKLE = 28
+
+
+LANDMARK_COUNT = 33
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LandmarkTrack:
+    """One subject's landmarks over the clip. NaN where the subject was not found.
+
+    time_s      (n,)        analysed times, strictly rising, seconds from the first shown frame
+    image_px    (n, 33, 3)  x right, y down in pixels of the upright full-size picture; z toward
+                            the scene on the same scale as x (weak)
+    world_m     (n, 33, 3)  metres, origin between the hips, axes as in the picture (y down, z away)
+    visibility  (n, 33)     0-1, the model's own belief that the landmark is seen
+    """
+
+    time_s: FloatArray
+    image_px: FloatArray
+    world_m: FloatArray
+    visibility: FloatArray
+    width: int
+    height: int
+    model: str
+    model_sha256: str
+    problems: tuple[Problem, ...] = ()
+
+    @property
+    def tracked(self) -> NDArray[np.bool_]:
+        """(n,) True where the subject was found."""
+        return np.isfinite(self.image_px[:, Joint.NOSE, 0])

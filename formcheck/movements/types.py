@@ -1,0 +1,33 @@
+"""What the movements room hands on: one Rep for each repetition, hold or circle."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+Kind = Literal["rep", "hold", "circle"]
+Direction = Literal["forward", "backward"]
+
+
+@dataclass(frozen=True, slots=True)
+class Rep:
+    """One repetition, hold or circle of one side.
+
+    The effort runs from ``start_s`` to ``top_start_s``, the top (or the hold) to ``top_end_s``, the
+    return to ``end_s``. ``hold_s`` is the time held, for holds. ``own`` holds the measures of the
+    repetition as a whole: name -> (value, standard uncertainty, unit), such as ``range``,
+    ``duration``, ``peak_speed``, ``steadiness``, ``roundness``.
+    A ``partial`` repetition was begun or ended outside the clip, or broken off; it does not count.
+    """
+
+    index: int
+    kind: Kind
+    side: str
+    partial: bool
+    start_s: float
+    top_start_s: float
+    top_end_s: float
+    end_s: float
+    hold_s: float | None = None
+    direction: Direction | None = None
+    part: str | None = None
+    own: Mapping[str, tuple[float, float, str]] = field(default_factory=dict)
