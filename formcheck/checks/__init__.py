@@ -1,0 +1,1 @@
+"""From repetitions to findings, scores, dose and cues."""

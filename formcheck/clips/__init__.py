@@ -1,0 +1,1 @@
+"""Decoding: a file in, upright frames with exact times out."""

@@ -1,0 +1,1 @@
+"""The exercise files: their form and the library."""

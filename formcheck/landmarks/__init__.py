@@ -1,0 +1,1 @@
+"""Pose landmarks of one subject, from frames."""

@@ -1,0 +1,1 @@
+"""From landmarks to angles and distances, each with its uncertainty."""

@@ -1,0 +1,1 @@
+"""From measures over time to repetitions, holds and circles."""
