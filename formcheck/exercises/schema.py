@@ -24,7 +24,7 @@ TRACE_MEASURES = (
 REP_MEASURES = ("hold", "duration", "peak_speed", "range", "steadiness", "roundness")
 
 MovementKind = Literal["rep", "hold", "circle"]
-Statistic = Literal["max", "min", "mean", "range", "deviation", "value"]
+Statistic = Literal["max", "min", "mean", "range", "worst", "value"]
 Phase = Literal["whole", "effort", "top", "return", "start"]
 Importance = Literal["safety", "position", "range", "tempo"]
 ViewName = Literal["front", "back", "left", "right", "side", "oblique", "back-oblique"]
@@ -51,9 +51,10 @@ class Check(_Strict):
     """One thing to judge in each repetition.
 
     The target lies between ``low`` and ``high`` (either may be left out); ``tolerance`` widens it on
-    both sides before a verdict is given. ``statistic`` is taken over ``phase``; the measures of a
-    repetition as a whole (hold, duration, peak_speed, range, steadiness, roundness) take
-    statistic ``value``.
+    both sides before a verdict is given. ``statistic`` is taken over ``phase`` (``max`` and ``min``
+    are values sustained for a moment, ``worst`` is the one furthest from the target, ``range`` is
+    max less min); the measures of a repetition as a whole (hold, duration, peak_speed, range,
+    steadiness, roundness) take statistic ``value``.
     """
 
     id: Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]

@@ -16,7 +16,7 @@ SIDES: tuple[Side, Side] = ("left", "right")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Series:
-    """One measure over time: ``value`` and standard uncertainty ``sd``, both (n,), NaN where unknown."""
+    """One measure over time: ``value`` and standard uncertainty ``sd``, (n,), NaN where unknown."""
 
     value: FloatArray
     sd: FloatArray
@@ -63,7 +63,7 @@ class ArmPath:
 class MeasureTable:
     """Every measure of a clip on one time base.
 
-    ``columns`` maps names such as ``elbow_flexion_right_deg`` or ``trunk_lean_side_deg`` to a Series;
+    ``columns`` maps names such as ``elbow_flexion_right_deg`` or ``trunk_turn_deg`` to a Series;
     ``gaps`` says for a column where it is unknown and why; ``moving_about`` (n,) is True while the
     subject walks or changes place; ``bridged`` (n,) is True where a short gap was filled.
     """
