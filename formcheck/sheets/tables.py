@@ -1,0 +1,121 @@
+"""The tables: ``measures.csv``, one row a time, and ``reps.csv``, one row a repetition."""
+
+import csv
+import unicodedata
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from formcheck.checks.result import ClipResult, Finding, JudgedRep
+from formcheck.measures.table import SIDES, MeasureTable, column_name
+
+_ARM_MEASURES = (
+    "elbow_flexion",
+    "shoulder_elevation",
+    "plane_of_elevation",
+    "axial_rotation",
+    "hike",
+    "upper_arm_to_vertical",
+)
+_TRUNK_MEASURES = (
+    "trunk_lean_side",
+    "trunk_lean_forward",
+    "trunk_turn",
+    "body_line",
+    "hip_off_line",
+)
+MEASURE_COLUMNS: tuple[str, ...] = (
+    *(column_name(measure, side) for side in SIDES for measure in _ARM_MEASURES),
+    *(column_name(measure) for measure in _TRUNK_MEASURES),
+    *(column_name("protraction", side) for side in SIDES),
+)
+_REP_FIELDS = (
+    "index",
+    "kind",
+    "side",
+    "part",
+    "direction",
+    "partial",
+    "start_s",
+    "top_start_s",
+    "top_end_s",
+    "end_s",
+    "hold_s",
+    "score",
+    "coverage",
+)
+_FINDING_FIELDS = ("value", "uncertainty", "unit", "margin", "verdict", "at_s")
+_FORMULA_STARTS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+
+
+def write_measures_csv(table: MeasureTable, path: Path) -> None:
+    """One row an analysed time; every column ``X`` is followed by ``X_sd``; blank where unknown.
+
+    The columns of the published contract come first and are always there; further measures follow.
+    """
+    unknown = np.full(len(table.time_s), np.nan)
+    names = [*MEASURE_COLUMNS, *sorted(set(table.columns) - set(MEASURE_COLUMNS))]
+    header, columns = ["time_s"], [table.time_s]
+    for name in names:
+        series = table.columns.get(name)
+        header += [name, f"{name}_sd"]
+        columns += [series.value, series.sd] if series else [unknown, unknown]
+    rows = ([_number(value) for value in row] for row in np.column_stack(columns).tolist())
+    _write(path, header, rows)
+
+
+def write_reps_csv(result: ClipResult, path: Path) -> None:
+    """One row a repetition; for each check its value, uncertainty, unit, margin, verdict, at_s."""
+    check_ids = list(dict.fromkeys(f.id for judged in result.reps for f in judged.findings))
+    header = [*_REP_FIELDS, *(f"{i}_{field}" for i in check_ids for field in _FINDING_FIELDS)]
+    _write(path, header, (_rep_row(judged, check_ids) for judged in result.reps))
+
+
+def _rep_row(judged: JudgedRep, check_ids: Sequence[str]) -> list[str]:
+    rep = judged.rep
+    own = {"score": judged.score, "coverage": judged.coverage}
+    row = [_cell(own[name] if name in own else getattr(rep, name)) for name in _REP_FIELDS]
+    findings = {finding.id: finding for finding in judged.findings}
+    for check_id in check_ids:
+        row += _finding_cells(findings.get(check_id))
+    return row
+
+
+def _finding_cells(finding: Finding | None) -> list[str]:
+    if finding is None:
+        return [""] * len(_FINDING_FIELDS)
+    return [_cell(getattr(finding, name)) for name in _FINDING_FIELDS]
+
+
+def _cell(value: object) -> str:
+    match value:
+        case None:
+            return ""
+        case bool():
+            return "true" if value else "false"
+        case int() | float():
+            return _number(value)
+    return guarded(str(value))
+
+
+def _number(value: float) -> str:
+    if not np.isfinite(value):
+        return ""
+    return f"{round(value, 4) + 0.0:.4f}".rstrip("0").rstrip(".")  # + 0.0: never "-0"
+
+
+def guarded(text: str) -> str:
+    """Text that a spreadsheet shows and does not run: an apostrophe before what starts a formula.
+
+    Control characters, line breaks among them, become spaces.
+    """
+    shown = "".join(" " if unicodedata.category(c) == "Cc" else c for c in text)
+    return f"'{shown}" if shown.lstrip().startswith(_FORMULA_STARTS) else shown
+
+
+def _write(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+    with path.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow([guarded(name) for name in header])
+        writer.writerows(rows)

@@ -1,0 +1,74 @@
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from jsonschema import Draft202012Validator, ValidationError
+
+from formcheck.measures.table import View
+from formcheck.sheets.result_json import result_schema, result_to_dict, write_result_json
+
+
+def validate(document):
+    Draft202012Validator(result_schema()).validate(document)
+
+
+def test_the_published_schema_is_itself_valid():
+    Draft202012Validator.check_schema(result_schema())
+
+
+def test_a_result_follows_the_published_schema(result):
+    validate(result_to_dict(result))
+
+
+def test_an_unusable_clip_follows_it_too(result):
+    view = View("unknown", float("nan"), float("nan"))
+    validate(result_to_dict(replace(result, usable=False, reps=(), view=view)))
+
+
+def test_the_schema_refuses_a_value_without_its_uncertainty(result):
+    document = result_to_dict(result)
+    document["reps"][0]["checks"][0]["uncertainty"] = None
+    with pytest.raises(ValidationError):
+        validate(document)
+
+
+def test_what_is_not_measurable_must_say_why(result):
+    document = result_to_dict(result)
+    document["reps"][0]["checks"][3]["reason"] = None
+    with pytest.raises(ValidationError):
+        validate(document)
+
+
+def test_unknown_numbers_are_null_and_numpy_numbers_are_numbers(result):
+    odd = replace(result.reps[0], coverage=np.float64(0.123456789))
+    settings = {"a": float("inf"), "b": np.int64(3), "c": (np.bool_(True),)}
+    changed = replace(
+        result,
+        reps=(odd,),
+        view=View("front", float("nan"), 5.0),
+        provenance=replace(result.provenance, settings=settings),
+    )
+    document = result_to_dict(changed)
+    assert document["view"]["yaw_deg"] is None
+    assert document["reps"][0]["coverage"] == 0.1235
+    assert document["provenance"]["settings"] == {"a": None, "b": 3, "c": [True]}
+
+
+def test_the_file_holds_strict_json_with_the_keys_in_the_published_order(result, tmp_path):
+    path = tmp_path / "result.json"
+    write_result_json(result, path)
+
+    def refuse(constant):
+        raise AssertionError(constant)
+
+    document = json.loads(path.read_text("utf-8"), parse_constant=refuse)
+    assert list(document) == [
+        "schema", "clip", "exercise", "side", "view", "quality", "reps", "dose", "summary",
+        "provenance",
+    ]  # fmt: skip
+
+
+def test_the_folder_a_clip_lies_in_stays_private(result):
+    clip = replace(result.clip, file="/home/somebody/clips/raise.mp4")
+    assert result_to_dict(replace(result, clip=clip))["clip"]["file"] == "raise.mp4"
