@@ -1,0 +1,67 @@
+from dataclasses import replace
+
+import numpy as np
+
+from formcheck.landmarks.track import Joint
+from formcheck.sheets.veil import head_circles, veil
+
+
+def detail(picture, centre, half=8):
+    """How much fine detail is left around a place: mean step between neighbouring pixels."""
+    x, y = int(centre[0]), int(centre[1])
+    patch = picture[max(y - half, 0) : y + half, max(x - half, 0) : x + half].astype(float)
+    return np.abs(np.diff(patch, axis=1)).mean()
+
+
+def face(track, index):
+    return track.image_px[index, Joint.NOSE, :2]
+
+
+def test_the_head_is_veiled_and_the_working_parts_are_kept(frames, track):
+    image = frames[30].image
+    seen = veil(image, track, frames[30].time_s)
+    assert detail(seen, face(track, 30)) < 0.1 * detail(image, face(track, 30))
+    elbow = track.image_px[30, Joint.RIGHT_ELBOW, :2]
+    assert detail(seen, elbow, half=3) > 0.9 * detail(image, elbow, half=3)
+
+
+def test_the_room_and_whoever_is_in_it_are_veiled(frames, track):
+    seen = veil(frames[0].image, track, 0.0)
+    assert detail(seen, (16, 30)) < 0.2 * detail(frames[0].image, (16, 30))
+
+
+def test_a_moment_without_a_pose_is_veiled_more_widely_where_the_head_was_last(frames, track):
+    image_px = track.image_px.copy()
+    image_px[20:60] = np.nan
+    lost = replace(track, image_px=image_px)
+    centre, radius = head_circles(track.image_px[19, :, :2])[0]
+    seen = veil(frames[40].image, lost, frames[40].time_s)
+    for angle in np.linspace(0, 2 * np.pi, 12):
+        place = centre + 1.3 * radius * np.array([np.cos(angle), np.sin(angle)])
+        assert detail(seen, place, half=4) < 0.25 * detail(frames[40].image, place, half=4)
+
+
+def test_before_the_first_pose_the_next_known_place_is_veiled(frames, track):
+    image_px = track.image_px.copy()
+    image_px[:40] = np.nan
+    seen = veil(frames[0].image, replace(track, image_px=image_px), 0.0)
+    assert detail(seen, face(track, 40)) < 0.1 * detail(frames[0].image, face(track, 40))
+
+
+def test_a_clip_in_which_nobody_was_found_is_veiled_all_over(frames, track):
+    nobody = replace(track, image_px=np.full_like(track.image_px, np.nan))
+    seen = veil(frames[0].image, nobody, 0.0)
+    for place in ((90, 50), (65, 85), (30, 250), (150, 300)):
+        assert detail(seen, place) < 0.2 * detail(frames[0].image, place)
+
+
+def test_the_veil_follows_the_picture_at_any_scale(frames, track):
+    large = np.repeat(np.repeat(frames[30].image, 3, axis=0), 3, axis=1)
+    seen = veil(large, track, frames[30].time_s)
+    assert detail(seen, 3 * face(track, 30), half=20) < 0.1 * detail(large, 3 * face(track, 30), 20)
+
+
+def test_landmarks_far_outside_the_picture_do_no_harm(frames, track):
+    image_px = track.image_px.copy()
+    image_px[:, Joint.LEFT_ANKLE, :2] = 1e9
+    assert veil(frames[0].image, replace(track, image_px=image_px), 0.0).shape == (320, 180, 3)
