@@ -50,7 +50,7 @@ class ArmPath:
 
     ``direction`` (n, 3) is the unit vector shoulder to elbow in the trunk's own axes
     (x lateral away from the body, y forward, z up along the trunk); ``image`` (n, 2) is the elbow
-    from the shoulder in the picture in trunk lengths (x right, y up).
+    from the shoulder in the picture in trunk lengths (x right, y up; mirrored for the left arm).
     ``toward_camera`` (n,) is the share of the arm that points at the camera (-1 to 1).
     """
 

@@ -1,0 +1,137 @@
+"""One number with its uncertainty for one check of one repetition."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter1d, minimum_filter1d
+
+from formcheck.exercises.schema import REP_MEASURES, Check
+from formcheck.measures.table import (
+    MEASURE_UNITS,
+    SIDES,
+    MeasureTable,
+    Series,
+    Side,
+    column_name,
+    is_sided,
+)
+from formcheck.movements.segment import combined
+from formcheck.movements.types import Rep
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+SUSTAINED_S = 0.15
+"""A maximum or minimum counts once it lasts this long, so that one bad frame decides nothing."""
+MIN_KNOWN_SHARE = 0.6
+"""Less of the phase than this known, and its statistic is not."""
+START_S = 0.3
+"""Relative checks compare with the median over this long up to the repetition's start."""
+DIFFERENCE_SHARE = 0.7
+"""The error is mostly a bias that depends on posture: of two readings of one repetition it shares
+about half, so a difference is surer than two independent readings (a proposal)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A value with its standard uncertainty and its worst moment, or the reason there is none."""
+
+    value: float | None
+    sd: float | None
+    at_s: float | None
+    unit: str
+    reason: str | None = None
+
+
+def read_check(table: MeasureTable, rep: Rep, check: Check) -> Reading:
+    """The statistic of a check over its phase of a repetition."""
+    if check.measure in REP_MEASURES:
+        return _own(rep, check)
+    unit = MEASURE_UNITS[check.measure]
+    sides = _sides(rep, check)
+    series = combined(table, check.measure, sides)
+    window = _phase(table.time_s, rep, check)
+    known = window & np.isfinite(series.value) & np.isfinite(series.sd)
+    if not window.any() or known.sum() < MIN_KNOWN_SHARE * window.sum():
+        return Reading(None, None, None, unit, _why_unknown(table, rep, check, sides))
+    value, sd, at = _statistic(table, series, known, check)
+    if check.relative:
+        base = _at_start(table, series, rep)
+        if base is None:
+            return Reading(None, None, None, unit, "the moment before the start was not seen")
+        value, sd = value - base, DIFFERENCE_SHARE * sd
+    return Reading(value, sd, at, unit)
+
+
+def _own(rep: Rep, check: Check) -> Reading:
+    value, sd, unit = rep.own.get(check.measure, (float("nan"), float("nan"), ""))
+    if not np.isfinite(value) or not np.isfinite(sd):
+        return Reading(None, None, None, unit, "this part of the movement was not seen")
+    return Reading(value, sd, rep.top_start_s, unit)
+
+
+def _sides(rep: Rep, check: Check) -> tuple[Side, ...]:
+    working = tuple(side for side in SIDES if rep.side in (side, "both"))
+    if check.side == "working" or len(working) == 2:
+        return working
+    return ("left",) if working == ("right",) else ("right",)
+
+
+def _phase(time_s: FloatArray, rep: Rep, check: Check) -> BoolArray:
+    spans = {
+        "whole": (rep.start_s, rep.end_s),
+        "effort": (rep.start_s, rep.top_start_s),
+        "top": (rep.top_start_s, rep.top_end_s),
+        "return": (rep.top_end_s, rep.end_s),
+        "start": (rep.start_s - START_S, rep.start_s),
+    }
+    first, last = spans[check.phase]
+    # A top without a pause is still a moment long.
+    if last - first < SUSTAINED_S:
+        middle = (first + last) / 2
+        first, last = middle - SUSTAINED_S / 2, middle + SUSTAINED_S / 2
+    return np.asarray((time_s >= first - 1e-6) & (time_s <= last + 1e-6))
+
+
+def _statistic(
+    table: MeasureTable, series: Series, known: BoolArray, check: Check
+) -> tuple[float, float, float]:
+    times, values, sds = table.time_s[known], series.value[known], series.sd[known]
+    width = max(round(SUSTAINED_S / float(table.time_s[1] - table.time_s[0])), 1)
+    high = minimum_filter1d(values, width, mode="nearest")
+    low = maximum_filter1d(values, width, mode="nearest")
+    top, bottom = int(np.argmax(high)), int(np.argmin(low))
+    if check.statistic == "mean":
+        worst = int(np.argmax(np.abs(values - _middle(check, values))))
+        return float(values.mean()), float(np.sqrt(np.mean(sds**2))), float(times[worst])
+    if check.statistic == "range":
+        sd = DIFFERENCE_SHARE * float(np.hypot(sds[top], sds[bottom]))
+        return float(high[top] - low[bottom]), sd, float(times[top])
+    if check.statistic == "worst":
+        middle = _middle(check, values)
+        from_above = high[top] - middle >= middle - low[bottom]
+        at, value = (top, high[top]) if from_above else (bottom, low[bottom])
+        return float(value), float(sds[at]), float(times[at])
+    at, value = (top, high[top]) if check.statistic == "max" else (bottom, low[bottom])
+    return float(value), float(sds[at]), float(times[at])
+
+
+def _middle(check: Check, values: FloatArray) -> float:
+    """Middle of the target; of a one-sided target, its limit; relative ones start from the first."""
+    limits = [limit for limit in (check.low, check.high) if limit is not None]
+    return float(np.mean(limits)) + (float(values[0]) if check.relative else 0.0)
+
+
+def _at_start(table: MeasureTable, series: Series, rep: Rep) -> float | None:
+    before = (table.time_s >= rep.start_s - START_S) & (table.time_s <= rep.start_s + 0.05)
+    values = series.value[before & np.isfinite(series.value)]
+    return float(np.median(values)) if len(values) else None
+
+
+def _why_unknown(table: MeasureTable, rep: Rep, check: Check, sides: tuple[Side, ...]) -> str:
+    side = sides[0] if is_sided(check.measure) else None
+    for gap in table.gaps.get(column_name(check.measure, side), ()):
+        if gap.start_s <= rep.end_s and gap.end_s >= rep.start_s:
+            return gap.reason
+    return "too little of this part was seen"

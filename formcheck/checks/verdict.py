@@ -1,0 +1,69 @@
+"""From a reading and a check to a verdict.
+
+Decision rule (terms of JCGM 106:2012): simple acceptance and guarded rejection. A value inside the
+limits is ``within``; it is ``outside`` only when it passes a limit by more than its uncertainty
+allows at 95 % one-sided; between the two it is ``borderline``. Where the uncertainty is as wide as
+the band of tolerance the camera cannot decide, and the verdict is ``not-measurable``.
+"""
+
+from formcheck.checks.result import Finding, Verdict
+from formcheck.checks.statistics import Reading
+from formcheck.exercises.schema import Check
+
+ONE_SIDED_95 = 1.645
+ONE_SIDED_BAND = 3.0
+"""A single limit has no width; three tolerances part right from clearly wrong (a proposal)."""
+
+
+def judge(check: Check, reading: Reading) -> Finding:
+    """The finding of one check from its reading."""
+    low = None if check.low is None else check.low - check.tolerance
+    high = None if check.high is None else check.high + check.tolerance
+    margin, verdict, reason = None, "not-measurable", reading.reason
+    if reading.value is not None and reading.sd is not None:
+        if 2 * reading.sd > _band(check, low, high) > 0:
+            reason = (
+                f"from this view the camera reads it only to ±{2 * reading.sd:.0f} "
+                f"{_unit_word(reading.unit)}, too coarse for this limit"
+            )
+        else:
+            margin = min(
+                reading.value - low if low is not None else float("inf"),
+                high - reading.value if high is not None else float("inf"),
+            )
+            verdict = _verdict(margin, reading.sd)
+    return Finding(
+        id=check.id,
+        measure=check.measure,
+        statistic=check.statistic,
+        phase=check.phase,
+        value=reading.value,
+        uncertainty=reading.sd,
+        unit=reading.unit,
+        low=low,
+        high=high,
+        margin=margin,
+        verdict=verdict,  # type: ignore[arg-type]
+        at_s=reading.at_s,
+        cue=check.cue,
+        reason=reason,
+    )
+
+
+def _verdict(margin: float, sd: float) -> Verdict:
+    if margin >= 0:
+        return "within"
+    return "outside" if -margin > ONE_SIDED_95 * sd else "borderline"
+
+
+def _band(check: Check, low: float | None, high: float | None) -> float:
+    """Width that the uncertainty must not fill: the limits' own, or some tolerances of one limit."""
+    if low is not None and high is not None:
+        return high - low
+    return ONE_SIDED_BAND * check.tolerance
+
+
+def _unit_word(unit: str) -> str:
+    return {"deg": "degrees", "cm": "cm", "s": "seconds", "deg/s": "degrees a second"}.get(
+        unit, unit
+    )

@@ -1,0 +1,95 @@
+"""The door of the room: a landmark track in, the measure table out."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.landmarks.track import LandmarkTrack
+from formcheck.measures.arms import arm_path, arm_series
+from formcheck.measures.girdle import girdle_series
+from formcheck.measures.plausibility import implausible
+from formcheck.measures.posture import Posture, posture_from
+from formcheck.measures.table import SIDES, Gap, MeasureTable, Series, column_name
+from formcheck.measures.timebase import runs
+from formcheck.measures.trunk import trunk_series, view_from
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+DEFAULT_STATURE_M = 1.70
+"""Assumed where the subject's stature is not given; centimetre measures scale with it."""
+
+WALKING_TRUNKS_PER_S = 0.55
+"""Hips travelling faster than this (in trunk lengths a second) are walking or changing place."""
+_MIN_GAP_S = 0.25
+
+
+def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M) -> MeasureTable:
+    """Every measure of a track with its standard uncertainty, on an even time base.
+
+    ``stature_m`` scales the centimetre measures. Values that cannot be known are NaN, with the
+    reason in ``gaps``. Sides are the subject's own.
+    """
+    posture = posture_from(track)
+    columns: dict[str, Series] = {}
+    for side in SIDES:
+        arm = arm_series(posture, side, stature_m)
+        arm |= girdle_series(posture, side, arm["shoulder_elevation"], stature_m)
+        columns |= {column_name(name, side): series for name, series in arm.items()}
+    columns |= {column_name(n): s for n, s in trunk_series(posture, stature_m).items()}
+    doubtful, problems = implausible(posture)
+    columns = {name: _without(series, doubtful) for name, series in columns.items()}
+    return MeasureTable(
+        time_s=posture.time_s,
+        columns=columns,
+        view=view_from(posture),
+        arm_paths={side: arm_path(posture, side) for side in SIDES},
+        moving_about=_moving_about(posture),
+        bridged=posture.bridged,
+        gaps={name: _gaps(posture, name, series) for name, series in columns.items()},
+        problems=problems,
+    )
+
+
+def _without(series: Series, doubtful: BoolArray) -> Series:
+    return Series(np.where(doubtful, np.nan, series.value), np.where(doubtful, np.nan, series.sd))
+
+
+def _moving_about(posture: Posture) -> BoolArray:
+    """(n,) True while the hips travel through the picture, or the subject is not there."""
+    hips = posture.image_middle("hip")
+    gone = ~np.isfinite(hips[:, 0])
+    if gone.all() or len(hips) < 3:
+        return gone
+    window = max(round(0.4 * posture.rate_hz), 1)
+    travelled = np.full(len(hips), np.nan)
+    travelled[window:-window] = np.linalg.norm(hips[2 * window :] - hips[: -2 * window], axis=1)
+    speed = travelled / posture.trunk_px / (2 * window / posture.rate_hz)
+    return np.asarray(gone | (np.nan_to_num(speed) > WALKING_TRUNKS_PER_S))
+
+
+def _gaps(posture: Posture, name: str, series: Series) -> tuple[Gap, ...]:
+    missing = ~np.isfinite(series.value)
+    absent = ~np.isfinite(posture.image[:, 0, 0])
+    found = []
+    for start, stop in runs(missing):
+        if (stop - start) / posture.rate_hz < _MIN_GAP_S:
+            continue
+        reason = _reason(name, bool(absent[start:stop].mean() > 0.5))
+        found.append(Gap(float(posture.time_s[start]), float(posture.time_s[stop - 1]), reason))
+    return tuple(found)
+
+
+def _reason(name: str, absent: bool) -> str:
+    if absent:
+        return "nobody was found in the picture"
+    if name.startswith("plane_of_elevation"):
+        return "the arm hangs or points overhead, where its plane has no meaning"
+    if name.startswith("axial_rotation"):
+        return "the elbow is nearly straight or hidden, so the arm's rotation cannot be seen"
+    if name.startswith("trunk_lean"):
+        return "the trunk is not upright"
+    if name.startswith(("body_line", "hip_off_line")):
+        return "hips or feet are not seen from the side"
+    if name.startswith(("hike", "protraction")):
+        return "the ear or the shoulder is not seen"
+    return "the arm is hidden"

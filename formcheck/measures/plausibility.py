@@ -1,0 +1,72 @@
+"""Is the skeleton believable? Segment lengths over time and swaps of left and right."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.measures.posture import Posture
+from formcheck.measures.table import SIDES, Side
+from formcheck.measures.timebase import runs
+from formcheck.quality import Problem
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+FOREARM_TO_UPPER_ARM = (0.65, 1.10)
+"""Band of true length ratios: 0.785 by Drillis & Contini 1966, 0.96 by de Leva 1996 (from memory);
+end points differ between tables, so the band is wide (a proposal)."""
+LENGTH_CHANGE = 0.5
+"""World upper-arm lengths wander by 10-25 % in good tracks; beyond half they are not one arm."""
+_MIN_STRETCH_S = 0.3
+
+
+def implausible(posture: Posture) -> tuple[BoolArray, tuple[Problem, ...]]:
+    """(n,) True where the skeleton cannot be one person's, and what to tell the reader."""
+    swapped = _swapped(posture)
+    stretched = np.zeros(len(posture.time_s), dtype=bool)
+    for side in SIDES:
+        stretched |= _odd_lengths(posture, side)
+    problems = _describe(
+        posture,
+        swapped,
+        "left-right-swap",
+        "The picture leaves open which arm is left and which is right here; this part is left out.",
+    ) + _describe(
+        posture,
+        stretched,
+        "odd-lengths",
+        "The arm found in the picture changes its length too much here to be trusted; "
+        "this part is left out.",
+    )
+    return swapped | stretched, problems
+
+
+def _swapped(posture: Posture) -> BoolArray:
+    """Left and right shoulder changing places within a moment, without the body turning between."""
+    facing = posture.left @ np.array([1.0, 0.0, 0.0])
+    sign = np.sign(np.where(np.abs(facing) > 0.5, facing, 0))
+    usual = np.sign(np.nansum(sign))
+    short_flip = np.zeros(len(sign), dtype=bool)
+    for start, stop in runs(np.isfinite(sign) & (sign == -usual) & (usual != 0)):
+        lasted_s = (stop - start) / posture.rate_hz
+        before, after = facing[max(start - 3, 0)], facing[min(stop + 2, len(facing) - 1)]
+        if lasted_s < 1.0 and min(usual * before, usual * after) > 0.5:
+            short_flip[start:stop] = True
+    return short_flip
+
+
+def _odd_lengths(posture: Posture, side: Side) -> BoolArray:
+    arm = posture.world_of("elbow", side) - posture.world_of("shoulder", side)
+    upper = np.linalg.norm(arm, axis=1)
+    known = np.isfinite(upper)
+    if not known.any():
+        return np.zeros(len(upper), dtype=bool)
+    usual = float(np.median(upper[known]))
+    return np.asarray(known & (np.abs(np.nan_to_num(upper) - usual) > LENGTH_CHANGE * usual))
+
+
+def _describe(posture: Posture, flags: BoolArray, code: str, message: str) -> tuple[Problem, ...]:
+    return tuple(
+        Problem(code, message, float(posture.time_s[a]), float(posture.time_s[b - 1]))
+        for a, b in runs(flags)
+        if (b - a) / posture.rate_hz >= _MIN_STRETCH_S
+    )

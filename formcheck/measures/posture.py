@@ -1,0 +1,134 @@
+"""The subject's posture: landmarks on an even time base, filtered, with the trunk's own axes.
+
+Body landmarks give no breastbone or spine, so the trunk is the usual stand-in: up from mid-hip to
+mid-shoulder, left from right to left shoulder made square to it, forward = left x up. It mixes
+movement of the shoulder girdle and the pelvis into "the trunk".
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.landmarks.track import Joint, LandmarkTrack
+from formcheck.measures.angles import unit
+from formcheck.measures.table import Side
+from formcheck.measures.timebase import known_at, low_pass, resample, uniform_times
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+UNSEEN = 0.3
+"""Visibility under which a landmark counts as not seen; hidden limbs of rendered people, placed
+3-44 cm wrong, had 0.05-0.5 and seen ones mostly above 0.9."""
+
+TRUNK_SHARE_OF_STATURE = 0.288
+"""Shoulder to hip as a share of stature (Drillis & Contini 1966, by way of published ratio tables)."""
+
+_SIDE_JOINTS: dict[str, dict[Side, Joint]] = {
+    "ear": {"left": Joint.LEFT_EAR, "right": Joint.RIGHT_EAR},
+    "shoulder": {"left": Joint.LEFT_SHOULDER, "right": Joint.RIGHT_SHOULDER},
+    "elbow": {"left": Joint.LEFT_ELBOW, "right": Joint.RIGHT_ELBOW},
+    "wrist": {"left": Joint.LEFT_WRIST, "right": Joint.RIGHT_WRIST},
+    "hip": {"left": Joint.LEFT_HIP, "right": Joint.RIGHT_HIP},
+    "knee": {"left": Joint.LEFT_KNEE, "right": Joint.RIGHT_KNEE},
+    "ankle": {"left": Joint.LEFT_ANKLE, "right": Joint.RIGHT_ANKLE},
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Posture:
+    """Landmarks (n, 33, ...) on an even time base, low-passed, NaN where the subject is unknown.
+
+    ``image`` (n, 33, 2) in pixels, x right and y DOWN; ``world`` (n, 33, 3) in metres in camera
+    axes (x right, y down, z away); ``up``, ``left``, ``forward`` (n, 3) are the trunk's unit axes
+    in camera axes; ``trunk_px`` (n,) is the length of the trunk in the picture, were it square on.
+    """
+
+    time_s: FloatArray
+    rate_hz: float
+    image: FloatArray
+    world: FloatArray
+    visibility: FloatArray
+    bridged: BoolArray
+    up: FloatArray
+    left: FloatArray
+    forward: FloatArray
+    trunk_px: FloatArray
+
+    def image_of(self, name: str, side: Side) -> FloatArray:
+        """A joint in the picture, (n, 2) pixels."""
+        return np.asarray(self.image[:, _SIDE_JOINTS[name][side]])
+
+    def world_of(self, name: str, side: Side) -> FloatArray:
+        """A joint in space, (n, 3) metres in camera axes."""
+        return np.asarray(self.world[:, _SIDE_JOINTS[name][side]])
+
+    def seen(self, name: str, side: Side) -> BoolArray:
+        """(n,) True where the model believes it sees the joint."""
+        return np.asarray(self.visibility[:, _SIDE_JOINTS[name][side]] >= UNSEEN)
+
+    def image_middle(self, name: str) -> FloatArray:
+        """Midpoint of the left and right joint in the picture, (n, 2)."""
+        return np.asarray((self.image_of(name, "left") + self.image_of(name, "right")) / 2)
+
+    def into_trunk(self, vectors: FloatArray, side: Side) -> FloatArray:
+        """Camera-axes vectors (n, 3) as (lateral away from the body, forward, up)."""
+        outward = self.left if side == "left" else -self.left
+        parts = (outward, self.forward, self.up)
+        return np.stack([np.sum(vectors * axis, axis=1) for axis in parts], axis=1)
+
+
+def posture_from(track: LandmarkTrack) -> Posture:
+    """Bring a track to an even time base, bridge short gaps, filter, and find the trunk's axes."""
+    grid = uniform_times(track.time_s)
+    filled, bridged = known_at(track.time_s, track.tracked, grid)
+    rate_hz = 1 / float(grid[1] - grid[0]) if len(grid) > 1 else 30.0
+
+    def steady(values: FloatArray) -> FloatArray:
+        even = resample(track.time_s, values, track.tracked, grid)
+        even[~filled] = np.nan
+        return low_pass(even, rate_hz)
+
+    image = steady(track.image_px[:, :, :2])
+    world = steady(track.world_m)
+    visibility = np.nan_to_num(resample(track.time_s, track.visibility, track.tracked, grid))
+    visibility[~filled] = 0
+    up, left, forward = _trunk_axes(world)
+    return Posture(
+        time_s=grid,
+        rate_hz=rate_hz,
+        image=image,
+        world=world,
+        visibility=visibility,
+        bridged=bridged,
+        up=up,
+        left=left,
+        forward=forward,
+        trunk_px=_trunk_length_px(image, up),
+    )
+
+
+def _trunk_axes(world: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    shoulder_l, shoulder_r = world[:, Joint.LEFT_SHOULDER], world[:, Joint.RIGHT_SHOULDER]
+    hip_l, hip_r = world[:, Joint.LEFT_HIP], world[:, Joint.RIGHT_HIP]
+    up = unit((shoulder_l + shoulder_r - hip_l - hip_r) / 2)
+    across = shoulder_l - shoulder_r
+    left = unit(across - np.sum(across * up, axis=1, keepdims=True) * up)
+    return up, left, np.cross(left, up)
+
+
+def _trunk_length_px(image: FloatArray, up: FloatArray) -> FloatArray:
+    """Trunk length in the picture corrected for foreshortening, smoothed by the clip's median.
+
+    The distance to the camera changes little within a set, so where the trunk leans far out of the
+    picture plane the clip's own median is the better ruler.
+    """
+    shoulders = (image[:, Joint.LEFT_SHOULDER] + image[:, Joint.RIGHT_SHOULDER]) / 2
+    hips = (image[:, Joint.LEFT_HIP] + image[:, Joint.RIGHT_HIP]) / 2
+    shown = np.linalg.norm(shoulders - hips, axis=1)
+    in_plane = np.linalg.norm(up[:, :2], axis=1)
+    length = np.where(in_plane > 0.7, shown / np.maximum(in_plane, 0.7), np.nan)
+    known = np.isfinite(length)
+    typical = float(np.median(length[known])) if known.any() else np.nan
+    return np.where(known, length, typical)

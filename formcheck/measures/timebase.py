@@ -1,0 +1,99 @@
+"""A uniform time base: short gaps bridged, longer ones left open, noise removed without lag."""
+
+from math import atan, pi, tan
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
+from scipy.signal import butter, sosfiltfilt
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+MAX_BRIDGE_S = 0.2
+"""Longest gap that is filled in: a proposal (no published single number); fast arm movement turns
+round in about this time, so a longer bridge would invent movement."""
+
+CUTOFF_HZ = 6.0
+"""Usual low-pass cutoff for human limb positions (common practice, no source)."""
+
+_PASSES = 2
+_ORDER_PER_PASS = 2
+
+
+def uniform_times(time_s: FloatArray) -> FloatArray:
+    """Evenly spaced times over the span of ``time_s`` (n,), at its median rate."""
+    if len(time_s) < 2:
+        return time_s.copy()
+    step = float(np.median(np.diff(time_s)))
+    count = int(np.floor((time_s[-1] - time_s[0]) / step + 1e-6)) + 1
+    return np.asarray(time_s[0] + step * np.arange(count), dtype=float)
+
+
+def known_at(
+    time_s: FloatArray, known: BoolArray, grid_s: FloatArray
+) -> tuple[BoolArray, BoolArray]:
+    """Where the grid can be filled from known samples, and where that bridges a gap.
+
+    A grid time is filled when the known samples around it are at most MAX_BRIDGE_S apart (or it
+    falls on one); nothing is filled before the first or after the last known sample.
+    Returns (filled, bridged), both (m,).
+    """
+    times = time_s[known]
+    if len(times) == 0:
+        none = np.zeros(len(grid_s), dtype=bool)
+        return none, none.copy()
+    step = float(np.median(np.diff(time_s))) if len(time_s) > 1 else 0.0
+    after = np.clip(np.searchsorted(times, grid_s - 1e-9), 0, len(times) - 1)
+    before = np.clip(np.searchsorted(times, grid_s + 1e-9, side="right") - 1, 0, len(times) - 1)
+    slack = step / 2 + 1e-9
+    inside = (times[after] >= grid_s - slack) & (times[before] <= grid_s + slack)
+    spread = times[after] - times[before]
+    filled = inside & (spread <= MAX_BRIDGE_S + 1e-9)
+    return filled, filled & (spread > 1.5 * step)
+
+
+def resample(
+    time_s: FloatArray, values: FloatArray, known: BoolArray, grid_s: FloatArray
+) -> FloatArray:
+    """Values (n, ...) at the known times, brought to the grid by shape-preserving cubic pieces."""
+    times = time_s[known]
+    if len(times) < 2:
+        return np.full((len(grid_s), *values.shape[1:]), np.nan)
+    curve = PchipInterpolator(times, values[known], axis=0)
+    return np.asarray(curve(np.clip(grid_s, times[0], times[-1])), dtype=float)
+
+
+def corrected_cutoff_hz(cutoff_hz: float, rate_hz: float) -> float:
+    """Design cutoff of each pass so that the double pass is 3 dB down exactly at ``cutoff_hz``.
+
+    Winter's factor C = (2^(1/passes) - 1)^(1/(2 order)) holds for an analogue filter; for a bilinear
+    digital design it has to be applied in the tangent domain.
+    """
+    factor = (2 ** (1 / _PASSES) - 1) ** (1 / (2 * _ORDER_PER_PASS))
+    return rate_hz / pi * atan(tan(pi * cutoff_hz / rate_hz) / factor)
+
+
+def low_pass(values: FloatArray, rate_hz: float, cutoff_hz: float = CUTOFF_HZ) -> FloatArray:
+    """Zero-lag 4th-order Butterworth along axis 0, run separately on each stretch without NaN.
+
+    Stretches too short to filter (under about a fifth of a second) are returned as they are, as is
+    everything when the rate is too low to hold the cutoff.
+    """
+    if cutoff_hz >= 0.45 * rate_hz:
+        return values.copy()
+    sos = butter(_ORDER_PER_PASS, corrected_cutoff_hz(cutoff_hz, rate_hz), fs=rate_hz, output="sos")
+    out = values.copy()
+    finite = np.asarray(np.isfinite(values).reshape(len(values), -1).all(axis=1), dtype=bool)
+    for start, stop in runs(finite):
+        length = stop - start
+        if length > 6:
+            pad = min(length - 1, round(rate_hz))
+            out[start:stop] = sosfiltfilt(sos, values[start:stop], axis=0, padlen=pad)
+    return out
+
+
+def runs(flags: BoolArray) -> list[tuple[int, int]]:
+    """Half-open index ranges (start, stop) of the stretches where ``flags`` (n,) is True."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], flags, [False])).astype(np.int8)))
+    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]

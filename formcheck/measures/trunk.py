@@ -1,0 +1,155 @@
+"""Trunk measures: lean, turn, body line, hips off the line; and the view."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.measures import uncertainty as error_model
+from formcheck.measures.angles import angle_between_deg, unit
+from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE, Posture
+from formcheck.measures.table import Series, Side, View
+
+FloatArray = NDArray[np.float64]
+
+UPRIGHT_DEG = 50.0
+"""Trunk leans are measured from the vertical only while the trunk is within this of it."""
+
+_TOWARD_CAMERA = np.array([0.0, 0.0, -1.0])
+_VIEW_NAMES = (
+    "front",
+    "oblique-right",
+    "right",
+    "back-oblique-right",
+    "back",
+    "back-oblique-left",
+    "left",
+    "oblique-left",
+)
+
+
+def yaw_deg(posture: Posture) -> FloatArray:
+    """Turn of the trunk to the camera over time (n,): 0 facing it, 90 with the right side to it."""
+    right = -posture.left
+    return np.asarray(
+        np.degrees(np.arctan2(right @ _TOWARD_CAMERA, posture.forward @ _TOWARD_CAMERA))
+    )
+
+
+def view_from(posture: Posture) -> View:
+    """The clip's typical view; its uncertainty joins the model's own and the turning about."""
+    yaw = yaw_deg(posture)
+    yaw = np.radians(yaw[np.isfinite(yaw)])
+    if len(yaw) == 0:
+        return View("unknown", float("nan"), float("nan"))
+    mean = np.arctan2(np.median(np.sin(yaw)), np.median(np.cos(yaw)))
+    spread = np.degrees(np.std(np.angle(np.exp(1j * (yaw - mean)))))
+    degrees = float(np.degrees(mean))
+    return View(view_name(degrees), degrees, float(np.hypot(error_model.YAW_DEG, spread)))
+
+
+def view_name(yaw: float) -> str:
+    """Name of the eighth of the circle that a yaw in degrees falls into."""
+    return _VIEW_NAMES[int(np.floor((yaw + 22.5) / 45)) % 8]
+
+
+def trunk_series(posture: Posture, stature_m: float) -> dict[str, Series]:
+    """Every trunk measure as measure name -> Series."""
+    side, forward = _leans(posture)
+    return {
+        "trunk_lean_side": side,
+        "trunk_lean_forward": forward,
+        "trunk_turn": _turn(posture),
+        "body_line": _body_line(posture),
+        "hip_off_line": _hip_off_line(posture, stature_m),
+    }
+
+
+def _leans(posture: Posture) -> tuple[Series, Series]:
+    """Lean to the subject's left and forward, from the picture's vertical.
+
+    Across the picture the trunk's tilt is read well, along the line of sight only from weak depth,
+    so each lean is as sure as its plane faces the camera.
+    """
+    yaw = np.radians(yaw_deg(posture))
+    spine = posture.image_middle("shoulder") - posture.image_middle("hip")
+    flat = unit(spine)
+    depth = posture.up[:, 2] / np.maximum(np.linalg.norm(posture.up[:, :2], axis=1), 0.2)
+    across, upward, away = flat[:, 0], -flat[:, 1], depth
+    left_part = across * np.cos(yaw) + away * np.sin(yaw)
+    forward_part = across * np.sin(yaw) - away * np.cos(yaw)
+    upright = angle_between_deg(posture.up, np.broadcast_to([0.0, -1.0, 0.0], posture.up.shape))
+    standing = upright < UPRIGHT_DEG
+    leans = []
+    for part, shown, hidden in (
+        (left_part, np.cos(yaw), np.sin(yaw)),
+        (forward_part, np.sin(yaw), np.cos(yaw)),
+    ):
+        value = np.where(standing, np.degrees(np.arctan2(part, upward)), np.nan)
+        sd = np.hypot(
+            error_model.LEAN_IMAGE_DEG * np.abs(shown), error_model.LEAN_DEPTH_DEG * hidden
+        )
+        sd = np.hypot(sd, error_model.LEAN_IMAGE_DEG)
+        leans.append(Series(value, np.where(np.isfinite(value), sd, np.nan)))
+    return leans[0], leans[1]
+
+
+def _turn(posture: Posture) -> Series:
+    """Turn of the shoulder line on the hip line about the trunk, toward the subject's left."""
+    shoulders = posture.left
+    hips = posture.world_of("hip", "left") - posture.world_of("hip", "right")
+    along = np.sum(hips * shoulders, axis=1)
+    across = np.sum(hips * posture.forward, axis=1)
+    # Hips that point ahead of the shoulders' left mean that the shoulders have turned to the left.
+    value = np.degrees(np.arctan2(across, along))
+    return Series(value, np.where(np.isfinite(value), error_model.TURN_DEG, np.nan))
+
+
+def _near_side(posture: Posture) -> Side:
+    """The side whose hip and ankle are seen better over the clip."""
+    seen = {
+        side: np.mean(posture.seen("hip", side) & posture.seen("ankle", side))
+        + 0.01 * np.mean(posture.seen("elbow", side))
+        for side in ("left", "right")
+    }
+    return "left" if seen["left"] > seen["right"] else "right"
+
+
+def _body_line(posture: Posture) -> Series:
+    """Angle shoulder-hip-ankle, 180 = straight."""
+    side = _near_side(posture)
+    picture, world = (
+        180
+        - angle_between_deg(
+            read("hip", side) - read("shoulder", side), read("ankle", side) - read("hip", side)
+        )
+        for read in (posture.image_of, posture.world_of)
+    )
+    body = posture.world_of("ankle", side) - posture.world_of("shoulder", side)
+    share = np.linalg.norm(unit(body)[:, :2], axis=1) * _flexion_plane_shown(posture)
+    sd = error_model.picture_angle_sd(error_model.BODY_LINE_IMAGE_DEG, share)
+    world_sd = np.full(len(sd), error_model.BODY_LINE_WORLD_DEG)
+    value, sd = error_model.blend(picture, sd, world, world_sd)
+    seen = posture.seen("hip", side) & posture.seen("ankle", side)
+    value = np.where(seen, value, np.nan)
+    return Series(value, np.where(np.isfinite(value), sd, np.nan))
+
+
+def _flexion_plane_shown(posture: Posture) -> FloatArray:
+    """Share of the body's forward axis that lies in the picture: hips bend in that plane."""
+    return np.asarray(np.linalg.norm(posture.forward[:, :2], axis=1))
+
+
+def _hip_off_line(posture: Posture, stature_m: float) -> Series:
+    """Hip off the line shoulder-ankle in the picture, in centimetres; + on the belly's side."""
+    side = _near_side(posture)
+    shoulder, hip, ankle = (posture.image_of(j, side) for j in ("shoulder", "hip", "ankle"))
+    line = unit(ankle - shoulder)
+    offset = hip - shoulder
+    off = offset - np.sum(offset * line, axis=1, keepdims=True) * line
+    shown = _flexion_plane_shown(posture)
+    belly = unit(posture.forward[:, :2])
+    trunk_cm = TRUNK_SHARE_OF_STATURE * stature_m * 100
+    value = np.sum(off * belly, axis=1) / posture.trunk_px * trunk_cm / np.maximum(shown, 0.3)
+    seen = posture.seen("hip", side) & posture.seen("ankle", side) & (shown > 0.5)
+    value = np.where(seen, value, np.nan)
+    sd = error_model.HIP_OFF_LINE_CM / np.maximum(shown, 0.3)
+    return Series(value, np.where(np.isfinite(value), sd, np.nan))

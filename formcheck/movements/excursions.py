@@ -1,0 +1,153 @@
+"""Excursions of one signal: away from its resting level, a top, and back.
+
+The rule, for a signal that rises in the effort:
+1. a top is a maximum (or plateau) that stands out from the valleys beside it by at least
+   ``min_range`` and by SHARE of what is typical in this clip;
+2. its height is counted from the higher of the two valleys beside it, so that a change of level
+   (bringing the hand into place) does not count as effort;
+3. the effort begins, and the top begins and ends, and the return ends, where the speed of that flank
+   falls under QUIET of its own greatest speed.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
+from scipy.signal import find_peaks
+
+FloatArray = NDArray[np.float64]
+
+SHARE = 0.5
+"""A repetition reaches at least this share of the clip's typical excursion; less is partial."""
+PARTIAL_SHARE = 0.25
+"""Less than this share is not even a broken-off repetition."""
+QUIET = 0.07
+"""Share of a flank's greatest speed under which it counts as still."""
+SMOOTHING_S = 0.07
+RETURNED_SHARE = 0.65
+"""At the edge of the clip a flank counts as complete once this share of it is seen."""
+
+
+@dataclass(frozen=True, slots=True)
+class Excursion:
+    """One excursion as times in seconds; ``height`` in the signal's unit; ``complete`` both ways."""
+
+    start_s: float
+    top_start_s: float
+    top_end_s: float
+    end_s: float
+    height: float
+    peak_speed: float
+    complete: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Peak:
+    index: int
+    left: int  # index of the valley before
+    right: int  # index of the valley after
+    height: float
+
+
+def find_excursions(time_s: FloatArray, signal: FloatArray, min_range: float) -> list[Excursion]:
+    """Excursions of a gap-free ``signal`` (n,), sampled evenly at ``time_s`` (n,), in order.
+
+    Those that do not reach SHARE of the clip's typical height, or are cut by the clip's ends, come
+    back with ``complete`` False.
+    """
+    if len(signal) < 5:
+        return []
+    step = float(time_s[1] - time_s[0])
+    smooth = gaussian_filter1d(signal, SMOOTHING_S / step, mode="nearest")
+    first = _peaks(smooth, min_range)
+    if not first:
+        return []
+    typical = typical_height([peak.height for peak in first])
+    counted = _peaks(smooth, max(min_range, 0.8 * SHARE * typical))
+    found = [_measure(time_s, smooth, peak, typical) for peak in counted]
+    found += [
+        _measure(time_s, smooth, peak, typical)
+        for peak in first
+        if PARTIAL_SHARE * typical <= peak.height < SHARE * typical
+        and not any(e.start_s <= time_s[peak.index] <= e.end_s for e in found)
+    ]
+    return sorted(found, key=lambda e: e.start_s)
+
+
+def typical_height(heights: list[float]) -> float:
+    """The upper quartile: robust to fidgets below it and, in sets of four or more, to one big reach."""
+    return float(np.quantile(heights, 0.75, method="lower"))
+
+
+def _peaks(smooth: FloatArray, prominence: float) -> list[_Peak]:
+    """Maxima standing out by ``prominence``; the ends of the clip count as valleys of no depth."""
+    low = float(smooth.min()) - 10 * (float(np.ptp(smooth)) + prominence)
+    padded = np.concatenate(([low], smooth, [low]))
+    indices = find_peaks(padded, prominence=prominence)[0] - 1
+    peaks = []
+    for order, index in enumerate(indices):
+        before = indices[order - 1] if order else 0
+        after = indices[order + 1] if order + 1 < len(indices) else len(smooth) - 1
+        left = int(before + np.argmin(smooth[before : index + 1]))
+        right = int(index + np.argmin(smooth[index : after + 1]))
+        # A valley at the very end of the clip is only where filming stopped.
+        seen = [smooth[i] for i in (left, right) if smooth[index] - smooth[i] >= prominence]
+        if seen:
+            peaks.append(_Peak(int(index), left, right, float(smooth[index] - max(seen))))
+    return peaks
+
+
+def _measure(time_s: FloatArray, smooth: FloatArray, peak: _Peak, typical: float) -> Excursion:
+    step = float(time_s[1] - time_s[0])
+    speed = np.gradient(smooth, step)
+    top = float(smooth[peak.index])
+    base = top - peak.height
+    rise = slice(peak.left, peak.index + 1)
+    start, top_start = (peak.left + i for i in _flank(smooth[rise], speed[rise], peak.height))
+    # The return is the effort read backwards.
+    fall = slice(peak.index, peak.right + 1)
+    end, top_end = (
+        peak.right - i for i in _flank(smooth[fall][::-1], -speed[fall][::-1], peak.height)
+    )
+    begun = smooth[start] <= base + (1 - RETURNED_SHARE) * peak.height
+    returned = smooth[end] <= base + (1 - RETURNED_SHARE) * peak.height
+    return Excursion(
+        start_s=float(time_s[start]),
+        top_start_s=float(time_s[top_start]),
+        top_end_s=float(time_s[max(top_end, top_start)]),
+        end_s=float(time_s[end]),
+        height=peak.height,
+        peak_speed=float(np.abs(speed[start : end + 1]).max()),
+        complete=bool(begun and returned and peak.height >= SHARE * typical),
+    )
+
+
+def _flank(level: FloatArray, speed: FloatArray, height: float) -> tuple[int, int]:
+    """Indices where a rising flank leaves its foot and where it arrives at its top.
+
+    Both are sought outward from the last crossing of half height, so that an earlier change of
+    level with a rest after it is left out, and a hesitation on the way is not taken for the end.
+    """
+    last = len(level) - 1
+    top = level[-1]
+    below = np.flatnonzero(level <= top - height / 2)
+    if len(below) == 0:
+        return 0, 0
+    middle = int(below[-1])
+    quiet = QUIET * _burst_speed(speed, middle)
+    feet = np.flatnonzero((speed <= quiet) & (level <= top - 0.75 * height))
+    feet = feet[feet <= middle]
+    arrivals = np.flatnonzero((speed <= quiet) & (level >= top - 0.25 * height))
+    arrivals = arrivals[arrivals >= middle]
+    return int(feet[-1]) if len(feet) else 0, int(arrivals[0]) if len(arrivals) else last
+
+
+def _burst_speed(speed: FloatArray, middle: int) -> float:
+    """Greatest speed of the burst of movement around ``middle``."""
+    fast = speed >= 0.5 * speed[middle]
+    before = np.flatnonzero(~fast[: middle + 1])
+    after = np.flatnonzero(~fast[middle:])
+    first = int(before[-1]) + 1 if len(before) else 0
+    stop = middle + int(after[0]) if len(after) else len(speed)
+    return float(speed[first : max(stop, middle + 1)].max())
