@@ -1,1 +1,1 @@
-"""The exercise files: their form and the library."""
+"""The exercise files: their form, the library, and what can be wrong with them."""

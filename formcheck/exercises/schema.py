@@ -29,10 +29,11 @@ Phase = Literal["whole", "effort", "top", "return", "start"]
 Importance = Literal["safety", "position", "range", "tempo"]
 ViewName = Literal["front", "back", "left", "right", "side", "oblique", "back-oblique"]
 Text = Annotated[str, Field(min_length=1)]
+Name = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
 
 
 class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
 
 class Primary(_Strict):
@@ -50,14 +51,14 @@ class Primary(_Strict):
 class Check(_Strict):
     """One thing to judge in each repetition.
 
-    The target lies between ``low`` and ``high`` (either may be left out); ``tolerance`` widens it on
-    both sides before a verdict is given. ``statistic`` is taken over ``phase`` (``max`` and ``min``
-    are values sustained for a moment, ``worst`` is the one furthest from the target, ``range`` is
-    max less min); the measures of a repetition as a whole (hold, duration, peak_speed, range,
-    steadiness, roundness) take statistic ``value``.
+    The target lies between ``low`` and ``high`` (either may be left out); ``tolerance`` widens it
+    on both sides before a verdict is given. ``statistic`` is taken over ``phase`` (``max`` and
+    ``min`` are values sustained for a moment, ``worst`` is the one furthest from the target,
+    ``range`` is max less min); the measures of a repetition as a whole (hold, duration,
+    peak_speed, range, steadiness, roundness) take statistic ``value``.
     """
 
-    id: Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
+    id: Name
     measure: Literal[TRACE_MEASURES + REP_MEASURES]  # type: ignore[valid-type]
     statistic: Statistic
     phase: Phase = "whole"
@@ -107,7 +108,7 @@ class Filming(_Strict):
 class Exercise(_Strict):
     """One exercise as the coach prescribes it."""
 
-    name: Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
+    name: Name
     title: Text
     summary: Text = Field(description="what the client does, in two or three plain sentences")
     start_position: Text
@@ -125,6 +126,13 @@ class Exercise(_Strict):
         strict=False, description="what the camera cannot judge, for the coach's eye"
     )
     source: Text
+    like: Text | None = Field(
+        default=None,
+        description="the exercise (or .toml file) this one differs from; only differences follow",
+    )
+    without: tuple[Name, ...] = Field(
+        default=(), strict=False, description="ids of that exercise's checks to leave out"
+    )
 
     @model_validator(mode="after")
     def _unique_ids(self) -> "Exercise":

@@ -1,0 +1,103 @@
+"""An exercise that is like another says only what differs."""
+
+import pytest
+
+from formcheck.errors import ExerciseError
+from formcheck.exercises.library import exercise_with, load_exercise
+
+VARIANT = """
+like = "scaption-raise"
+name = "low-raise"
+
+[dose]
+count = 6
+
+[[checks]]
+id = "height"
+low = 60
+"""
+
+
+def message_of(path) -> str:
+    with pytest.raises(ExerciseError) as caught:
+        load_exercise(path)
+    return str(caught.value)
+
+
+def test_only_what_differs_changes(write):
+    parent, variant = load_exercise("scaption-raise"), load_exercise(write(VARIANT))
+    changed = {"name", "like", "dose", "checks"}
+    assert variant.model_dump(exclude=changed) == parent.model_dump(exclude=changed)
+    assert (variant.dose.count, variant.dose.sets) == (6, parent.dose.sets)
+    height, *others = variant.checks
+    assert (height.low, height.tolerance) == (60, parent.checks[0].tolerance)
+    assert tuple(others) == parent.checks[1:]
+
+
+def test_a_check_can_be_left_out_and_another_added(write):
+    text = (
+        VARIANT.replace("name =", 'without = ["hike", "turn"]\nname =')
+        + """
+[[checks]]
+id = "still"
+measure = "elbow_flexion"
+statistic = "range"
+high = 10
+tolerance = 5
+importance = "position"
+cue = "Keep your elbow still."
+praise = "Your elbow stayed still."
+source = "common practice, no source"
+"""
+    )
+    ids = [check.id for check in load_exercise(write(text)).checks]
+    assert ids == ["height", "plane", "elbow", "lean", "tempo", "still"]
+
+
+def test_a_variant_of_a_variant_beside_it_is_found(write):
+    write(VARIANT, name="base.toml")
+    child = write(
+        'like = "base.toml"\nname = "lower"\n[[checks]]\nid = "height"\nlow = 50', name="c.toml"
+    )
+    exercise = load_exercise(child)
+    assert (exercise.checks[0].low, exercise.dose.count) == (50, 6)
+
+
+def test_a_misspelt_check_id_gets_the_nearest(write):
+    message = message_of(write(VARIANT, old='"height"', new='"hieght"'))
+    assert 'checks "hieght": there is no such check to change; did you mean "height"?' in message
+    assert "\n" not in message
+
+
+def test_leaving_out_what_is_not_there_is_an_error(write):
+    message = message_of(write(VARIANT, old="name =", new='without = ["hikes"]\nname ='))
+    assert 'did you mean "hike"?' in message
+
+
+def test_an_unknown_parent_gets_the_nearest(write):
+    message = message_of(write(VARIANT, old="scaption-raise", new="scaption-rise"))
+    assert 'did you mean "scaption-raise"?' in message
+
+
+def test_a_circle_of_likes_is_named(write):
+    write('like = "b.toml"\nname = "a"', name="a.toml")
+    path = write('like = "a.toml"\nname = "b"', name="b.toml")
+    assert "goes in a circle" in message_of(path)
+
+
+def test_a_mistake_in_the_parent_is_reported_as_the_parents(write):
+    parent = write(old="count = 8", new="count = 0", name="parent.toml")
+    message = message_of(write('like = "parent.toml"\nname = "child"', name="child.toml"))
+    assert message.startswith(f"{parent}: dose.count = 0")
+
+
+def test_a_wrong_kind_of_checks_is_explained(write):
+    text = 'like = "scaption-raise"\nname = "x"\nchecks = 3'
+    assert message_of(write(text)).endswith("checks = 3: must be a list")
+
+
+def test_changes_are_validated_like_a_file():
+    exercise = exercise_with("scaption-raise", {"checks": [{"id": "height", "high": 90.0}]}, "plan")
+    assert exercise.checks[0].high == 90
+    with pytest.raises(ExerciseError, match=r'^plan: checks "height".hihg = 90: unknown key'):
+        exercise_with("scaption-raise", {"checks": [{"id": "height", "hihg": 90}]}, "plan")

@@ -1,0 +1,78 @@
+import re
+
+import pytest
+
+from formcheck.exercises.consistency import OF_THE_TRUNK, PLAUSIBLE
+from formcheck.exercises.library import library_names, load_exercise
+from formcheck.exercises.schema import REP_MEASURES, TRACE_MEASURES
+from formcheck.measures.table import MEASURE_UNITS, is_sided
+
+RELIED_ON = (
+    "belly-press",
+    "bear-hug-press",
+    "lift-off",
+    "bent-elbow-circle",
+    "push-up-plus",
+    "chest-wall-stretch",
+    "ball-release",
+    "scaption-raise",
+    "side-raise",
+    "front-raise",
+    "elbow-curl",
+    "external-rotation-at-side",
+)
+PUBLISHED = re.compile(r"\b(19|20)\d\d\b")
+
+
+def test_the_names_that_others_rely_on_are_there():
+    assert set(RELIED_ON) <= set(library_names())
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_every_library_file_is_complete_and_bears_its_own_name(name):
+    exercise = load_exercise(name)
+    assert exercise.name == name
+    assert exercise.checks
+    assert exercise.look_yourself
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_every_number_says_where_it_comes_from(name):
+    exercise = load_exercise(name)
+    sources = [exercise.source, exercise.dose.source, *(check.source for check in exercise.checks)]
+    for source in sources:
+        assert source.startswith("common practice, no source") or PUBLISHED.search(source), source
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_every_exercise_tells_the_client_when_to_stop(name):
+    assert any(caution.startswith("Stop on") for caution in load_exercise(name).cautions)
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_every_hold_is_checked_for_its_length_and_agrees_with_its_dose(name):
+    exercise = load_exercise(name)
+    if exercise.movement == "hold":
+        low = next(check.low for check in exercise.checks if check.measure == "hold")
+        assert low == exercise.dose.hold_s
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_tolerances_are_no_tighter_than_one_camera_can_tell(name):
+    least = {"deg": 3, "cm": 0.5}
+    for check in load_exercise(name).checks:
+        if check.measure in MEASURE_UNITS:
+            assert check.tolerance >= least[MEASURE_UNITS[check.measure]], check.id
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_views_are_named_once(name):
+    filming = load_exercise(name).filming
+    views = filming.best + filming.usable
+    assert len(set(views)) == len(views)
+
+
+def test_every_measure_of_the_table_can_be_checked():
+    assert set(TRACE_MEASURES) == set(MEASURE_UNITS)
+    assert set(PLAUSIBLE) == set(TRACE_MEASURES + REP_MEASURES)
+    assert set(OF_THE_TRUNK) == {m for m in TRACE_MEASURES if not is_sided(m)}
