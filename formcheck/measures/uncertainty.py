@@ -24,7 +24,7 @@ RISE_HIGH_CM = 1.3
 HIP_OFF_LINE_CM = 2.0
 PROTRACTION_CM = 2.5
 HAND_HEIGHT_CM = 2.5
-TILT_DEG = 45.0
+TILT_DEG = 90.0
 """Growth of the error of a picture angle with the share of a segment that is hidden by tilt."""
 
 

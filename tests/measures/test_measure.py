@@ -1,0 +1,137 @@
+"""Exact synthetic motion in, its own angles out; and what must not change a measure."""
+
+import numpy as np
+import pytest
+
+from formcheck.measures.measure import measure_track
+from formcheck.measures.table import MEASURE_UNITS, SIDES, column_name, is_sided
+from formcheck.measures.trunk import view_name
+from tests.synthetic import Arm, constant, cycles, make_track
+
+
+def raised(plane=0.0, top=110.0):
+    return Arm(
+        elevation=cycles([1.0, 5.0], 8, top, up_s=1.5, top_s=0.5, down_s=1.5),
+        plane=constant(plane),
+    )
+
+
+def middle(table, measure, side=None):
+    value = table.series(measure, side).value
+    return value[np.isfinite(value)]
+
+
+def test_every_promised_column_is_there_with_an_uncertainty_wherever_it_has_a_value():
+    table = measure_track(make_track(right=raised()))
+    for measure in MEASURE_UNITS:
+        for side in SIDES if is_sided(measure) else (None,):
+            series = table.columns[column_name(measure, side)]
+            assert series.value.shape == table.time_s.shape
+            known = np.isfinite(series.value)
+            assert np.isfinite(series.sd[known]).all()
+            assert (series.sd[known] > 0).all()
+            assert not np.isfinite(series.sd[~known]).any()
+
+
+def test_elevation_of_a_side_raise_from_the_front_is_exact():
+    arm = raised()
+    table = measure_track(make_track(right=arm))
+    truth = arm.elevation(table.time_s)
+    assert np.abs(table.series("shoulder_elevation", "right").value - truth).max() < 1.0
+    assert np.abs(table.series("upper_arm_to_vertical", "right").value - truth).max() < 1.0
+
+
+def test_the_other_arm_stays_where_it_hangs():
+    table = measure_track(make_track(right=raised()))
+    assert np.abs(table.series("shoulder_elevation", "left").value - 8.0).max() < 1.0
+
+
+@pytest.mark.parametrize("yaw", [0, 30, 60, 90, 135, 180, -45, -90])
+def test_view_is_found(yaw):
+    view = measure_track(make_track(yaw_deg=yaw)).view
+    assert np.cos(np.radians(view.yaw_deg - yaw)) > np.cos(np.radians(1.0))
+    assert view.name == view_name(yaw)
+    assert view.uncertainty_deg > 0
+
+
+@pytest.mark.parametrize(("yaw", "rotation"), [(0, 40), (0, -60), (45, 0), (90, 30)])
+def test_axial_rotation_and_plane_in_space(yaw, rotation):
+    arm = Arm(constant(70), constant(40), constant(rotation), constant(90))
+    table = measure_track(make_track(right=arm, yaw_deg=yaw))
+    assert np.median(middle(table, "axial_rotation", "right")) == pytest.approx(rotation, abs=1)
+    assert np.median(middle(table, "plane_of_elevation", "right")) == pytest.approx(40, abs=1)
+    assert np.median(middle(table, "elbow_flexion", "right")) == pytest.approx(90, abs=1.5)
+
+
+def test_axial_rotation_is_withheld_with_a_straight_elbow_and_says_why():
+    table = measure_track(make_track(right=Arm(elbow=constant(5.0))))
+    assert not np.isfinite(table.series("axial_rotation", "right").value).any()
+    assert "elbow" in table.gaps["axial_rotation_right_deg"][0].reason
+
+
+def test_plane_of_elevation_is_withheld_while_the_arm_hangs():
+    table = measure_track(make_track(right=Arm(elevation=constant(10.0))))
+    assert not np.isfinite(table.series("plane_of_elevation", "right").value).any()
+
+
+@pytest.mark.parametrize("lean", [12.0, -12.0])
+def test_side_lean_is_positive_to_the_subjects_left_from_front_and_back(lean):
+    for yaw in (0.0, 180.0):
+        table = measure_track(make_track(lean_left_deg=constant(lean), yaw_deg=yaw))
+        assert np.median(middle(table, "trunk_lean_side")) == pytest.approx(lean, abs=0.5)
+
+
+def test_a_raised_shoulder_is_a_hike_and_a_leaning_trunk_is_not():
+    rise = cycles([2.5], 0.0, 0.03, up_s=1.0, top_s=2.0, down_s=1.0)
+    hiked = measure_track(make_track(hike_right_m=rise))
+    assert np.nanmax(hiked.series("hike", "right").value) > 2.0
+    lean = cycles([2.5], 0.0, 15.0, up_s=1.0, top_s=2.0, down_s=1.0)
+    leaning = measure_track(make_track(lean_left_deg=lean))
+    assert np.nanmax(np.abs(leaning.series("hike", "right").value)) < 0.5
+
+
+def test_mirroring_the_recording_swaps_left_and_right():
+    arm = raised(plane=35)
+    right = measure_track(make_track(right=arm, yaw_deg=20))
+    left = measure_track(make_track(left=arm, yaw_deg=-20))
+    for measure in ("shoulder_elevation", "elbow_flexion", "plane_of_elevation", "hike"):
+        np.testing.assert_allclose(
+            right.series(measure, "right").value, left.series(measure, "left").value, atol=1e-6
+        )
+
+
+def test_size_in_the_picture_changes_nothing():
+    near = measure_track(make_track(right=raised(35), scale=1.0))
+    far = measure_track(make_track(right=raised(35), scale=0.4))
+    for name, series in near.columns.items():
+        np.testing.assert_allclose(series.value, far.columns[name].value, atol=1e-6)
+
+
+def test_frame_rate_changes_nothing_of_note():
+    slow = measure_track(make_track(right=raised(), rate_hz=24))
+    fast = measure_track(make_track(right=raised(), rate_hz=60))
+    value = np.interp(
+        slow.time_s, fast.time_s, fast.series("shoulder_elevation", "right").value
+    )
+    assert np.abs(value - slow.series("shoulder_elevation", "right").value).max() < 1.0
+
+
+def test_walking_is_marked_as_moving_about_and_exercise_is_not():
+    walking = measure_track(make_track(travel_m=lambda t: np.clip(t - 5, 0, 2) * 0.8))
+    assert walking.moving_about[160:190].all()
+    assert not walking.moving_about[:120].any()
+    assert not measure_track(make_track(right=raised())).moving_about.any()
+
+
+def test_stature_scales_centimetres_and_nothing_else():
+    rise = cycles([2.5], 0.0, 0.03, up_s=1.0, top_s=2.0, down_s=1.0)
+    track = make_track(hike_right_m=rise)
+    tall, short = (measure_track(track, stature_m=s) for s in (1.9, 1.52))
+    ratio = np.nanmax(tall.series("hike", "right").value) / np.nanmax(
+        short.series("hike", "right").value
+    )
+    assert ratio == pytest.approx(1.9 / 1.52, rel=0.01)
+    np.testing.assert_allclose(
+        tall.series("shoulder_elevation", "right").value,
+        short.series("shoulder_elevation", "right").value,
+    )
