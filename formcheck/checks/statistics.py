@@ -16,7 +16,7 @@ from formcheck.measures.table import (
     column_name,
     is_sided,
 )
-from formcheck.movements.segment import combined
+from formcheck.movements.signals import combined
 from formcheck.movements.types import Rep
 
 FloatArray = NDArray[np.float64]

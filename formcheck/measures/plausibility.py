@@ -11,11 +11,12 @@ from formcheck.quality import Problem
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
-FOREARM_TO_UPPER_ARM = (0.65, 1.10)
-"""Band of true length ratios: 0.785 by Drillis & Contini 1966, 0.96 by de Leva 1996 (from memory);
-end points differ between tables, so the band is wide (a proposal)."""
 LENGTH_CHANGE = 0.5
 """World upper-arm lengths wander by 10-25 % in good tracks; beyond half they are not one arm."""
+SEGMENT_CHANGE = 0.18
+"""Standard deviation over median length, median over eight limb segments: up to 0.12 in good tracks
+of rendered people, 0.24 in a wholly wrong one."""
+_SEGMENTS = (("shoulder", "elbow"), ("elbow", "wrist"), ("hip", "knee"), ("knee", "ankle"))
 _MIN_STRETCH_S = 0.3
 
 
@@ -37,7 +38,28 @@ def implausible(posture: Posture) -> tuple[BoolArray, tuple[Problem, ...]]:
         "The arm found in the picture changes its length too much here to be trusted; "
         "this part is left out.",
     )
-    return swapped | stretched, problems
+    return swapped | stretched, problems + _not_one_body(posture)
+
+
+def _not_one_body(posture: Posture) -> tuple[Problem, ...]:
+    """A fatal problem when most segments change their length: the pose is not this body's.
+
+    Seen where the model takes knees for shoulders, with full belief in what it sees.
+    """
+    changes = []
+    for side in SIDES:
+        for upper, lower in _SEGMENTS:
+            segment = posture.world_of(lower, side) - posture.world_of(upper, side)
+            length = np.linalg.norm(segment, axis=1)
+            length = length[np.isfinite(length)]
+            changes.append(np.std(length) / np.median(length) if len(length) else 0.0)
+    if np.median(changes) <= SEGMENT_CHANGE:
+        return ()
+    message = (
+        "The body's parts could not be told apart in this view. Lying exercises are best filmed "
+        "square from the side, at the height of the trunk."
+    )
+    return (Problem("body-not-recognised", message, fatal=True),)
 
 
 def _swapped(posture: Posture) -> BoolArray:

@@ -60,7 +60,8 @@ def test_axial_rotation_and_plane_in_space(yaw, rotation):
     table = measure_track(make_track(right=arm, yaw_deg=yaw))
     assert np.median(middle(table, "axial_rotation", "right")) == pytest.approx(rotation, abs=1)
     assert np.median(middle(table, "plane_of_elevation", "right")) == pytest.approx(40, abs=1)
-    assert np.median(middle(table, "elbow_flexion", "right")) == pytest.approx(90, abs=1.5)
+    elbow = table.series("elbow_flexion", "right")
+    assert (np.abs(elbow.value - 90) < 2 * elbow.sd).all()
 
 
 def test_axial_rotation_is_withheld_with_a_straight_elbow_and_says_why():

@@ -1,0 +1,40 @@
+"""The command tree."""
+
+from typing import Annotated
+
+import typer
+
+from formcheck import __version__
+from formcheck.cli import check, doctor, exercises, measures
+
+app = typer.Typer(
+    name="formcheck",
+    help=(
+        "Measure recorded exercise clips and write rep-by-rep feedback sheets.\n\n"
+        "Exit codes: 0 analysed, whatever the verdicts; 2 wrong use or set-up; 3 a clip could not "
+        "be read; 4 a clip was read but cannot be judged.\n\n"
+        "Example: formcheck check set.mp4 --exercise scaption-raise --out sheets"
+    ),
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+app.command("check")(check.check)
+app.command("measures")(measures.measures)
+app.command("doctor")(doctor.doctor)
+app.add_typer(exercises.app, name="exercises")
+
+
+def _version(show: bool) -> None:
+    if show:
+        print(f"formcheck {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """Measure recorded exercise clips and write rep-by-rep feedback sheets."""

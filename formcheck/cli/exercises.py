@@ -1,0 +1,76 @@
+"""``formcheck exercises``: list, show and validate exercises."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+app = typer.Typer(
+    help="List, show and validate exercises.\n\nExample: formcheck exercises show scaption-raise",
+    invoke_without_command=True,
+)
+
+
+@app.callback()
+def list_exercises(context: typer.Context) -> None:
+    """List the library. Example: formcheck exercises"""
+    if context.invoked_subcommand is not None:
+        return
+    from formcheck.exercises.library import library_names, load_exercise
+
+    names = library_names()
+    width = max(len(name) for name in names)
+    for name in names:
+        exercise = load_exercise(name)
+        typer.echo(f"{name:{width}}  {exercise.movement:6}  {exercise.title}")
+
+
+@app.command("show")
+def show(
+    name: Annotated[
+        str, typer.Argument(help="Name from the library, or the path of a .toml file.")
+    ],
+) -> None:
+    """Show an exercise: what is done, what is judged and within which limits.
+
+    Example: formcheck exercises show belly-press
+    """
+    from formcheck.exercises.library import load_exercise
+
+    exercise = load_exercise(name)
+    typer.echo(f"{exercise.title} ({exercise.name}, {exercise.movement})\n")
+    typer.echo(f"{exercise.summary}\nStart: {exercise.start_position}\n")
+    dose = exercise.dose
+    each = " each direction" if dose.per_direction else ""
+    held = f", held {dose.hold_s:g} s" if dose.hold_s else ""
+    typer.echo(f"Dose: {dose.sets} x {dose.count}{each}{held} [{dose.source}]")
+    typer.echo(f"Film from: {', '.join(exercise.filming.best)}. {exercise.filming.advice}\n")
+    typer.echo("Checks:")
+    for check in exercise.checks:
+        low = "" if check.low is None else f"{check.low:g}"
+        high = "" if check.high is None else f"{check.high:g}"
+        when = "" if check.statistic == "value" else f" ({check.statistic}, {check.phase})"
+        typer.echo(
+            f"  {check.id}: {check.measure}{when} {low}..{high} ±{check.tolerance:g} "
+            f"[{check.importance}; {check.source}]"
+        )
+    typer.echo("\nThe camera cannot judge; look yourself:")
+    for point in exercise.look_yourself:
+        typer.echo(f"  - {point}")
+    typer.echo("\nCautions:")
+    for caution in exercise.cautions:
+        typer.echo(f"  - {caution}")
+
+
+@app.command("validate")
+def validate(
+    file: Annotated[Path, typer.Argument(help="An exercise file (.toml).")],
+) -> None:
+    """Say whether an exercise file is right, or everything that is wrong with it.
+
+    Example: formcheck exercises validate my-raise.toml
+    """
+    from formcheck.exercises.library import validate_file
+
+    exercise = validate_file(file)
+    typer.echo(f"{file.name}: right ({exercise.name}, {len(exercise.checks)} checks)")

@@ -1,0 +1,50 @@
+"""``formcheck measures``: the measures of a clip as a table, no exercise needed."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from formcheck.cli.options import Mirrored, Model, ModelOption, NoCache, Speed, StatureCm
+
+
+def measures(
+    clip: Annotated[Path, typer.Argument(help="A recorded clip.")],
+    out: Annotated[Path, typer.Option(help="The CSV file to write.")],
+    model: Model = ModelOption.FULL,
+    stature_cm: StatureCm = 170.0,
+    mirrored: Mirrored = False,
+    speed: Speed = 1.0,
+    no_cache: NoCache = False,
+) -> None:
+    """Measure a clip and write every measure over time with its standard uncertainty.
+
+    One row a time; blank where a measure cannot be known. X_sd is the standard uncertainty of X.
+
+    Example: formcheck measures set.mp4 --out set.csv
+    """
+    from formcheck.cli.terminal import clock, progress_bar
+    from formcheck.errors import UnusableClipError
+    from formcheck.pipeline import Settings, measure_clip
+    from formcheck.sheets.tables import write_measures_csv
+    from formcheck.sheets.write import prepare_folder
+
+    prepare_folder(out.parent)
+    settings = Settings(
+        model=model.value,
+        mirrored=mirrored,
+        speed=speed,
+        stature_m=stature_cm / 100,
+        use_cache=not no_cache,
+    )
+    with progress_bar(clip.name) as on_progress:
+        tracked, table = measure_clip(clip, settings, on_progress)
+    problems = tracked.problems + table.problems
+    for problem in problems:
+        when = f" ({clock(problem.start_s)})" if problem.start_s is not None else ""
+        typer.echo(f"note: {problem.message}{when}", err=True)
+    fatal = [problem for problem in problems if problem.fatal]
+    if fatal:
+        raise UnusableClipError(f"{clip.name} cannot be measured: {fatal[0].message}")
+    write_measures_csv(table, out)
+    typer.echo(f"{out.name}: {len(table.time_s)} times, view {table.view.name}")

@@ -1,0 +1,71 @@
+"""Progress and tables in the terminal; quiet when output goes elsewhere."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from formcheck.pipeline import Progress
+
+if TYPE_CHECKING:
+    from formcheck.checks.result import ClipResult
+
+
+@contextmanager
+def progress_bar(label: str) -> Iterator[Progress]:
+    """A progress bar on standard error, or nothing at all where that is not a terminal."""
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress as Bar, TextColumn, TimeRemainingColumn
+
+    console = Console(stderr=True)
+    if not console.is_terminal:
+        yield lambda share: None
+        return
+    columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn())
+    with Bar(*columns, console=console, transient=True) as bar:
+        task = bar.add_task(label, total=1.0)
+        yield lambda share: bar.update(task, completed=share)
+
+
+def print_result(result: "ClipResult") -> None:
+    """One short table of a clip: each repetition, what was counted, and what to work on."""
+    from rich.console import Console
+    from rich.markup import escape
+    from rich.table import Table
+
+    console = Console(highlight=False)
+    console.print(f"[bold]{escape(result.clip.file)}[/bold]  {result.exercise}, {result.side}")
+    if result.reps:
+        table = Table(box=None, pad_edge=False, header_style="dim")
+        for heading in ("no.", "kind", "side", "from", "to", "held", "score", "findings"):
+            table.add_column(heading)
+        for judged in result.reps:
+            rep = judged.rep
+            outside = [
+                f"{finding.id} {finding.verdict}"
+                for finding in judged.findings
+                if finding.verdict in ("outside", "borderline")
+            ]
+            kind = rep.direction or rep.kind
+            table.add_row(
+                str(rep.index),
+                f"{kind} (partial)" if rep.partial else kind,
+                rep.side,
+                clock(rep.start_s),
+                clock(rep.end_s),
+                f"{rep.hold_s:.1f} s" if rep.hold_s is not None else "",
+                str(judged.score) if judged.score is not None else "-",
+                ", ".join(outside) or ("" if rep.partial else "within, as far as measured"),
+            )
+        console.print(table)
+    for cue in result.summary.cues:
+        console.print(f"work on: {escape(cue.text)} ({clock(cue.at_s)})")
+    for sentence in result.summary.not_measured:
+        console.print(f"not measured: {escape(sentence)}")
+    for problem in result.problems:
+        console.print(f"{'not usable' if problem.fatal else 'note'}: {escape(problem.message)}")
+
+
+def clock(seconds: float) -> str:
+    """Minutes and seconds for people: 67.25 -> 1:07.2."""
+    tenths = int(seconds * 10)
+    return f"{tenths // 600}:{tenths % 600 // 10:02d}.{tenths % 10}"

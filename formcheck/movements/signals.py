@@ -1,0 +1,70 @@
+"""The signals that movements are found in: chosen sides joined, known stretches cut out."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.measures.table import MeasureTable, Series, Side, is_sided
+from formcheck.measures.timebase import runs
+
+FloatArray = NDArray[np.float64]
+
+MAX_GAP_S = 0.5
+"""Movements are followed across unknown stretches up to this long, and broken by longer ones."""
+MIN_PIECE_S = 1.0
+
+
+def combined(table: MeasureTable, measure: str, sides: tuple[Side, ...]) -> Series:
+    """One series of a measure for one side, or for both weighted by 1 / sd squared.
+
+    Measures of the trunk are the same for every side. Raises KeyError for an unknown measure.
+    """
+    if not is_sided(measure):
+        return table.series(measure)
+    series = [table.series(measure, side) for side in sides]
+    if len(series) == 1:
+        return series[0]
+    values = np.stack([np.nan_to_num(s.value) for s in series])
+    weights = np.stack([np.nan_to_num(s.sd**-2.0) for s in series])
+    total = weights.sum(axis=0)
+    known = total > 0
+    mean = np.sum(values * weights, axis=0) / np.where(known, total, 1)
+    # Both arms are read by one model whose errors lean the same way: no gain from two.
+    least = np.min(np.stack([np.where(np.isfinite(s.sd), s.sd, np.inf) for s in series]), axis=0)
+    return Series(np.where(known, mean, np.nan), np.where(known, least, np.nan))
+
+
+def usual_range(values: FloatArray) -> float:
+    """Spread of the known values (n,) without their extremes; 0 if there are none."""
+    known = values[np.isfinite(values)]
+    if len(known) == 0:
+        return 0.0
+    low, high = np.percentile(known, [3, 97])
+    return float(high - low)
+
+
+def known_pieces(table: MeasureTable, values: FloatArray) -> list[slice]:
+    """Stretches in which ``values`` (n,) are known but for gaps up to MAX_GAP_S."""
+    if len(table.time_s) < 2:
+        return []
+    step = float(table.time_s[1] - table.time_s[0])
+    joined: list[tuple[int, int]] = []
+    for start, stop in runs(np.isfinite(values)):
+        if joined and (start - joined[-1][1]) * step <= MAX_GAP_S:
+            joined[-1] = (joined[-1][0], stop)
+        else:
+            joined.append((start, stop))
+    return [slice(a, b) for a, b in joined if (b - a) * step >= MIN_PIECE_S]
+
+
+def bridged(times: FloatArray, values: FloatArray) -> FloatArray:
+    """Values (n,) or (n, k) with unknown stretches bridged by straight lines."""
+    if values.ndim > 1:
+        return np.stack([bridged(times, column) for column in values.T], axis=1)
+    known = np.isfinite(values)
+    return np.asarray(np.interp(times, times[known], values[known]))
+
+
+def while_moving_about(table: MeasureTable, start_s: float, end_s: float) -> bool:
+    """True if the subject walks or changes place for most of that time."""
+    inside = (table.time_s >= start_s) & (table.time_s <= end_s)
+    return bool(inside.any() and table.moving_about[inside].mean() > 0.5)

@@ -1,0 +1,179 @@
+"""The one function that strings the stages together: a clip and an exercise in, a result out.
+
+The command line, batches and the review page call this and nothing deeper.
+"""
+
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from formcheck import __version__
+from formcheck.checks.judge import count_dose, judge_reps, summarise
+from formcheck.checks.result import ClipFacts, ClipResult, Provenance
+from formcheck.clips.reader import open_clip
+from formcheck.clips.types import ClipInfo, DecodeReport
+from formcheck.exercises.schema import Exercise
+from formcheck.landmarks.bundles import find_bundle
+from formcheck.landmarks.cache import LandmarkCache, cache_key
+from formcheck.landmarks.track import LandmarkTrack
+from formcheck.landmarks.track_clip import track_frames
+from formcheck.measures.measure import DEFAULT_STATURE_M, measure_track
+from formcheck.measures.table import SIDES, MeasureTable, Side
+from formcheck.movements.segment import find_reps, working_sides
+from formcheck.movements.signals import combined
+from formcheck.quality import Problem
+
+SideChoice = Literal["left", "right", "both"]
+Progress = Callable[[float], None]
+
+MIN_KNOWN_SHARE = 0.3
+"""Less of the clip than this with the primary measure known, and the set cannot be judged."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How a clip is looked at. Equal settings on equal content give equal landmarks."""
+
+    model: str = "full"
+    rate_hz: float = 30.0
+    max_side_px: int = 640
+    mirrored: bool = False
+    speed: float = 1.0
+    stature_m: float = DEFAULT_STATURE_M
+    use_cache: bool = True
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tracked:
+    """A clip's landmarks with the facts of its recording."""
+
+    info: ClipInfo
+    report: DecodeReport
+    track: LandmarkTrack
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Checked:
+    """A result with what it was made from, for the sheets."""
+
+    result: ClipResult
+    table: MeasureTable
+    track: LandmarkTrack
+
+
+def track_clip(path: Path, settings: Settings, on_progress: Progress | None = None) -> Tracked:
+    """Landmarks of a clip, from the cache where the same content was seen with the same settings.
+
+    Raises ClipError if the clip cannot be read and ModelError if the model bundle is not whole.
+    """
+    ...
+
+
+def measure_clip(
+    path: Path, settings: Settings, on_progress: Progress | None = None
+) -> tuple[Tracked, MeasureTable]:
+    """Landmarks and measures of a clip; no exercise needed. Raises as ``track_clip``."""
+    tracked = track_clip(path, settings, on_progress)
+    return tracked, measure_track(tracked.track, stature_m=settings.stature_m)
+
+
+def check_clip(
+    path: Path,
+    exercise: Exercise,
+    *,
+    side: SideChoice | None = None,
+    settings: Settings | None = None,
+    on_progress: Progress | None = None,
+) -> Checked:
+    """Check one clip against an exercise.
+
+    ``side`` None finds the working side from the clip. ``on_progress`` is told the share done, 0-1.
+    A clip that is read but cannot be judged comes back with ``usable`` False and the reasons.
+    Raises as ``track_clip``.
+    """
+    settings = settings or Settings()
+    tracked, table = measure_clip(path, settings, on_progress)
+    problems = tracked.problems + table.problems
+    if not any(problem.fatal for problem in problems):
+        sides, more = _choose_sides(table, exercise, side)
+        problems += more
+    usable = not any(problem.fatal for problem in problems)
+    sides = sides if usable else ()
+    reps = judge_reps(table, exercise, find_reps(table, exercise, sides)) if sides else ()
+    if usable and not any(not judged.rep.partial for judged in reps):
+        problems += (_no_repetition(exercise),)
+    result = ClipResult(
+        clip=_facts(tracked),
+        exercise=exercise.name,
+        side=_side_name(sides, side),
+        view=table.view,
+        usable=usable,
+        tracked_share=round(float(np.mean(tracked.track.tracked)), 4) if len(table.time_s) else 0.0,
+        problems=problems,
+        reps=reps,
+        dose=count_dose(exercise, reps, sides),
+        summary=summarise(exercise, reps),
+        provenance=Provenance(
+            formcheck=__version__,
+            model=tracked.track.model,
+            model_sha256=tracked.track.model_sha256,
+            settings={k: v for k, v in asdict(settings).items() if k not in ("model", "use_cache")},
+        ),
+    )
+    return Checked(result, table, tracked.track)
+
+
+def _choose_sides(
+    table: MeasureTable, exercise: Exercise, side: SideChoice | None
+) -> tuple[tuple[Side, ...], tuple[Problem, ...]]:
+    if side == "both" or exercise.arms == "both":
+        sides = SIDES
+    elif side is not None:
+        sides = (side,)
+    else:
+        sides = working_sides(table, exercise)
+    known = [
+        np.isfinite(combined(table, exercise.primary.measure, (s,)).value).mean()
+        for s in sides or SIDES
+    ]
+    if max(known) >= MIN_KNOWN_SHARE:
+        return sides, ()
+    best = " or ".join(view.replace("-", " ") for view in exercise.filming.best)
+    message = (
+        f"What this exercise is judged by is seen for less than {MIN_KNOWN_SHARE:.0%} of the clip. "
+        f"Film it from the {best}, with the whole upper body and the hips in the picture."
+    )
+    return sides, (Problem("primary-not-seen", message, fatal=True),)
+
+
+def _no_repetition(exercise: Exercise) -> Problem:
+    return Problem(
+        "no-repetition",
+        f"No complete repetition of {exercise.title} was found. "
+        "If it was done, check that the right exercise and side were asked for.",
+    )
+
+
+def _side_name(sides: tuple[Side, ...], asked: SideChoice | None) -> str:
+    if len(sides) == 1:
+        return sides[0]
+    return "both" if sides else asked or "unknown"
+
+
+def _facts(tracked: Tracked) -> ClipFacts:
+    info, report = tracked.info, tracked.report
+    return ClipFacts(
+        file=info.path.name,
+        sha256=info.sha256,
+        duration_s=report.duration_s,
+        frames=report.frames,
+        mean_rate_hz=report.mean_rate_hz,
+        width=info.width,
+        height=info.height,
+        rotation_deg=info.rotation_deg,
+        variable_rate=report.variable_rate,
+    )
