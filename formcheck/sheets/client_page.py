@@ -1,0 +1,107 @@
+"""What the client's page says, in words: one page, no number that needs explaining."""
+
+from collections import Counter
+from dataclasses import dataclass
+
+from formcheck.checks.result import ClipResult
+from formcheck.exercises.schema import Exercise
+from formcheck.movements.types import Rep
+from formcheck.sheets.lines import CueCard, RepCard, cue_cards, rep_cards
+from formcheck.sheets.words import Words
+
+
+@dataclass(frozen=True, slots=True)
+class ClientPage:
+    """The client's page, top to bottom."""
+
+    title: str
+    exercise_summary: str
+    count: int
+    counted: str
+    breakdown: str
+    asked: str
+    dose_line: str
+    partial_line: str
+    well: str
+    cues: tuple[CueCard, ...]
+    reps: tuple[RepCard, ...]
+    reps_title: str
+    unmeasured: tuple[str, ...]
+    film: str
+    cautions: tuple[str, ...]
+
+
+def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientPage:
+    """Everything on the client's page from the result and the exercise as prescribed."""
+    whole = [judged.rep for judged in result.reps if not judged.rep.partial]
+    kind, count = exercise.movement, len(whole)
+    counted = words.count("client.whole", count, kind=words.kind(kind, count))
+    if count == 0:
+        counted = words("client.counted_none", kind=words.kind(kind))
+    met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
+    partial = len(result.reps) - count
+    return ClientPage(
+        title=exercise.title,
+        exercise_summary=exercise.summary,
+        count=count,
+        counted=counted,
+        breakdown=_breakdown(whole, words),
+        asked=asked_for(exercise, words),
+        dose_line=words(f"client.{met}"),
+        partial_line=words.count("client.partial", partial) if partial else "",
+        well=_well(result, kind, count, words),
+        cues=cue_cards(result, words),
+        reps=rep_cards(result, exercise, words),
+        reps_title=words("client.reps", kind=words.kind(kind, 2)),
+        unmeasured=result.summary.not_measured,
+        film=exercise.filming.advice,
+        cautions=cautions(exercise, words),
+    )
+
+
+def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
+    """When to stop and whom to ask: the exercise's own cautions, then those of every sheet.
+
+    Own words after primary-care referral pages for shoulder pain; no programme advice.
+    """
+    general = [words(f"caution.{name}") for name in ("stop", "refer", "operation", "ask", "sheet")]
+    return (*(exercise.cautions if exercise else ()), *general)
+
+
+def asked_for(exercise: Exercise, words: Words) -> str:
+    """The prescribed dose in one line."""
+    dose = exercise.dose
+    kind = words.kind(exercise.movement, dose.count)
+    line = words.count("client.asked", dose.count, kind=kind)
+    if dose.per_direction:
+        line += words("client.per_direction")
+    if dose.hold_s is not None:
+        places = 0 if dose.hold_s.is_integer() else 1
+        held = words.number(dose.hold_s, places) + words.unit("s")
+        line += words("client.each_held", time=held)
+    if dose.sets > 1:
+        line += words("client.in_sets", sets=dose.sets)
+    return line
+
+
+def _breakdown(whole: list[Rep], words: Words) -> str:
+    """Counts by side and direction, where there is more than one group."""
+    groups = Counter(_group(rep, words) for rep in whole)
+    if len(groups) < 2:
+        return ""
+    parts = [words("client.breakdown", count=count, group=group) for group, count in groups.items()]
+    return ", ".join(parts)
+
+
+def _group(rep: Rep, words: Words) -> str:
+    names = [words(f"side.{rep.side}")] if words.knows("side", rep.side) else []
+    names += [words(f"direction_of.{rep.direction}")] if rep.direction else []
+    return " ".join(names)
+
+
+def _well(result: ClipResult, kind: str, count: int, words: Words) -> str:
+    if result.summary.praise:
+        return result.summary.praise
+    if count:
+        return words.count("client.well_counted", count, kind=words.kind(kind, count))
+    return words("client.well_filmed")

@@ -1,0 +1,120 @@
+"""Everything that a sheet is made from, gathered once and handed to every writer."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from formcheck.checks.result import ClipResult
+from formcheck.exercises.schema import Exercise
+from formcheck.measures.table import MeasureTable
+from formcheck.sheets.chart import ChartSpec
+from formcheck.sheets.client_page import ClientPage, cautions, client_page
+from formcheck.sheets.coach_page import CoachPage, coach_page, problem_line, provenance_line
+from formcheck.sheets.lines import cue_key, key_moment_s, rep_key
+from formcheck.sheets.stills import Moment, Still
+from formcheck.sheets.traces import charts
+from formcheck.sheets.words import Words
+
+_MOST_CLOSE_UPS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What stands at the head and the foot of every page."""
+
+    alias: str
+    side: str
+    made_on: str
+    privacy: str
+    provenance: str
+    kind: str
+    kinds: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """A usable clip's pages in words, its charts and its stills."""
+
+    heading: Heading
+    client: ClientPage
+    coach: CoachPage
+    charts: tuple[ChartSpec, ...]
+    stills: Mapping[str, Still]
+
+
+@dataclass(frozen=True, slots=True)
+class UnusablePage:
+    """What is said about a clip that could not be judged."""
+
+    title: str
+    problems: tuple[str, ...]
+    film: str
+    cautions: tuple[str, ...]
+
+
+def moments_of(result: ClipResult) -> dict[str, Moment]:
+    """The moments worth a still, under the keys that the pages use.
+
+    One a repetition and one a cue; and, where the coach is asked to look, a close-up at the end of
+    the top of each whole repetition.
+    """
+    moments = {rep_key(judged.rep): Moment(key_moment_s(judged.rep)) for judged in result.reps}
+    for position, cue in enumerate(result.summary.cues):
+        moments[cue_key(position)] = Moment(cue.at_s)
+    if result.summary.look_yourself:
+        whole = [judged.rep for judged in result.reps if not judged.rep.partial]
+        for rep in whole[:_MOST_CLOSE_UPS]:
+            moments[f"close-{rep_key(rep)}"] = Moment(rep.top_end_s, close_up=True)
+    return moments
+
+
+def gather_sheet(
+    result: ClipResult,
+    table: MeasureTable,
+    exercise: Exercise,
+    *,
+    stills: Mapping[str, Still],
+    heading: Heading,
+    words: Words,
+) -> Sheet:
+    """The pages, charts and stills of a usable clip."""
+    return Sheet(
+        heading=heading,
+        client=client_page(result, exercise, words),
+        coach=coach_page(result, exercise, words),
+        charts=charts(result, table, exercise, words),
+        stills=stills,
+    )
+
+
+def heading_of(
+    result: ClipResult,
+    exercise: Exercise,
+    words: Words,
+    *,
+    alias: str,
+    made_on: date | None,
+    show_face: bool,
+) -> Heading:
+    """Head and foot in words. ``alias`` is the client's own short name, never a real path."""
+    known = words.knows("side", result.side)
+    return Heading(
+        alias=alias,
+        side=words(f"side.{result.side}") if known else "",
+        made_on=words.date(made_on) if made_on else "",
+        privacy=words(f"coach.privacy_{'shown' if show_face else 'veiled'}"),
+        provenance=provenance_line(result, words),
+        kind=words.kind(exercise.movement),
+        kinds=words.kind(exercise.movement, 2),
+    )
+
+
+def unusable_page(result: ClipResult, exercise: Exercise, words: Words) -> UnusablePage:
+    """Why a clip could not be judged, and how to film it; the grave problems first."""
+    ordered = sorted(result.problems, key=lambda problem: not problem.fatal)
+    return UnusablePage(
+        title=exercise.title,
+        problems=tuple(problem_line(problem, words) for problem in ordered),
+        film=exercise.filming.advice,
+        cautions=cautions(exercise, words),
+    )

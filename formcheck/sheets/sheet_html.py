@@ -1,0 +1,154 @@
+"""The pages as self-contained HTML: no outside resource, a strict content security policy."""
+
+import base64
+import hashlib
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from formcheck.sheets.chart import NARROW, WIDE, ChartSpec, draw_chart
+from formcheck.sheets.client_page import ClientPage
+from formcheck.sheets.coach_page import CoachPage
+from formcheck.sheets.lines import Mark
+from formcheck.sheets.sheet import Heading, Sheet, UnusablePage
+from formcheck.sheets.stills import Still
+from formcheck.sheets.words import Words
+
+
+@dataclass(frozen=True, slots=True)
+class ClipLink:
+    """The annotated clip on a page: a file beside it (``src``) or base64 inside it (``data``)."""
+
+    width: int
+    height: int
+    duration_s: float
+    src: str = ""
+    data: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Picture:
+    uri: str
+    width: int
+    height: int
+    time_s: float
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class _DrawnChart:
+    label: str
+    narrow: Markup
+    wide: Markup
+
+
+def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> str:
+    """The client's page. Close-ups and charts other than the first stay on the coach's."""
+    stills = {k: s for k, s in sheet.stills.items() if not k.startswith("close-")}
+    shown = replace(sheet, charts=sheet.charts[:1], stills=stills)
+    return _render("client.html.jinja", shown, sheet.client, words, clip)
+
+
+def coach_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> str:
+    """The coach's page."""
+    return _render("coach.html.jinja", sheet, sheet.coach, words, clip)
+
+
+def unusable_html(page: UnusablePage, heading: Heading, words: Words) -> str:
+    """The short page of a clip that could not be judged."""
+    context = _common(heading, words, None)
+    return environment().get_template("unusable.html.jinja").render(page=page, **context)
+
+
+@cache
+def environment() -> Environment:
+    """The templates: everything escaped, an unknown name an error."""
+    return Environment(
+        loader=PackageLoader("formcheck.sheets"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _render(
+    template: str,
+    sheet: Sheet,
+    page: ClientPage | CoachPage,
+    words: Words,
+    clip: ClipLink | None,
+) -> str:
+    context = _common(sheet.heading, words, clip)
+    return (
+        environment()
+        .get_template(template)
+        .render(
+            page=page,
+            charts=[_drawn(spec, words) for spec in sheet.charts],
+            stills={key: _picture(still, words) for key, still in sheet.stills.items()},
+            moments=[rep.seek_s for rep in page.reps],
+            **context,
+        )
+    )
+
+
+def _common(heading: Heading, words: Words, clip: ClipLink | None) -> dict[str, Any]:
+    style, script = _asset("sheet.css"), _asset("player.js")
+    return {
+        "t": words,
+        "locale": words.locale,
+        "alias": heading.alias,
+        "side_line": heading.side,
+        "made_on": heading.made_on,
+        "privacy": heading.privacy,
+        "provenance": heading.provenance,
+        "kind": heading.kind,
+        "kinds": heading.kinds,
+        "all_marks": _all_marks(words),
+        "clip": clip,
+        "style": style,
+        "script": script,
+        "policy": _policy(style, script if clip else None),
+    }
+
+
+def _policy(style: str, script: str | None) -> str:
+    """Only what is in the page itself, by its hash; the clip beside it or out of it."""
+    parts = ["default-src 'none'", "img-src data:", f"style-src '{_hash(style)}'"]
+    if script is not None:
+        parts += [f"script-src '{_hash(script)}'", "media-src 'self' file: blob:"]
+    return "; ".join([*parts, "base-uri 'none'", "form-action 'none'"])
+
+
+def _hash(text: str) -> str:
+    digest = hashlib.sha256(text.encode("utf-8")).digest()
+    return "sha256-" + base64.b64encode(digest).decode("ascii")
+
+
+@cache
+def _asset(name: str) -> Markup:
+    text = (resources.files(__package__) / "templates" / name).read_text("utf-8")
+    return Markup(text)  # noqa: S704 - our own file, nothing filled in
+
+
+def _drawn(spec: ChartSpec, words: Words) -> _DrawnChart:
+    narrow, wide = (draw_chart(environment(), spec, words, width) for width in (NARROW, WIDE))
+    return _DrawnChart(spec.label, narrow, wide)
+
+
+def _picture(still: Still, words: Words) -> _Picture:
+    uri = "data:image/jpeg;base64," + base64.b64encode(still.jpeg).decode("ascii")
+    at = words.moment(still.time_s)
+    return _Picture(uri, still.width, still.height, round(still.time_s, 3), at)
+
+
+def _all_marks(words: Words) -> list[Mark]:
+    return [
+        Mark(name, words(f"verdict.{name}"))
+        for name in ("within", "borderline", "outside", "not-measurable", "partial")
+    ]

@@ -1,0 +1,123 @@
+"""Words and numbers for people: one catalogue of sentences a language, one set of formats a place.
+
+A locale is ``language`` or ``language-REGION`` (``en``, ``en-ZA``). The language chooses the
+catalogue ``data/strings.<language>.toml``; the whole locale chooses decimal mark, date and paper.
+"""
+
+import math
+import tomllib
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from formcheck.errors import UsageError
+
+_PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 1, "s": 1}
+_DATA = "data"
+UNKNOWN = "\N{EN DASH}"
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The sentences of one language and the formats of one place."""
+
+    locale: str
+    catalogue: dict[str, Any]
+    formats: dict[str, str]
+
+    def __call__(self, key: str, **values: object) -> str:
+        """The sentence under a dotted key, its braces filled in. KeyError if there is none."""
+        entry: Any = self.catalogue
+        for part in key.split("."):
+            entry = entry[part]
+        return str(entry).format(**values) if values else str(entry)
+
+    def knows(self, table: str, name: str) -> bool:
+        """True if the catalogue's table holds that name."""
+        return name in self.catalogue[table]
+
+    def count(self, key: str, number: int, **values: object) -> str:
+        """The singular or plural form under a key, with ``count`` filled in."""
+        return self(f"{key}.{'one' if number == 1 else 'other'}", count=number, **values)
+
+    def kind(self, kind: str, number: int = 1) -> str:
+        """``repetition``, ``holds``, ...: the word for a kind of movement."""
+        return self(f"kind.{kind}.{'one' if number == 1 else 'other'}")
+
+    def number(self, value: float | None, places: int) -> str:
+        """A number with the locale's decimal mark and a true minus sign; a dash where unknown."""
+        if value is None or not math.isfinite(value):
+            return UNKNOWN
+        text = f"{round(value, places) + 0.0:.{places}f}"
+        return text.replace(".", self.formats["decimal"]).replace("-", "\N{MINUS SIGN}")
+
+    def unit(self, unit: str) -> str:
+        """How a unit is written behind a number."""
+        return str(self.catalogue["unit"].get(unit, f" {unit}" if unit else ""))
+
+    def quantity(self, value: float | None, unit: str) -> str:
+        """A number with its unit, as many places as make sense for the unit."""
+        shown = self.number(value, _PLACES.get(unit, 2))
+        return shown if shown == UNKNOWN else shown + self.unit(unit)
+
+    def measured(self, value: float | None, uncertainty: float | None, unit: str) -> str:
+        """``91 ± 4°``; a dash where unknown."""
+        if value is None or not math.isfinite(value):
+            return UNKNOWN
+        places = _PLACES.get(unit, 2)
+        spread = max(uncertainty or 0.0, 10.0**-places)  # never "± 0"
+        return f"{self.number(value, places)} ± {self.number(spread, places)}{self.unit(unit)}"
+
+    def limits(self, low: float | None, high: float | None, unit: str) -> str:
+        """``80 to 100°``, ``at most 2,0 cm``."""
+        if low is None and high is None:
+            return self("limits.none")
+        if low is None:
+            return self("limits.at_most", high=self.quantity(high, unit))
+        if high is None:
+            return self("limits.at_least", low=self.quantity(low, unit))
+        low_text = self.number(low, _PLACES.get(unit, 2))
+        return self("limits.between", low=low_text, high=self.quantity(high, unit))
+
+    def moment(self, time_s: float | None, places: int = 0) -> str:
+        """A place in the clip as minutes and seconds: ``0:12``, ``1:04.5``."""
+        if time_s is None or not math.isfinite(time_s):
+            return UNKNOWN
+        ticks = math.floor(max(time_s, 0.0) * 10**places + 1e-6)
+        minutes, rest = divmod(ticks, 60 * 10**places)
+        width = 2 if places == 0 else 3 + places
+        seconds = f"{rest / 10**places:0{width}.{places}f}"
+        return f"{minutes}:{seconds}".replace(".", self.formats["decimal"])
+
+    def share(self, value: float) -> str:
+        """A share of one as a percentage."""
+        return f"{self.number(100 * value, 0)} %" if math.isfinite(value) else UNKNOWN
+
+    def date(self, day: date) -> str:
+        """A date with the month in words."""
+        month = self.catalogue["months"][day.month - 1]
+        return self.formats["date"].format(day=day.day, month=month, year=day.year)
+
+
+def words_for(locale: str) -> Words:
+    """The words for a locale such as ``en`` or ``en-ZA``.
+
+    Raises
+    ------
+    UsageError
+        There is no such locale or no catalogue for its language.
+    """
+    formats = _read("locales.toml")
+    language = locale.partition("-")[0]
+    strings = f"strings.{language}.toml"
+    known = ", ".join(sorted(formats))
+    if locale not in formats or not (resources.files(__package__) / _DATA / strings).is_file():
+        raise UsageError(f"there is no locale {locale!r}; the known ones are: {known}")
+    return Words(locale, _read(strings), formats[locale])
+
+
+@cache
+def _read(name: str) -> dict[str, Any]:
+    return tomllib.loads((resources.files(__package__) / _DATA / name).read_text("utf-8"))
