@@ -11,8 +11,9 @@ from formcheck.quality import Problem
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
-LENGTH_CHANGE = 0.5
-"""World upper-arm lengths wander by 10-25 % in good tracks; beyond half they are not one arm."""
+LENGTH_BAND = (0.3, 1.4)
+"""Share of an upper arm's own long reading (90th percentile) that it may show: world lengths come
+out 10-30 % short, at worst by half, when the arm points at the camera, and never much longer."""
 SEGMENT_CHANGE = 0.18
 """Standard deviation over median length, median over eight limb segments: up to 0.12 in good tracks
 of rendered people, 0.24 in a wholly wrong one."""
@@ -82,8 +83,8 @@ def _odd_lengths(posture: Posture, side: Side) -> BoolArray:
     known = np.isfinite(upper)
     if not known.any():
         return np.zeros(len(upper), dtype=bool)
-    usual = float(np.median(upper[known]))
-    return np.asarray(known & (np.abs(np.nan_to_num(upper) - usual) > LENGTH_CHANGE * usual))
+    share = np.nan_to_num(upper / np.percentile(upper[known], 90), nan=1.0)
+    return np.asarray((share < LENGTH_BAND[0]) | (share > LENGTH_BAND[1]))
 
 
 def _describe(posture: Posture, flags: BoolArray, code: str, message: str) -> tuple[Problem, ...]:

@@ -30,8 +30,8 @@ PAUSE_TURNS_PER_S = 0.08
 """Slower than this is standing still: a turn would take over twelve seconds."""
 MIN_PAUSE_S = 0.25
 """Shorter hesitations do not part the circles from bringing the arm up or down."""
-MAX_APPROACH = 0.25
-"""Bringing the arm to the circle turns the phase by less than this share of a turn."""
+MAX_APPROACH = 0.55
+"""Bringing the arm to or from the circle turns the phase by less than this share of a turn."""
 MIN_BACK = 0.15
 """Turning back by less than this share of a turn is a wobble, not a reversal."""
 MIN_OPENNESS = 0.3
@@ -52,7 +52,7 @@ class Turn:
     @property
     def complete(self) -> bool:
         """True for a full turn within what landmarks can tell."""
-        return self.turned >= MIN_TURN
+        return bool(self.turned >= MIN_TURN)
 
 
 def find_circles(time_s: FloatArray, path: ArmPath) -> list[Turn]:

@@ -1,0 +1,103 @@
+"""Circles: full turns counted per direction, whatever the view, side and pace."""
+
+import numpy as np
+import pytest
+
+from formcheck.measures.arms import arm_path
+from formcheck.measures.posture import posture_from
+from formcheck.movements.circles import find_circles
+from tests.synthetic import Arm, make_track, smooth_step
+
+RADIUS_DEG = 30.0
+
+
+def circling(turns, centre=(70.0, 60.0), turn_s=2.6, rest_s=0.7, lead_s=3.0):
+    """An arm that is brought up, then draws circles: ``turns`` lists signed counts, + = backward.
+
+    The circle runs from its lowest point; + goes from there toward the front.
+    """
+    e, p = np.radians(centre)
+    axis = np.array([np.sin(e) * np.cos(p), np.sin(e) * np.sin(p), -np.cos(e)])
+    down = np.array([0.0, 0.0, -1.0])
+    lowest = down - (down @ axis) * axis
+    lowest /= np.linalg.norm(lowest)
+    onward = np.cross(axis, lowest)
+    r = np.radians(RADIUS_DEG)
+    spans, start = [], lead_s
+    for count in turns:
+        spans.append((start, start + abs(count) * turn_s, count))
+        start += abs(count) * turn_s + rest_s
+
+    def direction(t):
+        psi = np.zeros_like(t)
+        for first, last, count in spans:
+            psi += 2 * np.pi * count * np.clip((t - first) / (last - first), 0, 1)
+        u = np.cos(r) * axis + np.sin(r) * (
+            np.cos(psi)[:, None] * lowest + np.sin(psi)[:, None] * onward
+        )
+        up = smooth_step((t - 1) / 1.5) - smooth_step((t - start - 0.3) / 1.5)
+        hanging = np.array([0.1, 0.05, -0.99])
+        u = up[:, None] * u + (1 - up[:, None]) * hanging
+        return u / np.linalg.norm(u, axis=1, keepdims=True)
+
+    arm = Arm(
+        elevation=lambda t: np.degrees(np.arccos(np.clip(-direction(t)[:, 2], -1, 1))),
+        plane=lambda t: np.degrees(np.arctan2(direction(t)[:, 1], direction(t)[:, 0])),
+        elbow=lambda t: np.full_like(t, 90.0),
+    )
+    return arm, start + 3.0, spans
+
+
+def circles_of(turns, side="right", yaw=45.0, **kw):
+    arm, duration, spans = circling(turns, **kw)
+    track = make_track(duration_s=duration, yaw_deg=yaw, **{side: arm})
+    posture = posture_from(track)
+    return find_circles(posture.time_s, arm_path(posture, side)), spans
+
+
+@pytest.mark.parametrize("yaw", [0, 20, 45, 70, 90, 180])
+def test_turns_are_counted_per_direction_from_any_view(yaw):
+    found, _ = circles_of([4, -3], yaw=yaw)
+    whole = [c.direction for c in found if c.complete]
+    assert whole == ["backward"] * 4 + ["forward"] * 3
+
+
+def test_the_left_arm_is_counted_like_the_right():
+    found, _ = circles_of([4, -3], side="left", yaw=-45)
+    assert [c.direction for c in found if c.complete] == ["backward"] * 4 + ["forward"] * 3
+
+
+def test_circles_begin_and_end_when_they_do():
+    found, spans = circles_of([4, -4])
+    assert found[0].start_s == pytest.approx(spans[0][0], abs=0.4)
+    assert found[3].end_s == pytest.approx(spans[0][1], abs=0.4)
+    assert found[4].start_s == pytest.approx(spans[1][0], abs=0.4)
+    assert found[7].end_s == pytest.approx(spans[1][1], abs=0.4)
+
+
+@pytest.mark.parametrize("turn_s", [1.0, 2.6, 6.0])
+def test_pace_changes_no_count(turn_s):
+    found, _ = circles_of([3, -3], turn_s=turn_s)
+    assert len([c for c in found if c.complete]) == 6
+
+
+def test_circles_out_to_the_side_seen_from_the_side():
+    found, _ = circles_of([3, -2], centre=(80.0, 10.0), yaw=90)
+    assert [c.direction for c in found if c.complete] == ["backward"] * 3 + ["forward"] * 2
+
+
+def test_half_a_circle_is_partial():
+    found, _ = circles_of([2.5])
+    assert [c.complete for c in found] == [True, True, False]
+
+
+def test_forward_is_toward_the_front_at_the_top():
+    """At the top of a forward circle of an arm held out to the side the elbow moves ahead."""
+    arm, duration, spans = circling([-2], centre=(85.0, 5.0))
+    t = np.arange(round(duration * 30)) / 30
+    elevation, plane = arm.elevation(t), arm.plane(t)
+    inside = (t > spans[0][0]) & (t < spans[0][1])
+    top = np.flatnonzero(inside)[np.argmax(elevation[inside])]
+    assert plane[top + 1] > plane[top - 1]  # the truth of the motion itself
+    found, _ = circles_of([-2], centre=(85.0, 5.0))
+    assert all(c.direction == "forward" for c in found)
