@@ -97,7 +97,26 @@ def test_a_wrong_kind_of_checks_is_explained(write):
 
 
 def test_changes_are_validated_like_a_file():
-    exercise = exercise_with("scaption-raise", {"checks": [{"id": "height", "high": 90.0}]}, "plan")
+    raising = load_exercise("scaption-raise")
+    exercise = exercise_with(raising, {"checks": [{"id": "height", "high": 90.0}]}, "plan")
     assert exercise.checks[0].high == 90
     with pytest.raises(ExerciseError, match=r'^plan: checks "height".hihg = 90: unknown key'):
-        exercise_with("scaption-raise", {"checks": [{"id": "height", "hihg": 90}]}, "plan")
+        exercise_with(raising, {"checks": [{"id": "height", "hihg": 90}]}, "plan")
+
+
+def test_a_longer_hold_in_the_dose_is_what_the_check_asks_for(write):
+    text = 'like = "belly-press"\nname = "long-press"\n[dose]\nhold_s = 8'
+    assert load_exercise(write(text)).checks[0].low == 8
+    text += '\n[[checks]]\nid = "hold"\nlow = 7'
+    assert load_exercise(write(text)).checks[0].low == 7
+
+
+def test_a_variant_passes_its_longer_hold_on(write):
+    write('like = "belly-press"\nname = "a"\n[dose]\nhold_s = 8', name="a.toml")
+    child = write('like = "a.toml"\nname = "b"', name="b.toml")
+    assert load_exercise(child).checks[0].low == 8
+
+
+def test_a_tempo_in_the_dose_is_what_the_check_asks_for():
+    slow = exercise_with(load_exercise("scaption-raise"), {"dose": {"tempo_s": [3, 1, 3]}}, "plan")
+    assert next(check.low for check in slow.checks if check.measure == "duration") == 7

@@ -4,7 +4,7 @@ import pytest
 
 from formcheck.exercises.consistency import OF_THE_TRUNK, PLAUSIBLE
 from formcheck.exercises.library import library_names, load_exercise
-from formcheck.exercises.schema import REP_MEASURES, TRACE_MEASURES
+from formcheck.exercises.schema import REP_MEASURES, TRACE_MEASURES, Check, Exercise
 from formcheck.measures.table import MEASURE_UNITS, is_sided
 
 RELIED_ON = (
@@ -24,6 +24,10 @@ RELIED_ON = (
 PUBLISHED = re.compile(r"\b(19|20)\d\d\b")
 
 
+def all_checks(exercise: Exercise) -> list[Check]:
+    return [*exercise.checks, *(check for part in exercise.parts for check in part.checks)]
+
+
 def test_the_names_that_others_rely_on_are_there():
     assert set(RELIED_ON) <= set(library_names())
 
@@ -32,14 +36,17 @@ def test_the_names_that_others_rely_on_are_there():
 def test_every_library_file_is_complete_and_bears_its_own_name(name):
     exercise = load_exercise(name)
     assert exercise.name == name
-    assert exercise.checks
+    assert exercise.checks or exercise.parts
     assert exercise.look_yourself
+    assert exercise.can_judge
+    assert exercise.cannot_judge
 
 
 @pytest.mark.parametrize("name", library_names())
 def test_every_number_says_where_it_comes_from(name):
     exercise = load_exercise(name)
-    sources = [exercise.source, exercise.dose.source, *(check.source for check in exercise.checks)]
+    sources = [exercise.source, exercise.dose.source]
+    sources += [check.source for check in all_checks(exercise)]
     for source in sources:
         assert source.startswith("common practice, no source") or PUBLISHED.search(source), source
 
@@ -52,15 +59,16 @@ def test_every_exercise_tells_the_client_when_to_stop(name):
 @pytest.mark.parametrize("name", library_names())
 def test_every_hold_is_checked_for_its_length_and_agrees_with_its_dose(name):
     exercise = load_exercise(name)
-    if exercise.movement == "hold":
-        low = next(check.low for check in exercise.checks if check.measure == "hold")
-        assert low == exercise.dose.hold_s
+    for judged in exercise.parts or [exercise]:
+        if judged.movement == "hold":
+            low = next(check.low for check in judged.checks if check.measure == "hold")
+            assert low == exercise.dose.hold_s
 
 
 @pytest.mark.parametrize("name", library_names())
 def test_tolerances_are_no_tighter_than_one_camera_can_tell(name):
     least = {"deg": 3, "cm": 0.5}
-    for check in load_exercise(name).checks:
+    for check in all_checks(load_exercise(name)):
         if check.measure in MEASURE_UNITS:
             assert check.tolerance >= least[MEASURE_UNITS[check.measure]], check.id
 

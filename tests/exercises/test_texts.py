@@ -22,6 +22,9 @@ MOST_WORDS = 20
 def client_texts(exercise: Exercise) -> list[str]:
     texts = [exercise.title, exercise.summary, exercise.start_position, exercise.filming.advice]
     texts += [*exercise.cautions, *exercise.look_yourself]
+    texts += [*exercise.can_judge, *exercise.cannot_judge]
+    for part in exercise.parts:
+        texts += [part.title, part.missed]
     return texts + [text for check in exercise.checks for text in (check.cue, check.praise)]
 
 

@@ -1,7 +1,7 @@
 """One synthetic set of scaption raises: five whole ones (a hike in the third), one broken off."""
 
-from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
@@ -22,6 +22,9 @@ from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack
 from formcheck.measures.table import Gap, MeasureTable, Series, View, column_name
 from formcheck.movements.types import Rep
 from formcheck.quality import Problem
+from formcheck.sheets.sheet import Sheet, gather_sheet, heading_of, moments_of
+from formcheck.sheets.stills import take_stills
+from formcheck.sheets.words import Words, words_for
 
 DURATION_S = 24.0
 RATE_HZ = 15.0
@@ -280,5 +283,62 @@ def frames() -> list[Frame]:
 
 
 @pytest.fixture
-def frame_stream(frames: list[Frame]) -> Iterator[Frame]:
-    return iter(frames)
+def words() -> Words:
+    return words_for("en")
+
+
+@pytest.fixture
+def sheet(result, table, exercise, track, frames, words) -> Sheet:
+    heading = heading_of(
+        result, exercise, words, alias="Heron", made_on=date(2026, 11, 25), show_face=False
+    )
+    stills = take_stills(frames, track, moments_of(result))
+    return gather_sheet(result, table, exercise, stills=stills, heading=heading, words=words)
+
+
+HOSTILE = (
+    "<script>alert(1)</script>",
+    '"><img src=x onerror=alert(1)>',
+    "</title><svg onload=alert(1)>",
+    "{{ 7 * 7 }}{% raw %}",
+    '#eval("1+1") $x^2$ *bold* _it_ `raw` @ref <label> \\n //',
+    "=cmd|' /C calc'!A0",
+    "\N{RIGHT-TO-LEFT OVERRIDE}gpj.exe",
+    "שלום עולם",
+    "Zoë Żółć Ωμέγα Дмитрий 山田太郎 김철수",
+    "🦩🏋️",
+    "long " * 200 + "word" * 100,
+    "line\nbreak\ttab\x0bcontrol",
+)
+
+
+@pytest.fixture(params=HOSTILE, ids=range(len(HOSTILE)))
+def hostile(request) -> str:
+    return request.param
+
+
+@pytest.fixture
+def hostile_case(hostile, result, exercise) -> tuple[ClipResult, Exercise]:
+    """A result and an exercise in which everything that can be text is hostile text."""
+    rep = result.reps[0]
+    findings = tuple(replace(f, cue=hostile, reason=hostile) for f in rep.findings)
+    changed = replace(
+        result,
+        clip=replace(result.clip, file=hostile.replace("/", "_") + ".mp4"),
+        problems=(Problem("somebody-else", hostile, 1.0, 2.0),),
+        reps=(
+            replace(rep, rep=replace(rep.rep, part=hostile), findings=findings),
+            *result.reps[1:],
+        ),
+        summary=replace(
+            result.summary,
+            cues=tuple(replace(cue, text=hostile) for cue in result.summary.cues),
+            praise=hostile,
+            not_measured=(hostile,),
+            look_yourself=(hostile,),
+        ),
+        provenance=replace(result.provenance, settings={hostile: hostile}),
+    )
+    texts = {"title": hostile, "summary": hostile, "cautions": (hostile,), "source": hostile}
+    filming = exercise.filming.model_copy(update={"advice": hostile})
+    return changed, exercise.model_copy(update={**texts, "filming": filming})

@@ -1,0 +1,113 @@
+"""From exact synthetic motion to findings, scores, dose and cues."""
+
+import pytest
+
+from formcheck.checks.judge import count_dose, judge_reps, score_findings, summarise
+from formcheck.exercises.library import load_exercise
+from formcheck.measures.measure import measure_track
+from formcheck.movements.segment import find_reps, working_sides
+from tests.synthetic import Arm, constant, cycles, make_track
+
+STARTS = [2.0, 7.0, 12.0, 17.0, 22.0]
+
+
+def side_raise(top=110.0, up_s=2.0, starts=STARTS):
+    return Arm(
+        elevation=cycles(starts, 8, top, up_s=up_s, top_s=0.5, down_s=up_s), plane=constant(0.0)
+    )
+
+
+def judged(exercise, **figure):
+    table = measure_track(make_track(duration_s=28, **figure))
+    sides = working_sides(table, exercise)
+    return judge_reps(table, exercise, find_reps(table, exercise, sides)), sides
+
+
+@pytest.fixture(scope="module")
+def exercise():
+    return load_exercise("side-raise")
+
+
+def verdicts(reps, check_id):
+    return [f.verdict for rep in reps for f in rep.findings if f.id == check_id]
+
+
+def test_a_right_performance_raises_no_outside(exercise):
+    reps, sides = judged(exercise, right=side_raise())
+    assert sides == ("right",)
+    assert len(reps) == 5
+    assert "outside" not in {f.verdict for rep in reps for f in rep.findings}
+
+
+def test_half_range_is_outside_in_every_repetition_and_becomes_a_cue(exercise):
+    reps, _ = judged(exercise, right=side_raise(top=55))
+    assert verdicts(reps, "height") == ["outside"] * 5
+    assert summarise(exercise, reps).cues[0].check_id == "height"
+
+
+def test_a_leaning_trunk_is_outside_at_the_top_and_dated_there(exercise):
+    lean = cycles(STARTS, 0.0, 16.0, up_s=2.0, top_s=0.5, down_s=2.0)
+    reps, _ = judged(exercise, right=side_raise(), lean_left_deg=lean)
+    assert verdicts(reps, "lean") == ["outside"] * 5
+    for rep in reps:
+        at_s = next(f.at_s for f in rep.findings if f.id == "lean")
+        assert rep.rep.top_start_s - 0.5 <= at_s <= rep.rep.top_end_s + 0.5
+
+
+def test_hurrying_is_outside(exercise):
+    reps, _ = judged(exercise, right=side_raise(up_s=0.6))
+    assert verdicts(reps, "tempo") == ["outside"] * 5
+
+
+def test_both_arms_are_counted_apart(exercise):
+    reps, sides = judged(exercise, right=side_raise(), left=side_raise())
+    assert sides == ("left", "right")
+    dose = count_dose(exercise, reps, sides)
+    assert (dose.counted["left"], dose.counted["right"]) == (5, 5)
+
+
+def test_the_arm_that_rests_is_not_taken_for_the_working_one(exercise):
+    _, sides = judged(exercise, left=side_raise())
+    assert sides == ("left",)
+
+
+def test_nothing_done_gives_nothing_to_judge(exercise):
+    reps, sides = judged(exercise)
+    assert reps == ()
+    assert sides == ()
+    assert summarise(exercise, reps).score is None
+    assert count_dose(exercise, reps, sides).met is False
+
+
+def test_score_is_shared_out_by_weight_over_what_could_be_measured(exercise):
+    reps, _ = judged(exercise, right=side_raise(top=55))
+    findings = reps[0].findings
+    score, coverage = score_findings(exercise, findings)
+    assert score == reps[0].score
+    assert 0 < score < 100
+    assert 0 < coverage <= 1
+
+
+def test_at_most_two_cues(exercise):
+    lean = cycles(STARTS, 0.0, 16.0, up_s=0.6, top_s=0.5, down_s=0.6)
+    reps, _ = judged(exercise, right=side_raise(top=55, up_s=0.6), lean_left_deg=lean)
+    cues = summarise(exercise, reps).cues
+    assert len(cues) == 2
+    assert cues[0].check_id == "lean"  # position before range and tempo
+
+
+def test_dose_is_met_by_the_prescribed_number_and_not_by_one_less(exercise):
+    reps, sides = judged(exercise, right=side_raise())
+    enough = exercise.model_copy(update={"dose": exercise.dose.model_copy(update={"count": 5})})
+    more = exercise.model_copy(update={"dose": exercise.dose.model_copy(update={"count": 6})})
+    assert count_dose(enough, reps, sides).met is True
+    assert count_dose(more, reps, sides).met is False
+
+
+def test_mirroring_and_distance_change_no_verdict(exercise):
+    plain, _ = judged(exercise, right=side_raise(top=85))
+    mirrored, _ = judged(exercise, left=side_raise(top=85))
+    far, _ = judged(exercise, right=side_raise(top=85), scale=0.3)
+    for other in (mirrored, far):
+        for a, b in zip(plain, other, strict=True):
+            assert [f.verdict for f in a.findings] == [f.verdict for f in b.findings]

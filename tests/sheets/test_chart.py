@@ -1,0 +1,100 @@
+import re
+from dataclasses import replace
+from xml.etree import ElementTree as ET
+
+import numpy as np
+import pytest
+
+from formcheck.sheets.chart import NARROW, WIDE, draw_chart
+from formcheck.sheets.sheet_html import environment
+from formcheck.sheets.traces import charts
+from formcheck.sheets.words import words_for
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture
+def specs(result, table, exercise):
+    return {spec.key: spec for spec in charts(result, table, exercise, words_for("en"))}
+
+
+def draw(spec, width=WIDE, **options):
+    return ET.fromstring(draw_chart(environment(), spec, words_for("en"), width, **options))
+
+
+def of_class(svg, name):
+    return [e for e in svg.iter() if name in (e.get("class") or "").split()]
+
+
+def test_the_primary_measure_comes_first_and_each_checked_measure_once(specs):
+    assert list(specs) == [
+        "shoulder-elevation-right-deg",
+        "elbow-flexion-right-deg",
+        "hike-right-cm",
+    ]
+
+
+def test_every_repetition_is_marked_with_its_number_and_partial_ones_apart(specs):
+    svg = draw(specs["shoulder-elevation-right-deg"])
+    assert [e.text for e in of_class(svg, "number")] == ["1", "2", "3", "4", "5", "(6)"]
+    assert len(of_class(svg, "partial")) == 1
+
+
+def test_a_gap_is_a_break_in_the_line(specs):
+    (line,) = of_class(draw(specs["elbow-flexion-right-deg"]), "line")
+    assert line.get("d").count("M") == 2
+
+
+def test_limits_are_hatched_where_they_are_judged(specs):
+    spec = specs["shoulder-elevation-right-deg"]
+    svg = draw(spec)
+    bands = of_class(svg, "band")
+    assert len(bands) == 5
+    assert all(band.get("fill").startswith("url(#h-") for band in bands)
+    assert len(of_class(svg, "limit")) == 2
+
+
+def test_what_is_outside_is_ringed_at_its_moment(specs):
+    assert len(of_class(draw(specs["hike-right-cm"]), "miss")) == 2
+
+
+def test_the_chart_says_in_words_what_it_shows(specs):
+    svg = draw(specs["shoulder-elevation-right-deg"])
+    title, desc = svg.find(f"{SVG}title"), svg.find(f"{SVG}desc")
+    assert svg.get("aria-labelledby").split() == [title.get("id"), desc.get("id")]
+    assert title.text == "Arm height, right side over time"
+    assert "6 repetitions marked" in desc.text
+    assert "80 to 100°" in desc.text
+
+
+@pytest.mark.parametrize("width", [NARROW, WIDE])
+def test_everything_is_drawn_inside_the_picture(specs, width):
+    for spec in specs.values():
+        svg = draw(spec, width)
+        _, _, w, h = map(float, svg.get("viewBox").split())
+        for path in (*of_class(svg, "line"), *of_class(svg, "edge")):
+            numbers = [float(n) for n in re.findall(r"-?\d+\.?\d*", path.get("d"))]
+            assert all(0 <= x <= w for x in numbers[::2])
+            assert all(0 <= y <= h for y in numbers[1::2])
+
+
+def test_a_measure_that_was_never_known_gives_an_empty_chart_that_says_so(specs):
+    spec = specs["hike-right-cm"]
+    unknown = np.full_like(spec.value, np.nan)
+    svg = draw(replace(spec, value=unknown, sd=unknown, other=None, misses=()))
+    assert of_class(svg, "line") == []
+    assert "could not be measured" in svg.find(f"{SVG}desc").text
+
+
+def test_only_a_chart_for_print_carries_its_own_styles(specs):
+    spec = specs["hike-right-cm"]
+    assert draw(spec).find(f"{SVG}style") is None
+    assert draw(spec, standalone=True).find(f"{SVG}style") is not None
+
+
+def test_long_clips_do_not_make_long_files(specs):
+    spec = specs["shoulder-elevation-right-deg"]
+    time_s = np.linspace(0, 600, 18_000)
+    wave = 50 + 40 * np.sin(time_s)
+    long = replace(spec, time_s=time_s, value=wave, sd=np.full_like(wave, 3.0), other=None)
+    assert len(draw_chart(environment(), long, words_for("en"), NARROW)) < 60_000

@@ -1,0 +1,100 @@
+import os
+
+import pytest
+
+from formcheck.errors import OutputError
+from formcheck.sheets.folder import prepare_folder, whole_folder
+
+OURS = '{"schema": 1, "provenance": {}}'
+
+
+def names(folder):
+    return sorted(entry.name for entry in folder.iterdir())
+
+
+def write_result(target, text="first"):
+    with whole_folder(target) as folder:
+        (folder / "result.json").write_text(OURS)
+        (folder / "sheet.html").write_text(text)
+
+
+def test_a_result_appears_whole_under_its_name(tmp_path):
+    target = tmp_path / "new" / "raise"
+    write_result(target)
+    assert names(target) == ["result.json", "sheet.html"]
+    assert names(target.parent) == ["raise"]
+
+
+def test_nothing_is_left_when_writing_fails_halfway(tmp_path):
+    with pytest.raises(FileNotFoundError), whole_folder(tmp_path / "raise") as folder:
+        (folder / "result.json").write_text((folder / "missing").read_text())
+    assert names(tmp_path) == []
+
+
+def test_an_earlier_result_stays_as_it_was_when_writing_fails(tmp_path):
+    target = tmp_path / "raise"
+    write_result(target)
+    with pytest.raises(ZeroDivisionError), whole_folder(target):
+        raise ZeroDivisionError
+    assert (target / "sheet.html").read_text() == "first"
+    assert names(tmp_path) == ["raise"]
+
+
+def test_an_earlier_result_is_replaced_and_its_leftovers_go(tmp_path):
+    target = tmp_path / "raise"
+    write_result(target)
+    (target / "annotated.mp4").write_bytes(b"old clip")
+    write_result(target, "second")
+    assert (target / "sheet.html").read_text() == "second"
+    assert names(target) == ["result.json", "sheet.html"]
+    assert names(tmp_path) == ["raise"]
+
+
+def test_what_somebody_put_beside_a_result_is_kept(tmp_path):
+    target = tmp_path / "raise"
+    write_result(target)
+    (target / "notes.txt").write_text("my own")
+    (target / "more").mkdir()
+    (target / "more" / "page.txt").write_text("deeper")
+    write_result(target, "second")
+    assert (target / "notes.txt").read_text() == "my own"
+    assert (target / "more" / "page.txt").read_text() == "deeper"
+
+
+def test_a_folder_that_is_not_ours_is_never_touched(tmp_path):
+    target = tmp_path / "holiday"
+    target.mkdir()
+    (target / "photo.jpg").write_bytes(b"dear")
+    with pytest.raises(OutputError, match="not a result that formcheck made"):
+        write_result(target)
+    assert names(target) == ["photo.jpg"]
+
+
+def test_an_empty_folder_may_be_used(tmp_path):
+    target = tmp_path / "empty"
+    target.mkdir()
+    write_result(target)
+    assert names(target) == ["result.json", "sheet.html"]
+
+
+def test_a_file_in_the_way_is_one_clear_line(tmp_path):
+    target = tmp_path / "raise"
+    target.write_text("a file")
+    with pytest.raises(OutputError) as caught:
+        write_result(target)
+    assert "\n" not in str(caught.value)
+    assert target.read_text() == "a file"
+
+
+def test_a_place_that_cannot_be_a_folder_is_one_clear_line(tmp_path):
+    (tmp_path / "file").write_text("")
+    with pytest.raises(OutputError, match="cannot be written") as caught:
+        prepare_folder(tmp_path / "file" / "below")
+    assert "\n" not in str(caught.value)
+    assert caught.value.exit_code == 2
+
+
+def test_results_have_the_usual_permissions_of_new_folders(tmp_path):
+    write_result(tmp_path / "raise")
+    (tmp_path / "usual").mkdir()
+    assert os.stat(tmp_path / "raise").st_mode == os.stat(tmp_path / "usual").st_mode

@@ -1,0 +1,231 @@
+import base64
+import hashlib
+import re
+from collections import Counter
+from dataclasses import replace
+from html.parser import HTMLParser
+from importlib import resources
+
+import pytest
+
+from formcheck.sheets.sheet import gather_sheet, heading_of, unusable_page
+from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
+
+CLIP = ClipLink(180, 320, 24.0, src="annotated.mp4")
+VOID = {"meta", "img", "input", "br"}
+OURS = {
+    "html", "head", "meta", "title", "style", "body", "header", "main", "footer", "section",
+    "article", "h1", "h2", "h3", "p", "ul", "ol", "li", "dl", "dt", "dd", "div", "span", "strong",
+    "small", "bdi", "img", "button", "details", "summary", "figure", "figcaption", "table",
+    "thead", "tbody", "tr", "th", "td", "textarea", "video", "label", "input", "output", "script",
+    "svg", "path", "circle", "rect", "text", "desc", "defs", "pattern",
+}  # fmt: skip
+
+
+class Page(HTMLParser):
+    """A page taken apart: its tags, attributes and text, with nesting checked on the way."""
+
+    def __init__(self, html):
+        super().__init__()
+        self.tags, self.attributes, self.open, self.text = Counter(), [], [], []
+        self.feed(html)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags[tag] += 1
+        self.attributes += [(tag, name, value or "") for name, value in attrs]
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.tags[tag] += 1
+        self.attributes += [(tag, name, value or "") for name, value in attrs]
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.text.append(data)
+
+    def values(self, name):
+        return [value for _, own, value in self.attributes if own == name]
+
+    @property
+    def words(self):
+        return " ".join(" ".join(self.text).split())
+
+
+def pages_of(sheet, words):
+    return {
+        "client": client_html(sheet, words),
+        "coach": coach_html(sheet, words),
+        "client with clip": client_html(sheet, words, CLIP),
+        "coach with clip": coach_html(sheet, words, CLIP),
+    }
+
+
+def policy(page):
+    index = page.attributes.index(("meta", "http-equiv", "Content-Security-Policy"))
+    return page.attributes[index + 1][2]
+
+
+def test_pages_load_nothing_from_anywhere(sheet, words):
+    for html in pages_of(sheet, words).values():
+        page = Page(html)
+        assert set(page.values("src")) - {"annotated.mp4"} == {
+            v for v in page.values("src") if v.startswith("data:image/jpeg;base64,")
+        }
+        assert page.values("href") == []
+        assert "@import" not in html
+        assert (
+            re.findall(r"https?://[^\s\"']+", html.replace("http://www.w3.org/2000/svg", "")) == []
+        )
+        assert not re.search(r"url\((?!#)", html)
+
+
+def test_pages_allow_only_their_own_style_and_script_by_hash(sheet, words):
+    for name, html in pages_of(sheet, words).items():
+        rules = policy(Page(html))
+        assert "default-src 'none'" in rules
+        assert "unsafe" not in rules
+        blocks = re.findall(r"<(style|script)>(.*?)</\1>", html, re.DOTALL)
+        assert [kind for kind, _ in blocks] == ["style", "script"][: 1 + ("clip" in name)]
+        for kind, text in blocks:
+            digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+            assert f"{kind}-src 'sha256-{digest}'" in rules
+
+
+def test_pages_hold_no_inline_style_or_handler_that_the_policy_would_stop(sheet, words):
+    for html in pages_of(sheet, words).values():
+        names = {name for _, name, _ in Page(html).attributes}
+        assert "style" not in names
+        assert not {name for name in names if name.startswith("on")}
+
+
+def test_ids_are_unique_and_references_lead_somewhere(sheet, words):
+    for html in pages_of(sheet, words).values():
+        page = Page(html)
+        ids = Counter(page.values("id"))
+        assert [i for i, n in ids.items() if n > 1] == []
+        for name in ("aria-labelledby", "aria-describedby"):
+            for value in page.values(name):
+                assert set(value.split()) <= set(ids)
+
+
+def test_the_client_reads_what_was_counted_what_went_well_and_two_cues(sheet, words):
+    text = Page(client_html(sheet, words)).words
+    for piece in (
+        "for Heron", "25 November 2026", "5 whole repetitions", "Asked for: 8 repetitions",
+        "That is not yet what was asked for.", "One more was begun but not finished",
+        "You raised your arm to the height that was asked every time.",
+        "Let your shoulder stay low as your arm goes up.", "Seen in 2 of 5 repetitions.",
+        "Keep your elbow long.", "The camera is not sure of this one",
+        "cannot be seen from the front", "Stop if pain turns sharp",
+        "Not after a fresh operation",
+    ):  # fmt: skip
+        assert piece in text
+
+
+def test_the_client_meets_no_number_that_needs_explaining(sheet, words):
+    html = re.sub(r"<details>.*?</details>", "", client_html(sheet, words), flags=re.DOTALL)
+    html = re.sub(r"<(style|svg)\b.*?</\1>", "", html, flags=re.DOTALL)
+    text = Page(html).words
+    assert "±" not in text
+    assert "°" not in text
+    assert "95" not in text
+
+
+def test_the_coach_reads_every_check_of_every_repetition(sheet, words, result):
+    page = Page(coach_html(sheet, words))
+    text = page.words
+    for judged in result.reps:
+        for finding in judged.findings:
+            shown = words.measured(finding.value, finding.uncertainty, finding.unit)
+            assert shown in text
+    assert text.count("from the front the camera cannot see how far forward the arm is") == 5
+    assert "3.4 ± 0.5 cm" in text
+    assert "\N{MINUS SIGN}1.4 cm" in text
+    assert page.tags["textarea"] == 1
+    assert "95 of 100, from 80 % of the checks" in text
+
+
+def test_every_picture_says_what_it_is_of(sheet, words):
+    for html in pages_of(sheet, words).values():
+        page = Page(html)
+        alts = page.values("alt")
+        assert len(alts) == page.tags["img"] > 0
+        assert all(alts)
+
+
+def test_verdicts_differ_in_shape_and_word_and_not_in_colour_only(sheet, words):
+    html = client_html(sheet, words)
+    strip = re.search(r'<ol class="rail-strip".*?</ol>', html, re.DOTALL).group()
+    marks = re.findall(r"<svg class=\"mark ([a-z-]+)\".*?aria-label=\"(.*?)\">(.*?)</svg>", strip)
+    drawn = {(label, shape) for _, label, shape in marks}
+    assert len(marks) == 6
+    assert len(drawn) == len({shape for _, shape in drawn}) == 4
+
+
+def test_moments_can_be_sought_only_where_there_is_a_clip(sheet, words):
+    assert Page(client_html(sheet, words)).values("data-seek") == []
+    page = Page(client_html(sheet, words, CLIP))
+    assert "10.0" in page.values("data-seek")
+    assert page.tags["video"] == 1
+    assert page.values("data-moments") == ["[1.0, 4.8, 8.6, 12.4, 16.2, 20.0]"]
+
+
+def test_a_single_file_carries_the_clip_in_itself(sheet, words):
+    clip = replace(CLIP, src="", data="AAAA")
+    page = Page(coach_html(sheet, words, clip))
+    assert "annotated.mp4" not in page.values("src")
+    assert ("script", "id", "clip-data") in page.attributes
+
+
+def test_a_client_page_with_its_stills_stays_small(sheet, words):
+    assert len(client_html(sheet, words)) < 1_500_000
+
+
+def test_a_clip_that_could_not_be_judged_says_why_and_how_to_film(result, exercise, words):
+    heading = heading_of(result, exercise, words, alias="", made_on=None, show_face=False)
+    text = Page(unusable_html(unusable_page(result, exercise, words), heading, words)).words
+    assert "This clip could not be judged" in text
+    assert "Somebody else is in the picture. (0:05–0:07)" in text  # noqa: RUF001
+    assert "chest height" in text
+    assert "whole repetitions" not in text
+
+
+def test_hostile_text_stays_text_everywhere(hostile_case, hostile, table, sheet, words):
+    result, exercise = hostile_case
+    heading = heading_of(result, exercise, words, alias=hostile, made_on=None, show_face=False)
+    made = gather_sheet(result, table, exercise, stills=sheet.stills, heading=heading, words=words)
+    pages = pages_of(made, words)
+    pages["unusable"] = unusable_html(unusable_page(result, exercise, words), heading, words)
+    for html in pages.values():
+        page = Page(html)
+        assert set(page.tags) <= OURS
+        assert not {name for _, name, _ in page.attributes if name.startswith("on")}
+        assert " ".join(hostile.split()) in page.words
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_text_colours_reach_the_contrast_that_small_text_needs(scheme):
+    css = (resources.files("formcheck.sheets") / "templates" / "sheet.css").read_text()
+    blocks = re.findall(r":root \{(.*?)\}", css, re.DOTALL)
+    colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", blocks[scheme == "dark"]))
+    for ground in ("paper", "card", "iris-wash"):
+        for ink in ("ink", "soft", "iris", "rust"):
+            assert contrast(colours[ink], colours[ground]) >= 4.5, (ink, ground)
+    assert contrast(colours["hatch"], colours["card"]) >= 3.0
+
+
+def contrast(one, other):
+    """Contrast ratio of two colours (WCAG 2.2, success criterion 1.4.3)."""
+    lights = sorted((luminance(one), luminance(other)))
+    return (lights[1] + 0.05) / (lights[0] + 0.05)
+
+
+def luminance(colour):
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]

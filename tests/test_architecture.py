@@ -1,0 +1,87 @@
+"""The rooms stand where the design says, and the command starts quickly."""
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[1] / "formcheck"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+def test_imports_keep_to_the_flow():
+    command = [str(Path(sys.executable).with_name("lint-imports")), "--no-cache"]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=PACKAGE.parent)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def importers_of(package):
+    found = []
+    for module in MODULES:
+        for node in ast.walk(ast.parse(module.read_text("utf-8"))):
+            names = []
+            if isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            elif isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            if any(name.split(".")[0] == package for name in names):
+                found.append(module.relative_to(PACKAGE).as_posix())
+                break
+    return found
+
+
+def test_the_pose_library_is_imported_in_one_module():
+    assert importers_of("mediapipe") == ["landmarks/pose.py"]
+
+
+def test_the_video_library_is_imported_where_clips_are_read_and_where_they_are_written():
+    assert set(importers_of("av")) <= {"clips/reader.py", "sheets/writer.py"}
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda m: m.relative_to(PACKAGE).as_posix())
+def test_modules_and_functions_keep_their_size(module):
+    source = module.read_text("utf-8")
+    assert len(source.splitlines()) <= 400
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.FunctionDef):
+            body = node.body[1:] if ast.get_docstring(node) else node.body
+            if body:
+                length = (body[-1].end_lineno or 0) - body[0].lineno + 1
+                assert length <= 40, f"{node.name} has {length} lines"
+
+
+HEAVY = {"mediapipe", "scipy", "cv2", "av", "numpy", "pydantic", "jinja2"}
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["check", "--help"], ["--version"]])
+def test_help_imports_nothing_heavy(arguments):
+    code = (
+        "import sys\n"
+        "from formcheck.cli import main\n"
+        f"sys.argv = ['formcheck', *{arguments!r}]\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        "print(sorted({name.split('.')[0] for name in sys.modules}), file=sys.stderr)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    loaded = set(ast.literal_eval(done.stderr.strip().splitlines()[-1]))
+    assert not loaded & HEAVY
+
+
+def test_nothing_happens_at_import(tmp_path):
+    """Importing the package makes no file or folder and configures no logging."""
+    code = (
+        "import logging, formcheck, formcheck.pipeline\n"
+        "assert not logging.getLogger().handlers\n"
+    )
+    environment = {"HOME": str(tmp_path), "PATH": "/usr/bin:/bin"}
+    done = subprocess.run(
+        [sys.executable, "-B", "-c", code],
+        capture_output=True,
+        text=True,
+        env=environment,
+        cwd=PACKAGE.parent,
+    )
+    assert done.returncode == 0, done.stderr
+    assert list(tmp_path.iterdir()) == []
