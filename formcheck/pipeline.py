@@ -4,7 +4,7 @@ The command line, batches and the review page call this and nothing deeper.
 """
 
 from collections.abc import Callable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -106,6 +106,7 @@ def check_clip(
     reps = judge_reps(table, exercise, find_reps(table, exercise, sides)) if sides else ()
     if usable and not any(not judged.rep.partial for judged in reps):
         problems += (_no_repetition(exercise),)
+    dose = count_dose(exercise, reps, sides)
     result = ClipResult(
         clip=_facts(tracked),
         exercise=exercise.name,
@@ -115,7 +116,7 @@ def check_clip(
         tracked_share=round(float(np.mean(tracked.track.tracked)), 4) if len(table.time_s) else 0.0,
         problems=problems,
         reps=reps,
-        dose=count_dose(exercise, reps, sides),
+        dose=dose if usable else replace(dose, met=None),
         summary=summarise(exercise, reps),
         provenance=Provenance(
             formcheck=__version__,

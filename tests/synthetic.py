@@ -112,8 +112,8 @@ def make_track(
             "WRIST": wrist,
             "INDEX": wrist + 0.08 * into(f),
             "HIP": hip,
-            "KNEE": hip + [0, 0, -0.42],
-            "ANKLE": hip + [0, 0, -0.82],
+            "KNEE": hip + np.array([0, 0, -0.42]),
+            "ANKLE": hip + np.array([0, 0, -0.82]),
             "EAR": middle + 0.22 * up + sign * 0.07 * side,
             "EYE": middle + 0.24 * up + sign * 0.03 * side + 0.08 * ahead,
         }

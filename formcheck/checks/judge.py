@@ -74,7 +74,7 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
         "sets": dose.sets,
         "hold_s": dose.hold_s,
     }
-    return DoseCount(prescribed, counted, met if groups else None)
+    return DoseCount(prescribed, counted, met)
 
 
 def summarise(exercise: Exercise, reps: Sequence[JudgedRep]) -> Summary:

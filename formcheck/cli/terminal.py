@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 def progress_bar(label: str) -> Iterator[Progress]:
     """A progress bar on standard error, or nothing at all where that is not a terminal."""
     from rich.console import Console
-    from rich.progress import BarColumn, Progress as Bar, TextColumn, TimeRemainingColumn
+    from rich.progress import BarColumn, TextColumn, TimeRemainingColumn
+    from rich.progress import Progress as Bar
 
     console = Console(stderr=True)
     if not console.is_terminal:

@@ -11,6 +11,7 @@ front of the chest, toward the midline); backward = the other way.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -152,7 +153,7 @@ def _legs(phase: FloatArray) -> list[tuple[int, int]]:
             pivots.append(extreme)
             sign, extreme = -sign, i
     pivots.append(extreme)
-    return [(a, b) for a, b in zip(pivots, pivots[1:], strict=False) if b > a]
+    return [(a, b) for a, b in pairwise(pivots) if b > a]
 
 
 def _turns_of_leg(time_s: FloatArray, curve: _Curve, first: int, last: int) -> list[Turn]:
@@ -205,7 +206,7 @@ def _close(flags: NDArray[np.bool_], shorter_than: int) -> NDArray[np.bool_]:
     """Fill stretches of False between True ones that are shorter than that many samples."""
     closed = flags.copy()
     on = runs(flags)
-    for (_, stop), (start, _) in zip(on, on[1:], strict=False):
+    for (_, stop), (start, _) in pairwise(on):
         if start - stop < shorter_than:
             closed[stop:start] = True
     return closed

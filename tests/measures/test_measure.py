@@ -111,9 +111,7 @@ def test_size_in_the_picture_changes_nothing():
 def test_frame_rate_changes_nothing_of_note():
     slow = measure_track(make_track(right=raised(), rate_hz=24))
     fast = measure_track(make_track(right=raised(), rate_hz=60))
-    value = np.interp(
-        slow.time_s, fast.time_s, fast.series("shoulder_elevation", "right").value
-    )
+    value = np.interp(slow.time_s, fast.time_s, fast.series("shoulder_elevation", "right").value)
     assert np.abs(value - slow.series("shoulder_elevation", "right").value).max() < 1.0
 
 
