@@ -93,7 +93,7 @@ def findings_of(rep: Rep) -> tuple[Finding, ...]:
     return tuple(replace(f, at_s=None if f.at_s is None else f.at_s + shift) for f in made)
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def result() -> ClipResult:
     reps = [whole_rep(index) for index in range(1, 7)]
     judged = tuple(
@@ -138,7 +138,7 @@ def result() -> ClipResult:
     )
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def exercise() -> Exercise:
     check = {"tolerance": 10.0, "source": "common practice, no source"}
     return Exercise.model_validate(
@@ -205,7 +205,7 @@ def elevation_at(time_s: np.ndarray) -> np.ndarray:
     return value
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def table() -> MeasureTable:
     time_s = np.arange(0.0, DURATION_S, 1 / RATE_HZ)
     flat = np.full(len(time_s), 3.0)
@@ -258,7 +258,7 @@ def figure_at(time_s: float) -> np.ndarray:
     return points
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def track() -> LandmarkTrack:
     time_s = np.arange(0.0, DURATION_S, 1 / RATE_HZ)
     flat = np.stack([figure_at(t) for t in time_s])
@@ -275,19 +275,19 @@ def track() -> LandmarkTrack:
     )
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def frames() -> list[Frame]:
     """A noisy room, so that anything blurred can be told from anything kept."""
     noise = np.random.default_rng(7).integers(0, 255, (HEIGHT, WIDTH, 3), dtype=np.uint8)
     return [Frame(float(t), noise) for t in np.arange(0.0, DURATION_S, 1 / RATE_HZ)]
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def words() -> Words:
     return words_for("en")
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def sheet(result, table, exercise, track, frames, words) -> Sheet:
     heading = heading_of(
         result, exercise, words, alias="Heron", made_on=date(2026, 11, 25), show_face=False

@@ -26,7 +26,7 @@ def test_a_result_appears_whole_under_its_name(tmp_path):
 
 
 def test_nothing_is_left_when_writing_fails_halfway(tmp_path):
-    with pytest.raises(FileNotFoundError), whole_folder(tmp_path / "raise") as folder:
+    with pytest.raises(OutputError), whole_folder(tmp_path / "raise") as folder:
         (folder / "result.json").write_text((folder / "missing").read_text())
     assert names(tmp_path) == []
 

@@ -1,0 +1,132 @@
+"""Result folders that are written whole or not at all."""
+
+import json
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from formcheck.errors import OutputError
+
+MARKER = "result.json"  # a folder that holds one of ours may be written again
+
+
+def prepare_folder(folder: Path) -> None:
+    """Make the folder if need be and prove that it can be written.
+
+    Raises OutputError in one line if it cannot.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except OSError as error:
+        raise _refusal(folder, error) from error
+
+
+@contextmanager
+def whole_folder(target: Path) -> Iterator[Path]:
+    """A new folder beside ``target`` to write into, which takes its place once the block is done.
+
+    An earlier result there is replaced; files in it that formcheck does not make are kept. If
+    anything goes wrong the earlier result stays as it was and nothing half-written is left.
+
+    Raises
+    ------
+    OutputError
+        The place cannot be written, or holds something that formcheck did not make.
+    """
+    _refuse_foreign(target)
+    prepare_folder(target.parent)
+    try:
+        fresh = Path(tempfile.mkdtemp(prefix=f".{target.name[:100]}.", dir=target.parent))
+    except OSError as error:
+        raise _refusal(target, error) from error
+    try:
+        fresh.chmod(0o777 & ~_umask())
+        yield fresh
+        _take_place(fresh, target)
+    except OSError as error:
+        raise _refusal(target, error) from error
+    finally:
+        shutil.rmtree(fresh, ignore_errors=True)
+
+
+def _take_place(fresh: Path, target: Path) -> None:
+    if not target.exists():
+        fresh.rename(target)
+        return
+    _keep_foreign(target, fresh)
+    old = Path(tempfile.mkdtemp(prefix=f".{target.name[:100]}.", dir=target.parent))
+    try:
+        target.rename(old / "earlier")
+        try:
+            fresh.rename(target)
+        except OSError:
+            (old / "earlier").rename(target)
+            raise
+    finally:
+        shutil.rmtree(old, ignore_errors=True)
+
+
+def _refuse_foreign(target: Path) -> None:
+    try:
+        if not target.exists():
+            return
+        ours = target.is_dir() and (_is_result(target / MARKER) or not any(target.iterdir()))
+    except OSError as error:
+        raise _refusal(target, error) from error
+    if not ours:
+        raise OutputError(
+            f"{target} is already there and is not a result that formcheck made; "
+            "nothing was written. Choose another folder with --out."
+        )
+
+
+def _is_result(path: Path) -> bool:
+    try:
+        content = json.loads(path.read_text("utf-8"))
+    except (OSError, ValueError):
+        return False
+    return isinstance(content, dict) and {"schema", "provenance"} <= set(content)
+
+
+def _keep_foreign(earlier: Path, fresh: Path) -> None:
+    """Copy what somebody else put beside an earlier result, such as notes."""
+    for entry in earlier.iterdir():
+        if entry.name in OUTPUT_NAMES:
+            continue
+        if entry.is_dir() and not entry.is_symlink():
+            shutil.copytree(entry, fresh / entry.name, symlinks=True)
+        else:
+            shutil.copy2(entry, fresh / entry.name, follow_symlinks=False)
+
+
+OUTPUT_NAMES = frozenset(
+    {
+        MARKER,
+        "sheet.html",
+        "coach.html",
+        "sheet.pdf",
+        "coach.pdf",
+        "measures.csv",
+        "reps.csv",
+        "annotated.mp4",
+        "observations.json",
+    }
+)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _refusal(folder: Path, error: OSError) -> OutputError:
+    why = error.strerror or str(error)
+    return OutputError(
+        f"{folder} cannot be written: {why}. Choose another folder with --out, or free this one."
+    )

@@ -1,0 +1,100 @@
+"""The door of the room: a checked clip in, a folder of sheets out, whole or not at all."""
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from formcheck.checks.result import ClipResult
+from formcheck.clips.reader import open_clip
+from formcheck.exercises.schema import Exercise
+from formcheck.landmarks.track import LandmarkTrack
+from formcheck.measures.table import MeasureTable
+from formcheck.sheets.folder import prepare_folder, whole_folder
+from formcheck.sheets.result_json import write_result_json
+from formcheck.sheets.sheet import Sheet, gather_sheet, heading_of, moments_of, unusable_page
+from formcheck.sheets.sheet_html import client_html, coach_html, unusable_html
+from formcheck.sheets.stills import DECODE_SIDE_PX, Still, take_stills
+from formcheck.sheets.tables import write_measures_csv, write_reps_csv
+from formcheck.sheets.words import Words, words_for
+
+__all__ = ["SheetOptions", "prepare_folder", "write_sheets"]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetOptions:
+    """How the sheets are made. ``mirrored`` and ``speed`` as the clip was analysed.
+
+    ``alias`` is the name the client is known by on paper; ``made_on`` the date shown, if any.
+    """
+
+    mirrored: bool = False
+    speed: float = 1.0
+    alias: str = ""
+    made_on: date | None = None
+    locale: str = "en"
+    show_face: bool = False
+
+
+def write_sheets(
+    result: ClipResult,
+    exercise: Exercise,
+    *,
+    table: MeasureTable,
+    track: LandmarkTrack,
+    clip_path: Path,
+    out_dir: Path,
+    options: SheetOptions | None = None,
+) -> None:
+    """Write all outputs of one clip into ``out_dir``, replacing an earlier result there.
+
+    ``result.json``, ``sheet.html`` (the client's page), ``coach.html``, ``measures.csv`` and
+    ``reps.csv``. A clip that could not be judged gets ``result.json`` and a short ``sheet.html``
+    that says why.
+
+    Raises
+    ------
+    OutputError
+        The folder cannot be written, or holds something that formcheck did not make.
+    UsageError
+        The locale is unknown.
+    ClipError
+        The clip can no longer be read.
+    """
+    options = options or SheetOptions()
+    words = words_for(options.locale)
+    heading = heading_of(
+        result,
+        exercise,
+        words,
+        alias=options.alias,
+        made_on=options.made_on,
+        show_face=options.show_face,
+    )
+    with whole_folder(out_dir) as folder:
+        write_result_json(result, folder / "result.json")
+        if not result.usable:
+            page = unusable_page(result, exercise, words)
+            _write_text(folder / "sheet.html", unusable_html(page, heading, words))
+            return
+        stills = _stills(result, track, clip_path, options)
+        sheet = gather_sheet(result, table, exercise, stills=stills, heading=heading, words=words)
+        write_measures_csv(table, folder / "measures.csv")
+        write_reps_csv(result, folder / "reps.csv")
+        _write_pages(sheet, words, folder)
+
+
+def _stills(
+    result: ClipResult, track: LandmarkTrack, clip_path: Path, options: SheetOptions
+) -> dict[str, Still]:
+    clip = open_clip(clip_path, mirrored=options.mirrored, speed=options.speed)
+    frames = clip.frames(max_side_px=DECODE_SIDE_PX)
+    return take_stills(frames, track, moments_of(result), show_face=options.show_face)
+
+
+def _write_pages(sheet: Sheet, words: Words, folder: Path) -> None:
+    _write_text(folder / "sheet.html", client_html(sheet, words))
+    _write_text(folder / "coach.html", coach_html(sheet, words))
+
+
+def _write_text(path: Path, text: str) -> None:
+    path.write_text(text, encoding="utf-8")
