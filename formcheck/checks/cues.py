@@ -14,11 +14,12 @@ BORDERLINE_SHARE = 0.5
 def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep]) -> tuple[Cue, ...]:
     """At most MAX_CUES cues: certain before doubtful, then by importance, then by how often."""
     ranked = []
-    for check in exercise.checks:
-        outside = _with_verdict(reps, check, "outside")
-        doubtful = _with_verdict(reps, check, "borderline")
+    for part, check in all_checks(exercise):
+        mine = of_part(reps, part)
+        outside = _with_verdict(mine, check, "outside")
+        doubtful = _with_verdict(mine, check, "borderline")
         certain = bool(outside)
-        if not certain and len(doubtful) < max(BORDERLINE_SHARE * len(reps), 1):
+        if not certain and len(doubtful) < max(BORDERLINE_SHARE * len(mine), 1):
             continue
         seen = outside or doubtful
         rep, finding = min(seen, key=lambda pair: pair[1].margin or 0.0)
@@ -32,9 +33,10 @@ def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep]) -> tuple[Cue, ...
 def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
     """The praise of the most important check that every repetition passed; None if there is none."""
     for importance in IMPORTANCE:
-        for check in exercise.checks:
-            within = _with_verdict(reps, check, "within")
-            if check.importance == importance and reps and len(within) == len(reps):
+        for part, check in all_checks(exercise):
+            mine = of_part(reps, part)
+            within = _with_verdict(mine, check, "within")
+            if check.importance == importance and mine and len(within) == len(mine):
                 return check.praise
     return None
 
@@ -42,9 +44,10 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
 def not_measured(exercise: Exercise, reps: Sequence[JudgedRep]) -> tuple[str, ...]:
     """One plain sentence for each check that no repetition allowed, with the reason and a way out."""
     sentences = []
-    for check in exercise.checks:
-        missing = _with_verdict(reps, check, "not-measurable")
-        if reps and len(missing) == len(reps):
+    for part, check in all_checks(exercise):
+        mine = of_part(reps, part)
+        missing = _with_verdict(mine, check, "not-measurable")
+        if mine and len(missing) == len(mine):
             reason = missing[0][1].reason or "it was not seen"
             best = " or ".join(view.replace("-", " ") for view in exercise.filming.best)
             sentences.append(
@@ -52,6 +55,22 @@ def not_measured(exercise: Exercise, reps: Sequence[JudgedRep]) -> tuple[str, ..
                 f"To have it judged, film from the {best}."
             )
     return tuple(sentences)
+
+
+def all_checks(exercise: Exercise) -> list[tuple[str | None, Check]]:
+    """Every check with the name of the part it belongs to (None in an exercise of one part)."""
+    parts = [(part.name, check) for part in exercise.parts for check in part.checks]
+    return [*((None, check) for check in exercise.checks), *parts]
+
+
+def checks_for(exercise: Exercise, part: str | None) -> list[Check]:
+    """The checks that apply to a repetition of that part."""
+    return [check for name, check in all_checks(exercise) if name in (None, part)]
+
+
+def of_part(reps: Sequence[JudgedRep], part: str | None) -> list[JudgedRep]:
+    """The repetitions that a check of that part applies to: all of them for part None."""
+    return [judged for judged in reps if part is None or judged.rep.part == part]
 
 
 def _with_verdict(

@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 
-from formcheck.checks.cues import choose_cues, choose_praise, not_measured
+from formcheck.checks.cues import checks_for, choose_cues, choose_praise, not_measured
 from formcheck.checks.result import DoseCount, Finding, JudgedRep, Summary
 from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
-from formcheck.exercises.schema import Exercise, Importance
+from formcheck.exercises.schema import Check, Exercise, Importance
 from formcheck.measures.table import MeasureTable
+from formcheck.movements.parts import cycles_of
 from formcheck.movements.types import Rep
 
 WEIGHTS: dict[Importance, float] = {"safety": 3.0, "position": 2.0, "range": 2.0, "tempo": 1.0}
@@ -27,15 +28,18 @@ def judge_reps(
 
 
 def _judge_rep(table: MeasureTable, exercise: Exercise, rep: Rep) -> JudgedRep:
-    findings = tuple(judge(check, read_check(table, rep, check)) for check in exercise.checks)
-    score, coverage = score_findings(exercise, findings)
+    checks = checks_for(exercise, rep.part)
+    findings = tuple(judge(check, read_check(table, rep, check)) for check in checks)
+    score, coverage = score_findings(checks, findings)
     return JudgedRep(rep, None if rep.partial else score, coverage, findings)
 
 
-def score_findings(exercise: Exercise, findings: Sequence[Finding]) -> tuple[int | None, float]:
+def score_findings(
+    checks: Sequence[Check], findings: Sequence[Finding]
+) -> tuple[int | None, float]:
     """Score 0-100 from the measurable checks by weight, and the share of weight they make up."""
     total = earned = judged = 0.0
-    for check, finding in zip(exercise.checks, findings, strict=True):
+    for check, finding in zip(checks, findings, strict=True):
         weight = WEIGHTS[check.importance]
         total += weight
         if finding.verdict != "not-measurable":
@@ -50,24 +54,17 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
     """Whole repetitions against the prescribed count of one set, for each side that worked."""
     dose = exercise.dose
     whole = [judged.rep for judged in reps if not judged.rep.partial]
-    groups = ["both"] if exercise.arms == "both" else list(sides)
     counted: dict[str, object] = {"count": len(whole)}
-    numbers = []
-    for group in groups:
-        mine = [rep for rep in whole if rep.side == group]
-        if dose.per_direction:
-            each = {d: sum(rep.direction == d for rep in mine) for d in ("forward", "backward")}
-            counted[group] = each
-            numbers += list(each.values())
-        else:
-            counted[group] = len(mine)
-            numbers.append(len(mine))
-    met = bool(numbers) and all(number >= dose.count for number in numbers)
-    if exercise.movement == "hold":
-        holds = [round(rep.hold_s, 2) for rep in whole if rep.hold_s is not None]
+    numbers: list[int] = []
+    for group in ["both"] if exercise.arms == "both" else sides:
+        counted[group], counts = _counted(exercise, [rep for rep in whole if rep.side == group])
+        numbers += counts
+    met = bool(numbers) and min(numbers) >= dose.count
+    holds = [round(rep.hold_s, 2) for rep in whole if rep.hold_s is not None]
+    if holds:
         counted["holds_s"] = holds
-        if dose.hold_s is not None:
-            met = met and all(hold >= dose.hold_s - HOLD_SLACK_S for hold in holds)
+    if dose.hold_s is not None:
+        met = met and all(hold >= dose.hold_s - HOLD_SLACK_S for hold in holds)
     prescribed: dict[str, object] = {
         "count": dose.count,
         "per_direction": dose.per_direction,
@@ -75,6 +72,19 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
         "hold_s": dose.hold_s,
     }
     return DoseCount(prescribed, counted, met)
+
+
+def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]]:
+    """What one side did, as the result shows it, and the numbers that each must reach the dose."""
+    if exercise.parts:
+        cycles = cycles_of(exercise, reps)
+        whole = sum(not cycle.missing for cycle in cycles)
+        left_out = [list(cycle.missing) for cycle in cycles]
+        return {"cycles": len(cycles), "whole_cycles": whole, "left_out": left_out}, [whole]
+    if exercise.dose.per_direction:
+        each = {way: sum(rep.direction == way for rep in reps) for way in ("forward", "backward")}
+        return each, list(each.values())
+    return len(reps), [len(reps)]
 
 
 def summarise(exercise: Exercise, reps: Sequence[JudgedRep]) -> Summary:

@@ -7,6 +7,7 @@ import numpy as np
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import SIDES, ArmPath, MeasureTable, Side
 from formcheck.movements.circles import Turn, find_circles
+from formcheck.movements.parts import find_parts
 from formcheck.movements.repetitions import find_repetitions
 from formcheck.movements.signals import (
     bridged,
@@ -45,7 +46,9 @@ def find_reps(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) 
     found: list[Rep] = []
     for group in groups:
         name = group[0] if len(group) == 1 else "both"
-        if exercise.movement == "circle":
+        if exercise.parts:
+            found += find_parts(table, exercise, group[0])
+        elif exercise.movement == "circle":
             found += _circles(table, group[0])
         else:
             found += find_repetitions(table, exercise, group, name)

@@ -82,7 +82,7 @@ def test_nothing_done_gives_nothing_to_judge(exercise):
 def test_score_is_shared_out_by_weight_over_what_could_be_measured(exercise):
     reps, _ = judged(exercise, right=side_raise(top=55))
     findings = reps[0].findings
-    score, coverage = score_findings(exercise, findings)
+    score, coverage = score_findings(exercise.checks, findings)
     assert score == reps[0].score
     assert 0 < score < 100
     assert 0 < coverage <= 1
