@@ -1,8 +1,9 @@
 """What is wrong with an exercise although each value alone is allowed."""
 
 from collections.abc import Iterator, Mapping
+from itertools import combinations
 
-from formcheck.exercises.schema import REP_MEASURES, Check, Exercise
+from formcheck.exercises.schema import REP_MEASURES, Check, Exercise, Part, Place
 
 PLAUSIBLE: Mapping[str, tuple[float, float]] = {
     "elbow_flexion": (-30, 170),
@@ -35,10 +36,37 @@ _ONLY_FOR = {"hold": "hold", "steadiness": "hold", "roundness": "circle"}
 
 def contradictions(exercise: Exercise) -> list[str]:
     """Every contradiction in ``exercise``, one line each with its key path."""
+    parts = exercise.parts
     return [
         *_dose(exercise),
         *(line for check in exercise.checks for line in _check(check, exercise.movement)),
+        *(
+            f'parts "{part.name}".{line}'
+            for part in parts
+            for check in part.checks
+            for line in _check(check, part.movement)
+        ),
+        *(
+            f'parts "{one.name}" and "{other.name}": cannot be told apart; give a measure in '
+            "recognise of both with ranges that do not meet"
+            for one, other in combinations(parts, 2)
+            if not _apart(one, other)
+        ),
+        *([] if exercise.checks or parts else ["checks: is empty; give at least one check"]),
     ]
+
+
+def _apart(one: Part, other: Part) -> bool:
+    """True if some measure is in different ranges in the two parts."""
+    return any(
+        a.measure == b.measure and (_below(a, b) or _below(b, a))
+        for a in one.recognise
+        for b in other.recognise
+    )
+
+
+def _below(a: Place, b: Place) -> bool:
+    return a.high is not None and b.low is not None and a.high < b.low
 
 
 def _dose(exercise: Exercise) -> Iterator[str]:

@@ -73,8 +73,7 @@ def node_at(schema: Node, loc: Location) -> Node:
     """The part of a JSON schema that describes the value at ``loc``."""
     node = _resolved(schema, schema)
     for step in loc:
-        inner = node.get("items", {}) if isinstance(step, int) else _property(node, step)
-        node = _resolved(schema, inner)
+        node = _resolved(schema, _item(node) if isinstance(step, int) else _property(node, step))
     return node
 
 
@@ -90,10 +89,16 @@ def expected(node: Node) -> str:
             return "lower-case words joined by hyphens, such as side-raise"
         return "text in quotes, not empty"
     if kind == "array":
-        least = node.get("minItems", 0)
-        return f"a list of at least {least}" if least else "a list"
+        return _list(node)
     names = {"number": "a number", "integer": "a whole number", "boolean": "true or false"}
     return names.get(str(kind), "a table") + _range(node)
+
+
+def _list(node: Node) -> str:
+    least = node.get("minItems", 0)
+    if least and least == node.get("maxItems"):
+        return f"a list of {least} {expected(_item(node)).removeprefix('a ')}s"
+    return f"a list of at least {least}" if least else "a list"
 
 
 def _range(node: Node) -> str:
@@ -153,6 +158,12 @@ def _tables(schema: Node) -> Iterator[tuple[str, Node]]:
             yield f"in [{name}]", node
         elif "properties" in (item := _resolved(schema, node.get("items", {}))):
             yield f"in [[{name}]]", item
+
+
+def _item(node: Node) -> Node:
+    """What the items of a list are; those of a list of fixed length are all of one kind."""
+    found: Node = node.get("items") or next(iter(node.get("prefixItems", [])), {})
+    return found
 
 
 def _property(node: Node, key: str) -> Node:

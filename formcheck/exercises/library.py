@@ -12,11 +12,12 @@ from pydantic import ValidationError
 from formcheck.errors import ExerciseError
 from formcheck.exercises.consistency import contradictions
 from formcheck.exercises.explain import nearest, problems_of
-from formcheck.exercises.inherit import merged
+from formcheck.exercises.inherit import following_dose, merged
 from formcheck.exercises.schema import Exercise
 from formcheck.exercises.toml_file import read_toml
 
 SUFFIX = ".toml"
+_TAKEN_BY_PARTS = ("title", "movement", "primary", "checks")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,23 +41,22 @@ def load_exercise(name_or_path: str | Path) -> Exercise:
     Raises ExerciseError: unknown name (with the nearest ones), or everything wrong with the file,
     one line a problem.
     """
-    return _validated(*_resolved(_find(str(name_or_path), None), ()))
+    return _load(_find(str(name_or_path), None), ())
 
 
 def validate_file(path: str | Path) -> Exercise:
     """The exercise in the file at ``path``, whatever its ending; errors as for load_exercise."""
     file = Path(path)
-    return _validated(*_resolved(_Origin(file, str(path), file.parent), ()))
+    return _load(_Origin(file, str(path), file.parent), ())
 
 
-def exercise_with(name_or_path: str | Path, changes: Mapping[str, Any], label: str) -> Exercise:
-    """An exercise with ``changes`` laid over it as an exercise file that is like it would.
+def exercise_with(exercise: Exercise, changes: Mapping[str, Any], label: str) -> Exercise:
+    """``exercise`` with ``changes`` laid over it, as a file that is like it would.
 
     ``label`` names the place of the changes in messages. Raises ExerciseError.
     """
-    parent = load_exercise(name_or_path)
-    raw, problems = merged(parent.model_dump(mode="json", exclude_none=True), changes)
-    return _validated(raw, label, problems)
+    tables, problems = merged(_as_tables(exercise), changes)
+    return following_dose(_validated(tables, label, problems), changes)
 
 
 def _library() -> Traversable:
@@ -82,33 +82,65 @@ def _unknown(name: str) -> str:
     return message + "; 'formcheck exercises' lists them all"
 
 
-def _resolved(origin: _Origin, chain: tuple[str, ...]) -> tuple[Mapping[str, Any], str, list[str]]:
-    """The tables of a file with those of the exercise it is like underneath."""
+def _load(origin: _Origin, chain: tuple[str, ...]) -> Exercise:
+    """The exercise of one file; ``chain`` are the files that are like it, to find circles."""
     raw = read_toml(origin.file, origin.label)
-    like = raw.get("like")
-    if not isinstance(like, str):
-        return raw, origin.label, []
     chain = (*chain, origin.label)
+    tables, problems = _with_parts(raw, origin, chain)
+    if isinstance(like := raw.get("like"), str):
+        parent = _load_like(like, origin, "", chain)
+        tables, more = merged(_as_tables(parent), tables)
+        problems += more
+    return following_dose(_validated(tables, origin.label, problems), raw)
+
+
+def _load_like(like: str, origin: _Origin, where: str, chain: tuple[str, ...]) -> Exercise:
+    """The exercise that the file at ``origin`` (or its part at ``where``) is like.
+
+    A mistake in that exercise is reported as its own.
+    """
+    place = f'{origin.label}: {where}like = "{like}"'
     try:
         found = _find(like, origin.folder)
     except ExerciseError as error:
-        raise ExerciseError(f"{origin.label}: like = {like!r}: {error}") from None
+        raise ExerciseError(f"{place}: {error}") from None
     if found.label in chain:
         circle = " -> ".join((*chain, found.label))
-        raise ExerciseError(f"{origin.label}: like = {like!r}: goes in a circle: {circle}")
-    parent, label, problems = _resolved(found, chain)
-    # A mistake in the parent is reported as the parent's.
-    _validated(parent, label, problems)
-    tables, problems = merged(parent, raw)
-    return tables, origin.label, problems
+        raise ExerciseError(f"{place}: goes in a circle: {circle}")
+    return _load(found, chain)
 
 
-def _validated(raw: Mapping[str, Any], label: str, problems: list[str]) -> Exercise:
+def _with_parts(
+    raw: Mapping[str, Any], origin: _Origin, chain: tuple[str, ...]
+) -> tuple[Mapping[str, Any], list[str]]:
+    """``raw`` with what its parts take from other exercises filled in, and the problems met."""
+    if not isinstance(raw.get("parts"), list):
+        return raw, []
+    parts: list[Any] = []
+    problems: list[str] = []
+    for part in raw["parts"]:
+        like = part.get("like") if isinstance(part, Mapping) else None
+        if not isinstance(like, str):
+            parts.append(part)
+            continue
+        where = f'parts "{part.get("name", len(parts) + 1)}".'
+        parent = _as_tables(_load_like(like, origin, where, chain))
+        complete, more = merged({key: parent[key] for key in _TAKEN_BY_PARTS}, part)
+        parts.append(complete)
+        problems += [where + problem for problem in more]
+    return {**raw, "parts": parts}, problems
+
+
+def _as_tables(exercise: Exercise) -> dict[str, Any]:
+    return exercise.model_dump(mode="json", exclude_none=True)
+
+
+def _validated(tables: Mapping[str, Any], label: str, problems: list[str]) -> Exercise:
     try:
-        exercise = Exercise.model_validate(raw)
+        exercise = Exercise.model_validate(tables)
         problems = problems + contradictions(exercise)
     except ValidationError as error:
-        problems = problems + problems_of(error, Exercise, raw)
+        problems = problems + problems_of(error, Exercise, tables)
     if problems:
         raise ExerciseError("\n".join(f"{label}: {problem}" for problem in problems))
     return exercise

@@ -23,6 +23,7 @@ TRACE_MEASURES = (
 )
 REP_MEASURES = ("hold", "duration", "peak_speed", "range", "steadiness", "roundness")
 
+TraceMeasure = Literal[TRACE_MEASURES]  # type: ignore[valid-type]
 MovementKind = Literal["rep", "hold", "circle"]
 Statistic = Literal["max", "min", "mean", "range", "worst", "value"]
 Phase = Literal["whole", "effort", "top", "return", "start"]
@@ -32,23 +33,41 @@ Text = Annotated[str, Field(min_length=1)]
 Name = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
 
 
-class _Strict(BaseModel):
+class Strict(BaseModel):
+    """A table of a file: unknown keys refused, no conversions, frozen."""
+
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
 
-class Primary(_Strict):
+def ordered(low: float | None, high: float | None) -> None:
+    """Raise ValueError unless at least one end is given and they are in order."""
+    if low is None and high is None:
+        raise ValueError("give low, high or both")
+    if low is not None and high is not None and low > high:
+        raise ValueError(f"low {low:g} is above high {high:g}")
+
+
+def _unique(what: str, names: list[str]) -> None:
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if twice:
+        raise ValueError(f"{what} used twice: {', '.join(twice)}")
+
+
+class Primary(Strict):
     """The measure whose rise and fall makes a repetition."""
 
-    measure: Literal[TRACE_MEASURES]  # type: ignore[valid-type]
-    direction: Literal["rise", "fall"] = "rise"
+    measure: TraceMeasure = Field(description="the measure that shows the movement best")
+    direction: Literal["rise", "fall"] = Field(
+        default="rise", description="which way the effort moves it"
+    )
     min_range: float = Field(gt=0, description="smallest excursion that can be a repetition at all")
-    follow: Literal[TRACE_MEASURES] | None = Field(  # type: ignore[valid-type]
+    follow: TraceMeasure | None = Field(
         default=None,
         description="a measure whose excursion after the return still belongs to the repetition",
     )
 
 
-class Check(_Strict):
+class Check(Strict):
     """One thing to judge in each repetition.
 
     The target lies between ``low`` and ``high`` (either may be left out); ``tolerance`` widens it
@@ -58,28 +77,27 @@ class Check(_Strict):
     peak_speed, range, steadiness, roundness) take statistic ``value``.
     """
 
-    id: Name
-    measure: Literal[TRACE_MEASURES + REP_MEASURES]  # type: ignore[valid-type]
-    statistic: Statistic
-    phase: Phase = "whole"
+    id: Name = Field(description="its name within the exercise")
+    measure: Literal[TRACE_MEASURES + REP_MEASURES] = Field(  # type: ignore[valid-type]
+        description="what is measured"
+    )
+    statistic: Statistic = Field(description="which value of the measure counts")
+    phase: Phase = Field(default="whole", description="the stretch of the repetition it is over")
     relative: bool = Field(
         default=False, description="measure from the value at the repetition's own start"
     )
-    low: float | None = None
-    high: float | None = None
-    tolerance: float = Field(ge=0)
-    importance: Importance
+    low: float | None = Field(default=None, description="lower end of the target")
+    high: float | None = Field(default=None, description="upper end of the target")
+    tolerance: float = Field(ge=0, description="how far beyond the target still passes")
+    importance: Importance = Field(description="decides which cues the client gets first")
     cue: Text = Field(description="one plain, kind sentence for the client when it is outside")
     praise: Text = Field(description="one true sentence when every repetition is within")
-    source: Text
-    side: Literal["working", "other"] = "working"
+    source: Text = Field(description="where the numbers come from, or: common practice, no source")
+    side: Literal["working", "other"] = Field(default="working", description="which arm it is of")
 
     @model_validator(mode="after")
     def _consistent(self) -> "Check":
-        if self.low is None and self.high is None:
-            raise ValueError("give low, high or both")
-        if self.low is not None and self.high is not None and self.low > self.high:
-            raise ValueError(f"low {self.low:g} is above high {self.high:g}")
+        ordered(self.low, self.high)
         if (self.measure in REP_MEASURES) != (self.statistic == "value"):
             raise ValueError(
                 f"statistic 'value' belongs to {', '.join(REP_MEASURES)} and to nothing else"
@@ -87,45 +105,119 @@ class Check(_Strict):
         return self
 
 
-class Dose(_Strict):
-    """What is prescribed for one set; ``per_direction`` counts circles each way."""
+class Dose(Strict):
+    """What is prescribed for one set.
 
-    count: int = Field(ge=1, le=100)
-    per_direction: bool = False
-    sets: int = Field(default=1, ge=1, le=20)
-    hold_s: float | None = Field(default=None, gt=0, le=600)
-    source: Text
+    Written over another exercise, ``hold_s`` also becomes the target of its checks of ``hold``,
+    and the sum of ``tempo_s`` that of its checks of ``duration``, unless those are given too.
+    """
+
+    count: int = Field(
+        ge=1, le=100, description="repetitions, holds or circles; cycles if there are parts"
+    )
+    per_direction: bool = Field(default=False, description="true if count is for each direction")
+    sets: int = Field(default=1, ge=1, le=20, description="sets one after the other")
+    hold_s: float | None = Field(default=None, gt=0, le=600, description="seconds of one hold")
+    rest_s: float | None = Field(default=None, gt=0, le=3600, description="rest between sets")
+    tempo_s: tuple[float, float, float] | None = Field(
+        default=None, strict=False, description="seconds for the effort, the pause and the return"
+    )
+    days_a_week: int | None = Field(default=None, ge=1, le=7, description="days on which it is due")
+    source: Text = Field(description="where the numbers come from, or: common practice, no source")
 
 
-class Filming(_Strict):
+class Filming(Strict):
     """Where the camera should stand; best view first."""
 
-    best: tuple[ViewName, ...] = Field(min_length=1, strict=False)
-    usable: tuple[ViewName, ...] = Field(default=(), strict=False)
-    advice: Text
+    best: tuple[ViewName, ...] = Field(
+        min_length=1, strict=False, description="views that show the most, best first"
+    )
+    usable: tuple[ViewName, ...] = Field(
+        default=(), strict=False, description="views that still show something"
+    )
+    advice: Text = Field(description="how to set the camera up, in plain words for the client")
 
 
-class Exercise(_Strict):
+class Place(Strict):
+    """A range of one measure; together several of them say where the arm is."""
+
+    measure: TraceMeasure = Field(description="the measure")
+    low: float | None = Field(default=None, description="it is at least this")
+    high: float | None = Field(default=None, description="it is at most this")
+
+    @model_validator(mode="after")
+    def _consistent(self) -> "Place":
+        ordered(self.low, self.high)
+        return self
+
+
+class Part(Strict):
+    """One position or movement of a compound exercise; a cycle goes through them in order."""
+
+    name: Name = Field(description="its name within the exercise")
+    title: Text = Field(description="what people call it")
+    movement: MovementKind = Field(description="a repetition, a hold or a circle")
+    primary: Primary = Field(description="the movement that makes this part")
+    recognise: tuple[Place, ...] = Field(
+        min_length=1,
+        strict=False,
+        description="where the arm is at the top of this part, told apart from all other parts",
+    )
+    checks: tuple[Check, ...] = Field(strict=False, description="what is judged in this part")
+    missed: Text = Field(description="what to tell the client when this part was left out")
+    like: Text | None = Field(
+        default=None,
+        description="the exercise that title, movement, primary and checks come from",
+    )
+    without: tuple[Name, ...] = Field(
+        default=(), strict=False, description="ids of that exercise's checks to leave out"
+    )
+
+    @model_validator(mode="after")
+    def _unique_ids(self) -> "Part":
+        _unique("check id", [check.id for check in self.checks])
+        return self
+
+
+class Exercise(Strict):
     """One exercise as the coach prescribes it."""
 
-    name: Name
-    title: Text
+    name: Name = Field(description="its name; in a file of your own, any that the library lacks")
+    title: Text = Field(description="what people call it")
     summary: Text = Field(description="what the client does, in two or three plain sentences")
-    start_position: Text
-    position: Literal["standing", "sitting", "lying", "side-lying", "prone", "push-up", "any"]
+    start_position: Text = Field(description="how the client stands or lies before the first one")
+    position: Literal["standing", "sitting", "lying", "side-lying", "prone", "push-up", "any"] = (
+        Field(description="how the body is held")
+    )
     arms: Literal["one", "both"] = Field(
         description="whether one arm works at a time or both together"
     )
-    movement: MovementKind
-    primary: Primary
-    dose: Dose
-    filming: Filming
-    checks: tuple[Check, ...] = Field(strict=False)
-    cautions: tuple[Text, ...] = Field(min_length=1, strict=False)
+    load: Literal["none", "band", "weight", "body"] = Field(
+        default="none", description="what the arm works against"
+    )
+    movement: MovementKind = Field(description="a repetition, a hold or a circle")
+    primary: Primary = Field(description="the movement that is counted")
+    dose: Dose = Field(description="how much of it")
+    filming: Filming = Field(description="where the camera stands")
+    checks: tuple[Check, ...] = Field(strict=False, description="what is judged each time")
+    parts: tuple[Part, ...] = Field(
+        default=(), strict=False, description="the parts of a compound exercise, in their order"
+    )
+    cautions: tuple[Text, ...] = Field(
+        min_length=1, strict=False, description="when to stop, what to mind; for the client"
+    )
+    can_judge: tuple[Text, ...] = Field(
+        default=(), strict=False, description="what one camera can tell about it"
+    )
+    cannot_judge: tuple[Text, ...] = Field(
+        default=(), strict=False, description="what one camera cannot tell about it"
+    )
     look_yourself: tuple[Text, ...] = Field(
         strict=False, description="what the camera cannot judge, for the coach's eye"
     )
-    source: Text
+    source: Text = Field(
+        description="where the exercise comes from, or: common practice, no source"
+    )
     like: Text | None = Field(
         default=None,
         description="the exercise (or .toml file) this one differs from; only differences follow",
@@ -136,8 +228,6 @@ class Exercise(_Strict):
 
     @model_validator(mode="after")
     def _unique_ids(self) -> "Exercise":
-        ids = [check.id for check in self.checks]
-        twice = sorted({i for i in ids if ids.count(i) > 1})
-        if twice:
-            raise ValueError(f"check id used twice: {', '.join(twice)}")
+        _unique("check id", [check.id for check in self.checks])
+        _unique("part name", [part.name for part in self.parts])
         return self

@@ -1,0 +1,293 @@
+"""A client's programme: which exercises, how much, and within which limits of their own.
+
+What the programme changes is laid over the exercise as a variant would be, and validated the same
+way. The order rules of the trade are data too; breaking one brings advice, never an error, because
+the order is the clinician's to decide.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import Field, ValidationError, model_validator
+
+from formcheck.errors import ExerciseError
+from formcheck.exercises.differences import Change, differences
+from formcheck.exercises.explain import problems_of
+from formcheck.exercises.library import SUFFIX, exercise_with, load_exercise
+from formcheck.exercises.schema import Check, Exercise, Name, Statistic, Strict, Text, TraceMeasure
+from formcheck.exercises.toml_file import read_toml
+
+PRESCRIBED = "prescribed in this programme"
+
+
+class Limit(Strict):
+    """A border that this client's measure must never cross; it has no tolerance."""
+
+    measure: TraceMeasure = Field(description="the measure")
+    never_above: float | None = Field(default=None, description="the most it may ever be")
+    never_below: float | None = Field(default=None, description="the least it may ever be")
+    cue: Text = Field(
+        default="Go only as far as the limit that was agreed with you.",
+        description="what to tell the client when it was crossed",
+    )
+
+    @model_validator(mode="after")
+    def _given(self) -> "Limit":
+        if self.never_above is None and self.never_below is None:
+            raise ValueError("give never_above, never_below or both")
+        return self
+
+
+class Item(Strict):
+    """One exercise of a programme and what differs in it for this client."""
+
+    exercise: Text = Field(description="its name in the library, or the path of an exercise file")
+    side: Literal["left", "right", "both", "alternating"] = Field(
+        description="the client's own left or right; both or alternating in one clip"
+    )
+    after_sessions: int = Field(
+        default=0, ge=0, le=200, description="sessions of this programme before it is added"
+    )
+    dose: dict[str, Any] = Field(
+        default_factory=dict, description="keys of the exercise's [dose] that differ"
+    )
+    checks: tuple[dict[str, Any], ...] = Field(
+        default=(), strict=False, description="checks that differ, matched by id"
+    )
+    parts: tuple[dict[str, Any], ...] = Field(
+        default=(), strict=False, description="parts that differ, matched by name"
+    )
+    limits: tuple[Limit, ...] = Field(
+        default=(), strict=False, description="borders that must never be crossed"
+    )
+    note: Text | None = Field(default=None, description="a word to the client, shown on the sheet")
+
+
+class Rule(Strict):
+    """One rule of order: an exercise comes after some sessions of another."""
+
+    exercise: Name = Field(description="the exercise that waits")
+    after: Name = Field(description="the exercise that comes first")
+    sessions: int = Field(ge=1, le=100, description="sessions with the first one alone")
+    leave_out_if: Text | None = Field(default=None, description="when to leave it out altogether")
+    source: Text = Field(description="where the rule comes from, or: common practice, no source")
+
+
+class Rules(Strict):
+    """A file of order rules."""
+
+    order: tuple[Rule, ...] = Field(strict=False, description="the rules")
+
+
+class ProgrammeFile(Strict):
+    """A programme as it stands in its file."""
+
+    client: Text = Field(description="an alias for the client, never a name")
+    phase: Text = Field(description="what this stretch of the programme is called")
+    items: tuple[Item, ...] = Field(min_length=1, strict=False, description="the exercises")
+    order: tuple[Rule, ...] = Field(
+        default=(), strict=False, description="rules of order besides the usual ones"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Prescription:
+    """One exercise as prescribed for this client.
+
+    ``changes`` is what differs from the exercise as the library has it; ``leave_out_if`` are the
+    reasons to leave it out that the order rules name.
+    """
+
+    exercise: Exercise
+    side: str
+    after_sessions: int
+    changes: tuple[Change, ...]
+    leave_out_if: tuple[str, ...]
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Programme:
+    """A validated programme; ``advice`` has one line for each departure from the usual order."""
+
+    client: str
+    phase: str
+    prescriptions: tuple[Prescription, ...]
+    advice: tuple[str, ...]
+
+    def due(self, sessions_done: int) -> tuple[Prescription, ...]:
+        """The exercises of the session that follows ``sessions_done`` sessions."""
+        return tuple(p for p in self.prescriptions if p.after_sessions <= sessions_done)
+
+
+def load_programme(path: str | Path) -> Programme:
+    """The programme in the file at ``path``.
+
+    Raises ExerciseError with everything wrong with it, one line a problem.
+    """
+    file, label = Path(path), str(path)
+    raw = read_toml(file, label)
+    problems: list[str] = []
+    try:
+        plan = ProgrammeFile.model_validate(raw)
+    except ValidationError as error:
+        problems = [f"{label}: {problem}" for problem in problems_of(error, ProgrammeFile, raw)]
+        # The overrides are looked through all the same, so that every slip comes to light at once.
+        items = raw.get("items")
+        _overridden_all(items if isinstance(items, list) else [], file, problems)
+        raise ExerciseError("\n".join(problems)) from None
+    tables = [item.model_dump(exclude_unset=True) for item in plan.items]
+    pairs = _overridden_all(tables, file, problems)
+    problems += [f"{label}: {problem}" for problem in _twice(plan.items)]
+    if problems:
+        raise ExerciseError("\n".join(problems))
+    rules = (*usual_order(), *plan.order)
+    prescriptions = tuple(
+        _prescription(item, library, own, rules)
+        for item, (library, own) in zip(plan.items, pairs, strict=True)
+    )
+    advice = tuple(line for rule in rules for line in _advice(rule, prescriptions))
+    return Programme(plan.client, plan.phase, prescriptions, advice)
+
+
+def usual_order() -> tuple[Rule, ...]:
+    """The order rules of the trade that come with formcheck."""
+    file = files("formcheck.exercises") / "order.toml"
+    return Rules.model_validate(read_toml(file, "order.toml")).order
+
+
+def _overridden_all(
+    items: Sequence[Any], file: Path, problems: list[str]
+) -> list[tuple[Exercise, Exercise]]:
+    """Each item's exercise before and after its changes; what is wrong is added to ``problems``."""
+    pairs = []
+    for item in items:
+        if not isinstance(item, Mapping) or not isinstance(name := item.get("exercise"), str):
+            continue
+        label = f'{file}: items "{name}"'
+        try:
+            library = load_exercise(file.parent / name if name.endswith(SUFFIX) else name)
+        except ExerciseError as error:
+            problems += [f"{label}: {line}" for line in str(error).splitlines()]
+            continue
+        problems += [f"{label}: {problem}" for problem in _wrong_side(item, library)]
+        try:
+            own = exercise_with(library, _changes(item), label)
+        except ExerciseError as error:
+            problems += str(error).splitlines()
+            continue
+        problems += [f"{label}: {problem}" for problem in _beyond_limits(item, own)]
+        pairs.append((library, own))
+    return pairs
+
+
+def _changes(item: Mapping[str, Any]) -> dict[str, Any]:
+    """What an item changes, as the tables of a variant. Numbers without a source are the coach's."""
+    changes = {key: item[key] for key in ("dose", "checks", "parts") if key in item}
+    for key in ("checks", "parts"):
+        if isinstance(changes.get(key), tuple):
+            changes[key] = list(changes[key])
+    if isinstance(dose := changes.get("dose"), dict):
+        changes["dose"] = {"source": PRESCRIBED, **dose}
+    if isinstance(checks := changes.get("checks"), list):
+        changes["checks"] = [
+            {"source": PRESCRIBED, **check} if isinstance(check, dict) else check
+            for check in checks
+        ]
+    return changes
+
+
+def _wrong_side(item: Mapping[str, Any], exercise: Exercise) -> list[str]:
+    side = item.get("side")
+    if exercise.arms == "both" and side in ("left", "right", "alternating"):
+        return [f'side = "{side}": both arms work together in {exercise.name}; give "both"']
+    return []
+
+
+def _beyond_limits(item: Mapping[str, Any], exercise: Exercise) -> list[str]:
+    """Targets that could only be reached by crossing a limit."""
+    limits = item.get("limits", ())
+    return [
+        f'limits {limit["measure"]}.{key} = {limit[key]:g}: but check "{check.id}" asks for '
+        f"{'at least' if sign > 0 else 'at most'} {target:g}; change that check too"
+        for limit in (limits if isinstance(limits, tuple) else ())
+        for key, end, sign in (("never_above", "low", 1), ("never_below", "high", -1))
+        for check in exercise.checks
+        if (target := getattr(check, end)) is not None
+        and limit.get(key) is not None
+        and check.measure == limit["measure"]
+        and not check.relative
+        and sign * target > sign * limit[key]
+    ]
+
+
+def _twice(items: Sequence[Item]) -> list[str]:
+    keys = [(item.exercise, item.side) for item in items]
+    return [
+        f'items: "{exercise}" with side = "{side}" stands there twice'
+        for exercise, side in sorted(set(keys))
+        if keys.count((exercise, side)) > 1
+    ]
+
+
+def _prescription(
+    item: Item, library: Exercise, own: Exercise, rules: Sequence[Rule]
+) -> Prescription:
+    limited = own.model_copy(
+        update={"checks": (*own.checks, *(c for limit in item.limits for c in _as_checks(limit)))}
+    )
+    reasons = (rule.leave_out_if for rule in rules if rule.exercise == own.name)
+    return Prescription(
+        exercise=limited,
+        side=item.side,
+        after_sessions=item.after_sessions,
+        changes=differences(library, limited),
+        leave_out_if=tuple(reason for reason in reasons if reason is not None),
+        note=item.note,
+    )
+
+
+def _as_checks(limit: Limit) -> list[Check]:
+    ends: tuple[tuple[str, Statistic, float | None, float | None], ...] = (
+        ("above", "max", None, limit.never_above),
+        ("below", "min", limit.never_below, None),
+    )
+    return [
+        Check(
+            id=f"never-{word}-{limit.measure.replace('_', '-')}",
+            measure=limit.measure,
+            statistic=statistic,
+            low=low,
+            high=high,
+            tolerance=0,
+            importance="safety",
+            cue=limit.cue,
+            praise="You stayed within the limit that was agreed with you.",
+            source=PRESCRIBED,
+        )
+        for word, statistic, low, high in ends
+        if low is not None or high is not None
+    ]
+
+
+def _advice(rule: Rule, prescriptions: Sequence[Prescription]) -> list[str]:
+    """One line for each prescription that comes sooner than ``rule`` has it."""
+    first = [p.after_sessions for p in prescriptions if p.exercise.name == rule.after]
+    sessions = f"{rule.sessions} session{'' if rule.sessions == 1 else 's'} of {rule.after}"
+    lines = []
+    for prescription in prescriptions:
+        if prescription.exercise.name != rule.exercise:
+            continue
+        if not first:
+            lines.append(
+                f"{rule.exercise} usually comes after {sessions}, which is not in this programme"
+            )
+        elif prescription.after_sessions < min(first) + rule.sessions:
+            lines.append(
+                f"{rule.exercise} usually comes after {sessions}; "
+                f"here it comes after {prescription.after_sessions - min(first)}"
+            )
+    return lines

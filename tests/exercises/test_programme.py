@@ -1,0 +1,186 @@
+"""A programme takes exercises from the library and says what differs for one client."""
+
+import pytest
+
+from formcheck.errors import ExerciseError
+from formcheck.exercises.differences import Change
+from formcheck.exercises.library import library_names, load_exercise
+from formcheck.exercises.programme import PRESCRIBED, load_programme, usual_order
+
+PLAN = """
+client = "heron"
+phase = "weeks 3 to 5"
+
+[[items]]
+exercise = "belly-press"
+side = "right"
+[items.dose]
+count = 4
+hold_s = 8
+
+[[items]]
+exercise = "bear-hug-press"
+side = "right"
+after_sessions = 2
+
+[[items]]
+exercise = "scaption-raise"
+side = "right"
+note = "Only as high as a shelf."
+[[items.checks]]
+id = "height"
+low = 70
+[[items.limits]]
+measure = "shoulder_elevation"
+never_above = 90
+"""
+
+
+@pytest.fixture
+def plan(write):
+    def load(old: str = "", new: str = ""):
+        return load_programme(write(PLAN, old=old, new=new, name="plan.toml"))
+
+    return load
+
+
+def problems(plan, old: str, new: str) -> list[str]:
+    with pytest.raises(ExerciseError) as caught:
+        plan(old, new)
+    return [line.partition("plan.toml: ")[2] for line in str(caught.value).splitlines()]
+
+
+def test_a_programme_gives_the_exercises_as_prescribed(plan):
+    programme = plan()
+    assert (programme.client, programme.phase) == ("heron", "weeks 3 to 5")
+    press, _, raising = programme.prescriptions
+    assert (press.exercise.dose.count, press.exercise.dose.hold_s) == (4, 8)
+    assert press.exercise.dose.source == PRESCRIBED
+    assert press.exercise.checks[0].low == 8
+    assert raising.exercise.checks[0].low == 70
+    assert raising.note == "Only as high as a shelf."
+
+
+def test_a_limit_is_a_safety_check_without_tolerance(plan):
+    limit = plan().prescriptions[2].exercise.checks[-1]
+    assert (limit.id, limit.measure) == ("never-above-shoulder-elevation", "shoulder_elevation")
+    assert (limit.statistic, limit.low, limit.high, limit.tolerance) == ("max", None, 90, 0)
+    assert limit.importance == "safety"
+
+
+def test_what_was_changed_for_the_client_is_listed(plan):
+    press, hug, raising = plan().prescriptions
+    assert press.changes == (
+        Change("dose.count", "3", "4"),
+        Change("dose.hold_s", "5.0", "8.0"),
+        Change('checks "hold".low', "5.0", "8.0"),
+    )
+    assert hug.changes == ()
+    assert Change('checks "height".low', "90.0", "70.0") in raising.changes
+    assert any(
+        c.key.startswith('checks "never-above') and c.before is None for c in raising.changes
+    )
+
+
+def test_exercises_join_after_their_sessions(plan):
+    programme = plan()
+    names = [[p.exercise.name for p in programme.due(done)] for done in (0, 1, 2)]
+    assert names[0] == names[1] == ["belly-press", "scaption-raise"]
+    assert names[2] == ["belly-press", "bear-hug-press", "scaption-raise"]
+
+
+def test_the_usual_order_brings_no_advice(plan):
+    assert plan().advice == ()
+
+
+def test_departing_from_the_usual_order_brings_advice_and_no_error(plan):
+    assert plan("after_sessions = 2", "").advice == (
+        "bear-hug-press usually comes after 1 session of belly-press; here it comes after 0",
+    )
+    (line,) = plan('"belly-press"', '"lift-off"').advice[:1]
+    assert line.endswith("belly-press, which is not in this programme")
+
+
+def test_reasons_to_leave_an_exercise_out_are_at_hand(plan):
+    lift_off = plan('"bear-hug-press"', '"lift-off"').prescriptions[1]
+    assert len(lift_off.leave_out_if) == 1
+
+
+def test_a_programme_can_have_rules_of_its_own(plan):
+    rule = (
+        '[[order]]\nexercise = "scaption-raise"\nafter = "belly-press"\nsessions = 3\n'
+        'source = "our clinic"\n[[items]]'
+    )
+    assert len(plan("[[items]]", rule).advice) == 1
+
+
+@pytest.mark.parametrize("rule", usual_order(), ids=lambda rule: rule.exercise)
+def test_the_usual_order_speaks_of_library_exercises(rule):
+    assert {rule.exercise, rule.after} <= set(library_names())
+    assert rule.source.startswith("common practice, no source")
+
+
+@pytest.mark.parametrize("rule", usual_order(), ids=lambda rule: rule.exercise)
+def test_loaded_forms_come_after_unloaded_ones(rule):
+    if load_exercise(rule.exercise).load != "none":
+        assert load_exercise(rule.after).load == "none"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ('"belly-press"', '"bely-press"', 'did you mean "belly-press"?'),
+        (
+            "hold_s = 8",
+            "holds = 8",
+            'items "belly-press": dose.holds = 8: unknown key; did you mean',
+        ),
+        ("count = 4", "count = 400", "dose.count = 400: must be a whole number from 1 to 100"),
+        (
+            'id = "height"',
+            'id = "hight"',
+            'there is no such check to change; did you mean "height"?',
+        ),
+        ("low = 70", "lo = 70", 'checks "height".lo = 70: unknown key; did you mean "low"?'),
+        ('side = "right"', 'side = "rigth"', 'side = "rigth": did you mean "right"?'),
+        ("after_sessions", "after_session", 'unknown key; did you mean "after_sessions"?'),
+        ("never_above = 90", "", "give never_above, never_below or both"),
+        ('client = "heron"', "", "client: is missing"),
+        ('"belly-press"', '"push-up-plus"', 'both arms work together in push-up-plus; give "both"'),
+        (
+            "_above = 90",
+            "_above = 60",
+            'check "height" asks for at least 70; change that check too',
+        ),
+        ('"belly-press"', '"scaption-raise"', "stands there twice"),
+        ("hold_s = 8", "tempo_s = [3, 1]", "dose.tempo_s 3: is missing; give a number"),
+        ("hold_s = 8", "tempo_s = 3", "dose.tempo_s = 3: must be a list of 3 numbers"),
+    ],
+)
+def test_a_slip_in_a_programme_is_named_with_its_place_and_remedy(plan, old, new, expected):
+    found = problems(plan, old, new)
+    assert any(expected in line for line in found), found
+
+
+def test_slips_in_the_plan_and_in_its_overrides_come_at_once(write):
+    text = PLAN.replace('phase = "weeks 3 to 5"', "").replace("hold_s = 8", "holds = 8")
+    with pytest.raises(ExerciseError) as caught:
+        load_programme(write(text))
+    assert len(str(caught.value).splitlines()) == 2
+
+
+def test_an_exercise_file_beside_the_programme_is_found(write, good):
+    write(good, name="own.toml")
+    path = write(PLAN, old='"belly-press"', new='"own.toml"', name="plan.toml")
+    with pytest.raises(ExerciseError, match=r'dose\.hold_s = 8: only for movement = "hold"'):
+        load_programme(path)
+    write(
+        good.replace('"rep"', '"hold"').replace("count = 8", "count = 8\nhold_s = 5"),
+        name="own.toml",
+    )
+    assert load_programme(path).prescriptions[0].exercise.name == "reach-up"
+
+
+def test_a_missing_programme_says_so(tmp_path):
+    with pytest.raises(ExerciseError, match="there is no such file"):
+        load_programme(tmp_path / "none.toml")
