@@ -43,7 +43,7 @@ def check(
     from formcheck.errors import FormcheckError
     from formcheck.exercises.library import load_exercise
     from formcheck.pipeline import Settings, check_clip
-    from formcheck.sheets.write import prepare_folder, write_sheets
+    from formcheck.sheets.write import SheetOptions, prepare_folder, write_sheets
 
     chosen = load_exercise(exercise)
     _refuse_same_names(clips)
@@ -66,7 +66,15 @@ def check(
                     settings=settings,
                     on_progress=on_progress,
                 )
-            write_sheets(checked, chosen, clip, out / clip.stem, settings)
+            write_sheets(
+                checked.result,
+                chosen,
+                table=checked.table,
+                track=checked.track,
+                clip_path=clip,
+                out_dir=out / clip.stem,
+                options=SheetOptions(mirrored=mirrored, speed=speed),
+            )
             print_result(checked.result)
             worst = max(worst, 0 if checked.result.usable else 4)
         except FormcheckError as error:
