@@ -1,0 +1,37 @@
+"""Typesetting with typst: our own templates and fonts, data passed as JSON and never as markup."""
+
+import json
+from importlib import resources
+from pathlib import Path
+from typing import Literal
+
+import typst
+
+_FONTS = "fonts"
+_TEMPLATES = "templates"
+
+
+def typeset(
+    template: str,
+    data: object,
+    *,
+    root: Path,
+    output: Literal["pdf", "png"] = "pdf",
+    ppi: float = 72.0,
+) -> list[bytes]:
+    """Compile a template with data: one PDF, or one PNG a page.
+
+    ``data`` is JSON-serialisable and reaches the template as text in ``sys.inputs.data``; ``root``
+    is the only folder that it can read pictures from.
+    """
+    package = resources.files(__package__)
+    with resources.as_file(package / _FONTS) as fonts:
+        compiler = typst.Compiler(
+            (package / _TEMPLATES / template).read_bytes(),
+            root=root,
+            font_paths=[fonts],
+            ignore_system_fonts=True,
+            sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
+        )
+        made = compiler.compile(format=output, ppi=ppi)
+    return made if isinstance(made, list) else [made or b""]
