@@ -30,8 +30,7 @@ def set_captions(captions: Iterable[Caption]) -> Mapping[Caption, Picture]:
     if not distinct:
         return {}
     data = [
-        {"text": _fitting(c.text), "size": c.size, "most": c.most, "bold": c.bold}
-        for c in distinct
+        {"text": _fitting(c.text), "size": c.size, "most": c.most, "bold": c.bold} for c in distinct
     ]
     with tempfile.TemporaryDirectory() as empty:
         pages = typeset("captions.typ", data, root=Path(empty), output="png")
