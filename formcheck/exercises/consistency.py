@@ -1,32 +1,10 @@
 """What is wrong with an exercise although each value alone is allowed."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import combinations
 
 from formcheck.exercises.schema import REP_MEASURES, Check, Exercise, Part, Place
-
-PLAUSIBLE: Mapping[str, tuple[float, float]] = {
-    "elbow_flexion": (-30, 170),
-    "shoulder_elevation": (0, 180),
-    "plane_of_elevation": (-180, 180),
-    "axial_rotation": (-180, 180),
-    "hike": (-20, 20),
-    "upper_arm_to_vertical": (0, 180),
-    "protraction": (-20, 20),
-    "hand_height": (-100, 150),
-    "trunk_lean_side": (-90, 90),
-    "trunk_lean_forward": (-90, 90),
-    "trunk_turn": (-180, 180),
-    "body_line": (0, 180),
-    "hip_off_line": (-50, 50),
-    "hold": (0, 600),
-    "duration": (0, 600),
-    "peak_speed": (0, 2000),
-    "range": (0, 360),
-    "steadiness": (0, 90),
-    "roundness": (0, 1),
-}
-"""The values a measure can take at all, in its unit; a target outside them is a slip of the pen."""
+from formcheck.exercises.vocabulary import MEASURES
 
 OF_THE_TRUNK = ("trunk_lean_side", "trunk_lean_forward", "trunk_turn", "body_line", "hip_off_line")
 """Measures that belong to no arm."""
@@ -45,6 +23,13 @@ def contradictions(exercise: Exercise) -> list[str]:
             for part in parts
             for check in part.checks
             for line in _check(check, part.movement)
+        ),
+        *(
+            f'parts "{part.name}".checks "{check.id}": is also a check of the whole exercise, '
+            "which applies to every part; leave one of them out"
+            for part in parts
+            for check in part.checks
+            if check.id in {common.id for common in exercise.checks}
         ),
         *(
             f'parts "{one.name}" and "{other.name}": cannot be told apart; give a measure in '
@@ -91,7 +76,8 @@ def _check(check: Check, movement: str) -> Iterator[str]:
         yield f'{where}.relative = true: "{check.measure}" has no value at the start'
     if check.side == "other" and check.measure in OF_THE_TRUNK:
         yield f'{where}.side = "other": "{check.measure}" does not belong to an arm'
-    low, high = PLAUSIBLE[check.measure]
+    measure = MEASURES[check.measure]
+    low, high = measure.low, measure.high
     if check.relative or check.statistic == "range":
         low, high = low - high, high - low
     for key, value in (("low", check.low), ("high", check.high)):

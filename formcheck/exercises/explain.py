@@ -12,7 +12,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 Node = Mapping[str, Any]
-Location = Sequence[int | str]
+Location = tuple[int | str, ...]
 
 
 def problems_of(error: ValidationError, model: type[BaseModel], raw: object) -> list[str]:

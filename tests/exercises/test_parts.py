@@ -17,6 +17,16 @@ id = "elbow"
 low = 70
 """
 
+HIKE = """measure = "hike"
+statistic = "max"
+high = 1
+tolerance = 1
+importance = "position"
+cue = "Keep your shoulder down."
+praise = "Your shoulder stayed down."
+source = "common practice, no source"
+"""
+
 
 def problem_of(path) -> str:
     with pytest.raises(ExerciseError) as caught:
@@ -30,7 +40,7 @@ def test_parts_take_their_movement_and_checks_from_other_exercises():
     for part, name in zip(cycle.parts, ("belly-press", "bear-hug-press", "lift-off"), strict=True):
         single = load_exercise(name)
         assert part.primary == single.primary
-        assert part.checks == single.checks
+        assert part.checks == tuple(c for c in single.checks if c.id not in part.without)
 
 
 def test_a_part_can_be_changed_by_its_name(write):
@@ -61,6 +71,11 @@ def test_parts_that_cannot_be_told_apart_are_refused(write):
     text = TEXT + '\n[[parts]]\nname = "bear-hug"\nrecognise = [{ measure = "hike", low = 1 }]'
     message = problem_of(write(text))
     assert 'parts "belly" and "bear-hug": cannot be told apart' in message
+
+
+def test_a_check_of_the_whole_is_not_repeated_in_a_part(write):
+    text = TEXT.replace("[[parts]]", '[[checks]]\nid = "hike"\n' + HIKE + "\n[[parts]]", 1)
+    assert 'parts "belly".checks "hike": is also a check of the whole' in problem_of(write(text))
 
 
 def test_an_unknown_key_inside_a_part_is_named_with_its_place(write):

@@ -1,0 +1,75 @@
+"""The pages for authors say what the program does."""
+
+import re
+from importlib.resources import files
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+from formcheck.exercises.library import library_names, load_exercise
+from formcheck.exercises.programme import load_programme
+from formcheck.exercises.reference import reference_markdown
+from formcheck.exercises.schema import (
+    REP_MEASURES,
+    TRACE_MEASURES,
+    Dose,
+    Exercise,
+    Importance,
+    Part,
+    Phase,
+    Statistic,
+)
+from formcheck.exercises.vocabulary import TRACES, WHOLE, WORDS
+from formcheck.measures.table import MEASURE_UNITS
+
+PAGES = files("formcheck.exercises")
+GUIDE = (PAGES / "GUIDE.md").read_text(encoding="utf-8")
+EXAMPLES = re.findall(r"```toml\n# (\S+\.toml)\n(.*?)```", GUIDE, flags=re.DOTALL)
+
+
+def test_the_reference_is_current():
+    page = (PAGES / "REFERENCE.md").read_text(encoding="utf-8")
+    assert page == reference_markdown()
+
+
+@pytest.mark.parametrize("model", [Exercise, Part, Dose])
+def test_every_key_is_explained(model):
+    for name, field in model.model_fields.items():
+        assert field.description, name
+        assert f"| `{name}` |" in reference_markdown()
+
+
+def test_the_vocabulary_is_that_of_the_schema():
+    assert tuple(TRACES) == TRACE_MEASURES
+    assert tuple(WHOLE) == REP_MEASURES
+    assert {name: measure.unit for name, measure in TRACES.items()} == dict(MEASURE_UNITS)
+    for key, choices in (("statistic", Statistic), ("phase", Phase), ("importance", Importance)):
+        assert tuple(WORDS[key]) == get_args(choices)
+
+
+def test_the_guide_has_an_example_of_each_kind_of_file():
+    assert [name for name, _ in EXAMPLES] == [
+        "reach-up.toml",
+        "low-raise.toml",
+        "two-presses.toml",
+        "programme.toml",
+    ]
+
+
+@pytest.mark.parametrize(("name", "text"), EXAMPLES)
+def test_the_examples_of_the_guide_are_valid(name: str, text: str, tmp_path: Path):
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    if name == "programme.toml":
+        assert load_programme(path).prescriptions
+    else:
+        assert load_exercise(path).name == path.stem
+
+
+def test_the_guide_names_only_keys_measures_and_exercises_that_exist():
+    known = set(re.findall(r"`(\w+)`", reference_markdown()))
+    named = {word for word in re.findall(r"`([a-z]+(?:_[a-z]+)+)`", GUIDE)}
+    assert named <= known, named - known
+    exercises = {word for word in re.findall(r"`([a-z]+(?:-[a-z]+)+)`", GUIDE)}
+    assert exercises <= set(library_names()), exercises - set(library_names())
