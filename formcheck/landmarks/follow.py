@@ -1,0 +1,164 @@
+"""Following everybody in view, so that the subject can be chosen once the whole clip is known.
+
+One person in view is the rule and costs one model. About once a second the picture is searched for
+people; each new one gets a model of their own, started on a picture in which the others are
+painted over (the model then keeps to its person by itself). Where two followed people become one,
+or a person jumps, their pieces end: who goes on with whom is decided at the end of the clip.
+"""
+
+from contextlib import ExitStack
+from dataclasses import dataclass, field
+from types import TracebackType
+from typing import Self
+
+from formcheck.clips.types import Frame
+from formcheck.landmarks.body import Body, body_of, hide
+from formcheck.landmarks.bundles import Bundle
+from formcheck.landmarks.pose import Pose, PoseModel
+
+LOOK_EVERY_S = 1.0
+LOOK_OFTEN_S = 0.2
+"""Pause between looks while nobody is followed, and for UNSURE_S after somebody was lost."""
+UNSURE_S = 2.0
+SEARCH_S = 1.0
+"""A person not found again within this long has left."""
+MOST_FOLLOWED = 3
+SAME_PERSON = 0.1
+"""Trunk distance in spans (0.17 m): one person found twice is within 0.02, two people who are both
+in sight are further apart."""
+MERGED_S = 0.5
+JUMP_SPANS, JUMP_SPANS_PER_S, JUMP_MOST_SPANS = 0.08, 3.0, 0.5
+"""A trunk moving faster than 3 spans (5 m) a second has become somebody else's."""
+
+
+@dataclass(slots=True, eq=False)
+class Piece:
+    """One person followed without a doubt: a pose and a place for each frame index."""
+
+    index: list[int] = field(default_factory=list)
+    time_s: list[float] = field(default_factory=list)
+    poses: list[Pose] = field(default_factory=list)
+    bodies: list[Body] = field(default_factory=list)
+
+    def add(self, index: int, time_s: float, pose: Pose, body: Body) -> None:
+        """Append one frame."""
+        self.index.append(index)
+        self.time_s.append(time_s)
+        self.poses.append(pose)
+        self.bodies.append(body)
+
+
+@dataclass(slots=True, eq=False)
+class _Person:
+    model: PoseModel
+    closing: ExitStack
+    last: Body
+    last_s: float
+    pose: Pose | None = None  # in the present frame
+    piece: Piece = field(default_factory=Piece)
+    merged_since_s: float | None = None
+
+
+class Follower:
+    """Follows everybody in a clip; frames go in through ``see``, ``pieces`` come out at the end."""
+
+    def __init__(self, bundle: Bundle) -> None:
+        self._bundle = bundle
+        self._looking = PoseModel(bundle, "look")
+        self._people: list[_Person] = []
+        self._next_look_s = 0.0
+        self._unsure_until_s = 0.0
+        self.pieces: list[Piece] = []
+
+    def __enter__(self) -> Self:
+        self._looking.__enter__()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        for person in list(self._people):
+            self._end(person)
+        self._looking.__exit__(kind, error, trace)
+
+    @property
+    def largest(self) -> Body | None:
+        """The largest person in the last frame that was seen."""
+        bodies = [person.last for person in self._people if person.pose]
+        return max(bodies, key=lambda body: body.span_px, default=None)
+
+    def see(self, index: int, frame: Frame) -> None:
+        """Take in the next frame."""
+        if frame.time_s >= self._next_look_s:
+            self._look(frame)
+        for person in list(self._people):
+            self._step(person, frame)
+        merged = [person for person in self._people if self._merged(person)]
+        for person in list(self._people):
+            if person in merged:
+                self._wait_for_parting(person, frame.time_s)
+            elif person.pose:
+                person.merged_since_s = None
+                person.piece.add(index, frame.time_s, person.pose, person.last)
+
+    def _look(self, frame: Frame) -> None:
+        found = [body_of(pose, frame.image) for pose in self._looking.people(frame.image)]
+        found.sort(key=lambda body: -body.span_px)
+        for body in found:
+            known = any(body.distance(person.last) < 2 * SAME_PERSON for person in self._people)
+            if not known and len(self._people) < MOST_FOLLOWED:
+                self._people.append(self._begin(body, frame.time_s))
+        often = not self._people or frame.time_s < self._unsure_until_s
+        self._next_look_s = frame.time_s + (LOOK_OFTEN_S if often else LOOK_EVERY_S)
+
+    def _begin(self, body: Body, time_s: float) -> _Person:
+        closing = ExitStack()
+        model = closing.enter_context(PoseModel(self._bundle, "follow"))
+        return _Person(model, closing, last=body, last_s=time_s)
+
+    def _step(self, person: _Person, frame: Frame) -> None:
+        """Find one person in this frame; end their piece if they are gone or have jumped."""
+        image = frame.image
+        if person.pose is None:
+            others = [other.last for other in self._people if other is not person]
+            image = hide(image, others, person.last)
+        person.pose = next(iter(person.model.people(image, frame.time_s)), None)
+        since_s = frame.time_s - person.last_s
+        if person.pose is None:
+            if since_s > SEARCH_S:
+                self._lose(person, frame.time_s)
+            return
+        body = body_of(person.pose, frame.image)
+        reach = min(JUMP_SPANS + JUMP_SPANS_PER_S * since_s, JUMP_MOST_SPANS)
+        if body.distance(person.last) > reach:
+            self._lose(person, frame.time_s)
+        person.last, person.last_s = body, frame.time_s
+
+    def _merged(self, person: _Person) -> bool:
+        """Whether somebody else, followed for longer than this frame, is on the same body."""
+        return any(
+            person.last.distance(other.last) < SAME_PERSON
+            for other in self._people
+            if other is not person and other.piece.index
+        )
+
+    def _wait_for_parting(self, person: _Person, time_s: float) -> None:
+        """Two models on one body for long: both end, and a look finds who is there."""
+        if person.merged_since_s is None:
+            person.merged_since_s = time_s
+        elif time_s - person.merged_since_s > MERGED_S:
+            self._lose(person, time_s)
+
+    def _lose(self, person: _Person, time_s: float) -> None:
+        """End a piece before the clip ends, and look who is there in the next frame."""
+        self._end(person)
+        self._next_look_s, self._unsure_until_s = time_s, time_s + UNSURE_S
+
+    def _end(self, person: _Person) -> None:
+        person.closing.close()
+        self._people.remove(person)
+        if person.piece.index:
+            self.pieces.append(person.piece)

@@ -1,0 +1,103 @@
+"""Choosing the subject among everybody who was followed: the largest, most continuous person."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.landmarks.follow import Piece
+from formcheck.landmarks.track import Joint
+
+FloatArray = NDArray[np.float64]
+
+MIN_PIECE_S = 0.5
+UNSTEADY = 0.008
+"""Median second difference of shoulders and hips from frame to frame, in spans: up to 0.005 for
+rendered people at 15 Hz (less at 30), 0.011-0.03 where the model sees a person in furniture."""
+STILL = 0.02
+"""Travel of nose, shoulders, elbows and wrists over the clip, in spans (3 cm): a person moves more."""
+SAME_SIZE = 1.4
+SAME_COLOUR = 45.0
+"""Distance of two mean trunk colours in RGB levels; our own choice."""
+NEAR_SPANS, TIME_TO_WALK_S = 1.0, 2.0
+_MOVING = [Joint.NOSE, *range(Joint.LEFT_SHOULDER, Joint.RIGHT_WRIST + 1)]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Choice:
+    """The subject's pieces in order of time, and the pieces of everybody else."""
+
+    subject: tuple[Piece, ...]
+    others: tuple[Piece, ...]
+
+
+def choose_subject(pieces: list[Piece]) -> Choice:
+    """Choose who was filmed. Pieces that are too short or too unsteady for a person are dropped.
+
+    The piece with the most size x time is the subject's; earlier and later pieces are joined to it
+    if they do not overlap in time, are of the same size, and are near in place or far in time.
+    Something that never moves (a picture on the wall) is the subject only if nobody else is there.
+    """
+    people = [piece for piece in pieces if _is_person(piece)]
+    people.sort(key=_weight, reverse=True)
+    subject: list[Piece] = []
+    for piece in people:
+        if not subject or _continues(subject, piece):
+            subject.append(piece)
+    subject.sort(key=lambda piece: piece.time_s[0])
+    return Choice(tuple(subject), tuple(p for p in people if p not in subject))
+
+
+def span_px(piece: Piece) -> float:
+    """The usual size of the person."""
+    return float(np.median([body.span_px for body in piece.bodies]))
+
+
+def unsteadiness(piece: Piece) -> FloatArray:
+    """(n,) second difference of shoulders and hips at each pose, in spans; 0 at the ends."""
+    trunk = np.array([body.trunk for body in piece.bodies])
+    jerks = np.zeros(len(trunk))
+    if len(trunk) > 2:
+        jerks[1:-1] = np.linalg.norm(np.diff(trunk, n=2, axis=0), axis=2).mean(axis=1)
+    return jerks / span_px(piece)
+
+
+def moves(piece: Piece) -> bool:
+    """Whether the head or an arm moves in the course of the piece."""
+    points = np.array([body.points[_MOVING] for body in piece.bodies])
+    travel = np.percentile(points, 95, axis=0) - np.percentile(points, 5, axis=0)
+    return bool(np.linalg.norm(travel, axis=1).max() > STILL * span_px(piece))
+
+
+def _duration_s(piece: Piece) -> float:
+    return piece.time_s[-1] - piece.time_s[0]
+
+
+def _is_person(piece: Piece) -> bool:
+    return _duration_s(piece) >= MIN_PIECE_S and float(np.median(unsteadiness(piece))) < UNSTEADY
+
+
+def _weight(piece: Piece) -> float:
+    """Size x time; pieces without movement come last."""
+    return span_px(piece) * _duration_s(piece) * (1.0 if moves(piece) else 0.01)
+
+
+def _continues(subject: list[Piece], piece: Piece) -> bool:
+    """Whether a piece can be the same person before or after the pieces chosen so far."""
+    main = subject[0]
+    sizes = sorted((span_px(main), span_px(piece)))
+    if sizes[1] > SAME_SIZE * sizes[0] or _colour_distance(main, piece) > SAME_COLOUR:
+        return False
+    for known in subject:
+        first, second = sorted((known, piece), key=lambda p: p.time_s[0])
+        gap_s = second.time_s[0] - first.time_s[-1]
+        if gap_s <= 0:
+            return False
+        if gap_s < TIME_TO_WALK_S and first.bodies[-1].distance(second.bodies[0]) > NEAR_SPANS:
+            return False
+    return True
+
+
+def _colour_distance(one: Piece, other: Piece) -> float:
+    colours = [np.median([body.colour for body in p.bodies], axis=0) for p in (one, other)]
+    return float(np.linalg.norm(colours[0] - colours[1]))
