@@ -89,11 +89,11 @@ def test_a_part_like_no_known_exercise_gets_the_nearest(write):
 
 
 def test_the_positions_of_correct_form_fall_into_their_own_part_only():
-    # Elevation and axial rotation of a correct press in each position (our own reference movement).
-    correct = {"belly": (16, 62), "bear-hug": (90, 82), "low-back": (34, 126)}
+    # Hand height and axial rotation of a correct press in each position (our own reference movement).
+    correct = {"belly": (19, 62), "bear-hug": (54, 82), "low-back": (26, 126)}
     parts = load_exercise(CYCLE).parts
-    for name, (elevation, rotation) in correct.items():
-        at = {"shoulder_elevation": elevation, "axial_rotation": rotation}
+    for name, (height, rotation) in correct.items():
+        at = {"hand_height": height, "axial_rotation": rotation}
         matching = [
             part.name
             for part in parts
