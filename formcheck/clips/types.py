@@ -9,7 +9,11 @@ from numpy.typing import NDArray
 
 @dataclass(frozen=True, slots=True)
 class ClipInfo:
-    """What is known of a clip once it has been opened; sizes are those of the upright picture."""
+    """What is known of a clip once it has been opened; sizes are those of the upright picture.
+
+    ``rotation_deg`` is how far the stored picture is turned clockwise to stand upright.
+    ``stated_duration_s`` is what the file says of itself, if it does, after ``--speed``.
+    """
 
     path: Path
     sha256: str
@@ -19,6 +23,7 @@ class ClipInfo:
     container: str
     codec: str
     pixel_format: str
+    stated_duration_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +40,11 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class DecodeReport:
-    """What decoding met, known once the clip has been read to its end."""
+    """What decoding met, known once the clip has been read to its end.
+
+    Counts, duration and rate are those of all whole pictures of the clip, in real time, also where
+    fewer were asked for. ``damaged_packets`` counts the pictures that were lost to damage.
+    """
 
     frames: int
     duration_s: float

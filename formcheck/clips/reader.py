@@ -1,0 +1,181 @@
+"""Reading a recorded clip: upright pictures with exact times, in constant memory."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+from types import TracebackType
+
+from formcheck.clips.decoder import Decoder, Picture, available_codecs
+from formcheck.clips.files import fingerprint
+from formcheck.clips.picture import Upright, fitted_size, shown_size
+from formcheck.clips.times import Cadence, Thinning, TimeRepair, with_following
+from formcheck.clips.types import ClipInfo, DecodeReport, Frame
+from formcheck.errors import UsageError
+from formcheck.quality import Problem
+
+__all__ = ["ClipReader", "available_codecs", "open_clip"]
+
+MIN_SPEED, MAX_SPEED = 0.05, 20.0
+MIN_SIDE_PX = 32
+_SHORT_SHARE, _SHORT_S = 0.02, 0.25
+"""A clip ends early if it lacks more than both of these; files round the length they state."""
+
+
+def open_clip(path: Path, *, mirrored: bool = False, speed: float = 1.0) -> "ClipReader":
+    """Open a local video file; use as a context manager.
+
+    ``mirrored`` exchanges left and right. ``speed`` is the speed at which the clip plays: 0.25 for
+    a slow-motion export at quarter speed, whose real times are a quarter of the shown ones.
+    Raises UsageError for a speed outside 0.05 to 20 and ClipError if no picture can be read.
+    """
+    if not MIN_SPEED <= speed <= MAX_SPEED:
+        raise UsageError(f"speed {speed:g}: must lie between {MIN_SPEED:g} and {MAX_SPEED:g}")
+    sha256 = fingerprint(path)
+    return ClipReader(path, sha256, Decoder(path), mirrored=mirrored, speed=Fraction(speed))
+
+
+class ClipReader:
+    """An open clip: ``info`` is known at once, the report and problems once it has been read."""
+
+    def __init__(
+        self, path: Path, sha256: str, decoder: Decoder, *, mirrored: bool, speed: Fraction
+    ) -> None:
+        self._decoder = decoder
+        self._speed = speed
+        self._repair = TimeRepair(decoder.step_s)
+        self._cadence = Cadence(float(decoder.step_s * speed))
+        self._begun = self._finished = False
+        frame, matrix, length_s = decoder.first.frame, decoder.display_matrix, decoder.length_s
+        upright = Upright.from_display_matrix(matrix) if matrix else Upright()
+        self._upright = upright.mirrored() if mirrored else upright
+        self._stored_size = shown_size(frame.width, frame.height, decoder.pixel_shape)
+        width, height = upright.size(*self._stored_size)
+        self.info = ClipInfo(
+            path=path,
+            sha256=sha256,
+            width=width,
+            height=height,
+            rotation_deg=upright.rotation_deg,
+            container=decoder.container,
+            codec=decoder.codec,
+            pixel_format=frame.format.name,
+            stated_duration_s=None if length_s is None else float(length_s * speed),
+        )
+
+    def __enter__(self) -> "ClipReader":
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._decoder.close()
+
+    def frames(
+        self, *, max_side_px: int | None = None, rate_hz: float | None = None
+    ) -> Iterator[Frame]:
+        """The upright pictures in order of showing; can be read once.
+
+        ``max_side_px`` scales pictures down to that longer side. ``rate_hz`` keeps about so many
+        evenly spaced pictures a second of real time; the others cost no more than their decoding.
+        Raises ClipError if pictures are stored in a way that cannot be turned into colours.
+        """
+        if self._begun:
+            raise RuntimeError("the frames of a clip can be read once; open the clip again")
+        self._begun = True
+        size = fitted_size(*self._stored_size, max_side_px)
+        thinning = Thinning(rate_hz)
+        for (picture, time), following in with_following(self._timed()):
+            if thinning.keeps(time, following[1] if following else None):
+                image = self._upright.apply(self._decoder.rgb(picture, *size))
+                yield Frame(float(time), image)
+        self._finished = True
+
+    @property
+    def report(self) -> DecodeReport:
+        """What decoding met. Raises RuntimeError before ``frames`` has been read to its end."""
+        if not self._finished:
+            raise RuntimeError("the frames of the clip must be read to their end first")
+        return DecodeReport(
+            frames=self._cadence.frames,
+            duration_s=self._cadence.duration_s,
+            mean_rate_hz=self._cadence.mean_rate_hz,
+            variable_rate=self._cadence.variable,
+            damaged_packets=self._decoder.damaged,
+            repaired_times=self._repair.repaired,
+            ended_early=self._ended_early(),
+        )
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What a reader of the sheet must know about the recording. Raises as ``report``."""
+        report, info = self.report, self.info
+        found: list[Problem] = []
+        if min(info.width, info.height) < MIN_SIDE_PX:
+            found.append(_too_small(info))
+        if report.damaged_packets:
+            found.append(_damaged(report))
+        if report.repaired_times:
+            found.append(_times_repaired(report))
+        if report.ended_early:
+            found.append(_ended_early(info, report))
+        return tuple(found)
+
+    def _timed(self) -> Iterator[tuple[Picture, Fraction]]:
+        """All pictures with their real times from the first, which are summed up on the way."""
+        for picture, following in with_following(self._decoder.pictures()):
+            shown = self._repair.place(picture.stamp_s, following.stamp_s if following else None)
+            time = shown * self._speed
+            self._cadence.add(float(time))
+            yield picture, time
+
+    def _ended_early(self) -> bool:
+        if self.info.stated_duration_s is None:
+            return self._decoder.broke_off
+        lacking_s = self.info.stated_duration_s - self._cadence.duration_s
+        return lacking_s > max(
+            _SHORT_SHARE * self.info.stated_duration_s, _SHORT_S * float(self._speed)
+        )
+
+
+def _too_small(info: ClipInfo) -> Problem:
+    return Problem(
+        "too-small",
+        f"The picture is only {info.width} x {info.height} pixels, too small to see a person in. "
+        "Send the recording as it was filmed.",
+        fatal=True,
+    )
+
+
+def _damaged(report: DecodeReport) -> Problem:
+    stored = report.damaged_packets + report.frames
+    return Problem(
+        "damaged-pictures",
+        f"Damaged pictures were left out: {report.damaged_packets} of {stored}. "
+        "If these are more than a few, copy the recording again.",
+    )
+
+
+def _times_repaired(report: DecodeReport) -> Problem:
+    return Problem(
+        "times-repaired",
+        f"Pictures without a usable time: {report.repaired_times} of {report.frames}. Their times "
+        "were estimated from the pictures around them; speeds there are less certain.",
+    )
+
+
+def _ended_early(info: ClipInfo, report: DecodeReport) -> Problem:
+    stated = info.stated_duration_s
+    of = f" of the {stated:.1f} s that the file should hold" if stated else ""
+    return Problem(
+        "ended-early",
+        f"The recording breaks off: only {report.duration_s:.1f} s{of} could be read, and only "
+        "those were looked at. If the end matters, copy the recording again.",
+        start_s=report.duration_s,
+    )
