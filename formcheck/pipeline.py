@@ -17,7 +17,6 @@ from formcheck.clips.reader import open_clip
 from formcheck.clips.types import ClipInfo, DecodeReport
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.bundles import find_bundle
-from formcheck.landmarks.cache import LandmarkCache, cache_key
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.landmarks.track_clip import track_frames
 from formcheck.measures.measure import DEFAULT_STATURE_M, measure_track
@@ -70,7 +69,25 @@ def track_clip(path: Path, settings: Settings, on_progress: Progress | None = No
 
     Raises ClipError if the clip cannot be read and ModelError if the model bundle is not whole.
     """
-    ...
+    bundle = find_bundle(settings.model)
+    with open_clip(path, mirrored=settings.mirrored, speed=settings.speed) as reader:
+        track = track_frames(
+            reader.frames(max_side_px=settings.max_side_px, rate_hz=settings.rate_hz),
+            bundle=bundle,
+            width=reader.info.width,
+            height=reader.info.height,
+            on_progress=_share_of(reader.info.stated_duration_s, on_progress),
+        )
+        return Tracked(reader.info, reader.report, track, reader.problems + track.problems)
+
+
+def _share_of(
+    duration_s: float | None, on_progress: Progress | None
+) -> Callable[[float], None] | None:
+    """Turn the time reached into the share done, where the clip says how long it is."""
+    if on_progress is None or not duration_s:
+        return None
+    return lambda time_s: on_progress(min(time_s / duration_s, 1.0))
 
 
 def measure_clip(
@@ -132,7 +149,7 @@ def _choose_sides(
     table: MeasureTable, exercise: Exercise, side: SideChoice | None
 ) -> tuple[tuple[Side, ...], tuple[Problem, ...]]:
     if side == "both" or exercise.arms == "both":
-        sides = SIDES
+        sides: tuple[Side, ...] = SIDES
     elif side is not None:
         sides = (side,)
     else:

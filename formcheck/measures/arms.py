@@ -30,28 +30,29 @@ def arm_series(posture: Posture, side: Side, stature_m: float) -> dict[str, Seri
 
     elbow = _elbow(posture, side, upper3, fore3)
     elevation = _elevation(posture, side, upper3, upper)
-    found = {
+    # All but the elbow and the angle to the vertical are told from the trunk.
+    on_trunk = posture.trunk_seen
+    return {
         "elbow_flexion": _hide(elbow, hand_seen),
-        "shoulder_elevation": _hide(elevation, arm_seen),
+        "shoulder_elevation": _hide(elevation, arm_seen & on_trunk),
         "upper_arm_to_vertical": _hide(_to_vertical(posture, side, upper3), arm_seen),
-        "plane_of_elevation": _hide(_plane(upper, elevation), arm_seen),
-        "axial_rotation": _hide(_rotation(upper, fore, elbow), hand_seen),
-        "hand_height": _hide(_hand_height(posture, side, stature_m), hand_seen),
+        "plane_of_elevation": _hide(_plane(upper, elevation), arm_seen & on_trunk),
+        "axial_rotation": _hide(_rotation(upper, fore, elbow), hand_seen & on_trunk),
+        "hand_height": _hide(_hand_height(posture, side, stature_m), hand_seen & on_trunk),
     }
-    return found
 
 
 def arm_path(posture: Posture, side: Side) -> ArmPath:
     """The upper arm's direction over time, in the trunk's axes and in the picture."""
     upper3 = posture.world_of("elbow", side) - posture.world_of("shoulder", side)
-    hidden = ~(posture.seen("shoulder", side) & posture.seen("elbow", side))
+    seen = posture.seen("shoulder", side) & posture.seen("elbow", side) & posture.trunk_seen
     offset = posture.image_of("elbow", side) - posture.image_of("shoulder", side)
     mirror = 1.0 if side == "right" else -1.0
     image = offset / posture.trunk_px[:, None] * np.array([mirror, -1.0])
     direction = unit(posture.into_trunk(upper3, side))
     toward = -unit(upper3)[:, 2]
     for values in (image, direction, toward):
-        values[hidden] = np.nan
+        values[~seen] = np.nan
     return ArmPath(direction=direction, image=image, toward_camera=toward)
 
 

@@ -31,7 +31,7 @@ def girdle_series(
     trunk_cm = TRUNK_SHARE_OF_STATURE * stature_m * 100
     quiet = quiet_start(posture, elevation)
     offset = posture.image_of("shoulder", side) - posture.image_of("ear", side)
-    seen = posture.seen("shoulder", side) & posture.seen("ear", side)
+    seen = posture.seen("shoulder", side) & posture.seen("ear", side) & posture.trunk_seen
     along = np.sum(offset * unit(posture.up[:, :2]), axis=1) / posture.trunk_px * trunk_cm
     rise = _from_quiet(along, quiet & seen)
     normal = np.interp(elevation.value, _NORMAL_RISE_DEG, _NORMAL_RISE_CM)
@@ -60,7 +60,8 @@ def _protraction(posture: Posture, side: Side, quiet: BoolArray, trunk_cm: float
     shown = np.linalg.norm(forward, axis=1)
     offset = posture.image_of("shoulder", side) - posture.image_of("ear", side)
     ahead = np.sum(offset * unit(forward), axis=1) / posture.trunk_px * trunk_cm
-    seen = posture.seen("shoulder", side) & posture.seen("ear", side) & (shown > 0.6)
+    seen = posture.seen("shoulder", side) & posture.seen("ear", side)
+    seen &= posture.trunk_seen & (shown > 0.6)
     sd = error_model.PROTRACTION_CM / np.maximum(shown, 0.3)
     return _where(seen, _from_quiet(ahead, quiet & seen), sd)
 

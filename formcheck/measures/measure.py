@@ -70,18 +70,22 @@ def _moving_about(posture: Posture) -> BoolArray:
 def _gaps(posture: Posture, name: str, series: Series) -> tuple[Gap, ...]:
     missing = ~np.isfinite(series.value)
     absent = ~np.isfinite(posture.image[:, 0, 0])
+    no_trunk = ~posture.trunk_seen
     found = []
     for start, stop in runs(missing):
         if (stop - start) / posture.rate_hz < _MIN_GAP_S:
             continue
-        reason = _reason(name, bool(absent[start:stop].mean() > 0.5))
+        if absent[start:stop].mean() > 0.5:
+            reason = "nobody was found in the picture"
+        elif no_trunk[start:stop].mean() > 0.5:
+            reason = "the hips or the shoulders are not seen, and the trunk is what it is told from"
+        else:
+            reason = _reason(name)
         found.append(Gap(float(posture.time_s[start]), float(posture.time_s[stop - 1]), reason))
     return tuple(found)
 
 
-def _reason(name: str, absent: bool) -> str:
-    if absent:
-        return "nobody was found in the picture"
+def _reason(name: str) -> str:
     if name.startswith("plane_of_elevation"):
         return "the arm hangs or points overhead, where its plane has no meaning"
     if name.startswith("axial_rotation"):

@@ -68,6 +68,12 @@ class Posture:
         """(n,) True where the model believes it sees the joint."""
         return np.asarray(self.visibility[:, _SIDE_JOINTS[name][side]] >= UNSEEN)
 
+    @property
+    def trunk_seen(self) -> BoolArray:
+        """(n,) True where a shoulder and a hip are seen: without them the trunk is imagined."""
+        both = [self.seen(name, "left") | self.seen(name, "right") for name in ("shoulder", "hip")]
+        return np.asarray(both[0] & both[1])
+
     def image_middle(self, name: str) -> FloatArray:
         """Midpoint of the left and right joint in the picture, (n, 2)."""
         return np.asarray((self.image_of(name, "left") + self.image_of(name, "right")) / 2)

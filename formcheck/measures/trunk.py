@@ -77,7 +77,7 @@ def _leans(posture: Posture) -> tuple[Series, Series]:
     left_part = across * np.cos(yaw) + away * np.sin(yaw)
     forward_part = across * np.sin(yaw) - away * np.cos(yaw)
     upright = angle_between_deg(posture.up, np.broadcast_to([0.0, -1.0, 0.0], posture.up.shape))
-    standing = upright < UPRIGHT_DEG
+    standing = (upright < UPRIGHT_DEG) & posture.trunk_seen
     leans = []
     for part, shown, hidden in (
         (left_part, np.cos(yaw), np.sin(yaw)),
@@ -99,7 +99,7 @@ def _turn(posture: Posture) -> Series:
     along = np.sum(hips * shoulders, axis=1)
     across = np.sum(hips * posture.forward, axis=1)
     # Hips that point ahead of the shoulders' left mean that the shoulders have turned to the left.
-    value = np.degrees(np.arctan2(across, along))
+    value = np.where(posture.trunk_seen, np.degrees(np.arctan2(across, along)), np.nan)
     return Series(value, np.where(np.isfinite(value), error_model.TURN_DEG, np.nan))
 
 
