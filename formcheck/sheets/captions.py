@@ -43,5 +43,5 @@ def _fitting(text: str) -> str:
 
 
 def _cover(png: bytes) -> Picture:
-    pixels = cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_UNCHANGED)
+    pixels = np.asarray(cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_UNCHANGED))
     return np.ascontiguousarray(pixels[..., 3], np.uint8)

@@ -149,6 +149,11 @@ def cue_cards(result: ClipResult, words: Words) -> tuple[CueCard, ...]:
     )
 
 
+def rep_name(rep: Rep, words: Words) -> str:
+    """``Repetition 3``."""
+    return words("page.repetition", kind=capital(words.kind(rep.kind)), number=rep.index)
+
+
 def rep_key(rep: Rep) -> str:
     """The key of a repetition's still."""
     return f"rep-{rep.side}-{rep.index}"
@@ -184,7 +189,7 @@ def _rep_card(judged: JudgedRep, exercise: Exercise | None, words: Words, *, bot
     where += [rep.part] if rep.part else []
     return RepCard(
         number=rep.index,
-        name=words("page.repetition", kind=capital(words.kind(rep.kind)), number=rep.index),
+        name=rep_name(rep, words),
         detail=", ".join(where),
         mark=rep_mark(judged, exercise, words),
         note="" if worst is None or rep.partial else measure_label(worst.measure, words),

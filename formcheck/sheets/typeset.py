@@ -3,7 +3,7 @@
 import json
 from importlib import resources
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 import typst
 
@@ -24,14 +24,17 @@ def typeset(
     ``data`` is JSON-serialisable and reaches the template as text in ``sys.inputs.data``; ``root``
     is the only folder that it can read pictures from.
     """
+    # The package's own types want template, root and fonts to be of one type; they need not be.
+    compile_template: Any = typst.compile
     package = resources.files(__package__)
     with resources.as_file(package / _FONTS) as fonts:
-        compiler = typst.Compiler(
+        made = compile_template(
             (package / _TEMPLATES / template).read_bytes(),
             root=root,
             font_paths=[fonts],
             ignore_system_fonts=True,
+            format=output,
+            ppi=ppi,
             sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
         )
-        made = compiler.compile(format=output, ppi=ppi)
-    return made if isinstance(made, list) else [made or b""]
+    return list(made) if isinstance(made, list) else [made]

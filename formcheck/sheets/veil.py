@@ -51,8 +51,8 @@ def veil(image: Picture, track: LandmarkTrack, time_s: float) -> Picture:
             _disc(kept, centre, widening * radius)
             _disc(hidden, centre, widening * radius)
     covered = _blend(image, room, kept)
-    head = _smeared(image, max(radius for _, radius in head_circles(bodies[0])))
-    return np.where(hidden[..., None] > 0, head, covered)
+    _cover_head(covered, hidden, max(radius for _, radius in head_circles(bodies[0])))
+    return covered
 
 
 def bodies_at(track: LandmarkTrack, time_s: float, scale: float) -> tuple[list[FloatArray], float]:
@@ -116,10 +116,23 @@ def _draw_body(mask: Picture, body: FloatArray) -> None:
         _disc(mask, body[joint], 0.3 * size)
 
 
+def _cover_head(covered: Picture, hidden: Picture, radius: float) -> None:
+    """Smear what is hidden, in place; cells as large as half the head leave no feature."""
+    left, top, width, height = cv2.boundingRect(hidden)
+    if width == 0 or height == 0:
+        return
+    area = covered[top : top + height, left : left + width]
+    where = hidden[top : top + height, left : left + width, None] > 0
+    np.copyto(area, _smeared(area, radius), where=where)
+
+
 def _blend(image: Picture, room: Picture, kept: Picture) -> Picture:
-    soft = cv2.GaussianBlur(kept, (0, 0), max(min(image.shape[:2]) / 90, 0.8))
-    share = soft[..., None].astype(np.float32) / 255
-    return (room + share * (image.astype(np.float32) - room)).astype(np.uint8)
+    """The subject from the picture, all else from the blurred room, with a soft seam."""
+    height, width = kept.shape
+    small = cv2.resize(kept, (max(width // 4, 1), max(height // 4, 1)))
+    soft = cv2.GaussianBlur(small, (0, 0), max(min(small.shape) / 90, 0.8))
+    share = cv2.resize(soft, (width, height)).astype(np.float32) / 255
+    return np.asarray(cv2.blendLinear(image, room, share, 1 - share), np.uint8)
 
 
 def _smeared(image: Picture, cell_px: float) -> Picture:

@@ -86,9 +86,9 @@ def write_sheets(
 def _stills(
     result: ClipResult, track: LandmarkTrack, clip_path: Path, options: SheetOptions
 ) -> dict[str, Still]:
-    clip = open_clip(clip_path, mirrored=options.mirrored, speed=options.speed)
-    frames = clip.frames(max_side_px=DECODE_SIDE_PX)
-    return take_stills(frames, track, moments_of(result), show_face=options.show_face)
+    with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed) as clip:
+        frames = clip.frames(max_side_px=DECODE_SIDE_PX)
+        return take_stills(frames, track, moments_of(result), show_face=options.show_face)
 
 
 def _write_pages(sheet: Sheet, words: Words, folder: Path) -> None:

@@ -1,0 +1,116 @@
+from dataclasses import replace
+
+import av
+import numpy as np
+import pytest
+
+from formcheck.clips.types import Frame
+from formcheck.landmarks.track import Joint
+from formcheck.sheets.annotate import annotate
+from formcheck.sheets.joint_angle import corner, usual_sense
+from formcheck.sheets.overlay import Overlay
+from formcheck.sheets.veil import head_circles
+
+SCALE = 2
+GREY = np.full((320 * SCALE, 180 * SCALE, 3), 128, np.uint8)
+
+
+@pytest.fixture(scope="module")
+def overlay(result, table, exercise, track, words):
+    return Overlay(result, table, exercise, track, words)
+
+
+def drawn(overlay, time_s):
+    picture = GREY.copy()
+    overlay.draw(picture, time_s)
+    return np.abs(picture.astype(int) - 128).sum(axis=2) > 30
+
+
+def test_the_working_arm_is_drawn_where_it_is_and_the_other_is_not(overlay, track):
+    touched = drawn(overlay, 2.6)
+    index = int(np.abs(track.time_s - 2.6).argmin())
+    for joint, expected in ((Joint.RIGHT_ELBOW, True), (Joint.LEFT_ELBOW, False)):
+        x, y = (track.image_px[index, joint, :2] * SCALE).astype(int)
+        assert touched[y - 2 : y + 3, x - 2 : x + 3].any() == expected
+
+
+def test_the_count_rises_with_whole_repetitions_only(overlay):
+    def panel(time_s):
+        picture = GREY.copy()
+        overlay.draw(picture, time_s)
+        return picture[:60, :30].copy()
+
+    before, one, again = panel(0.5), panel(4.5), panel(4.6)
+    assert (before != one).any()
+    assert (one == again).all()
+    assert (panel(19.6) == panel(23.5)).all()  # the sixth was broken off
+
+
+def test_a_finding_is_shown_around_its_moment_only(overlay):
+    bottom = slice(-40, None)
+    assert drawn(overlay, 10.1)[bottom].mean() > 0.5
+    assert not drawn(overlay, 2.5)[bottom].any()
+
+
+def test_an_angle_is_drawn_only_where_the_picture_shows_it_as_measured(track):
+    sense = usual_sense(track, "shoulder_elevation", "right")
+    body = track.image_px[int(np.abs(track.time_s - 2.6).argmin()), :, :2]
+    found = corner(body, "shoulder_elevation", "right", 91.0, sense)
+    np.testing.assert_allclose(found.at, body[Joint.RIGHT_SHOULDER])
+    along = found.ray(91.0, found.reach_px) - body[Joint.RIGHT_ELBOW]
+    assert np.linalg.norm(along) < 3
+    assert corner(body, "shoulder_elevation", "right", 60.0, sense) is None
+    assert corner(body, "shoulder_elevation", "right", float("nan"), sense) is None
+    assert corner(body, "plane_of_elevation", "right", 91.0, sense) is None
+
+
+def test_nothing_is_drawn_on_a_body_that_was_not_found(result, table, exercise, track, words):
+    image_px = track.image_px.copy()
+    image_px[20:80] = np.nan
+    lost = replace(track, image_px=image_px)
+    touched = drawn(Overlay(result, table, exercise, lost, words), 2.6)
+    x, y = (track.image_px[39, Joint.RIGHT_ELBOW, :2] * SCALE).astype(int)
+    assert not touched[y - 20 : y + 20, x - 20 : x + 20].any()
+
+
+def test_the_annotated_clip_keeps_frame_times_and_veils_every_frame(overlay, track, tmp_path):
+    noise = np.random.default_rng(3).integers(0, 255, (320, 180, 3), dtype=np.uint8)
+    times = [0.0, 0.05, 0.2, 0.21, 0.5, 0.9]
+    path = tmp_path / "annotated.mp4"
+    assert annotate((Frame(t, noise) for t in times), track, overlay, path) == (180, 320)
+    centre, radius = head_circles(track.image_px[0, :, :2])[0]
+    x, y, r = int(centre[0]), int(centre[1]), int(radius / 2)
+    with av.open(str(path)) as container:
+        frames = list(container.decode(video=0))
+    assert [frame.time for frame in frames] == pytest.approx(times, abs=1e-4)
+    for frame in frames:
+        head = frame.to_ndarray(format="rgb24")[y - r : y + r, x - r : x + r].astype(float)
+        assert np.abs(np.diff(head, axis=1)).mean() < 8
+
+
+def test_a_face_is_shown_only_when_asked_for(overlay, track, tmp_path):
+    stripes = np.zeros((320, 180, 3), np.uint8)
+    stripes[:, ::4] = stripes[:, 1::4] = 255
+    path = tmp_path / "annotated.mp4"
+    annotate([Frame(0.0, stripes)], track, overlay, path, show_face=True)
+    with av.open(str(path)) as container:
+        frame = next(container.decode(video=0)).to_ndarray(format="rgb24")
+    assert frame[45:55, 85:95].std() > 60
+
+
+def test_a_hold_shows_how_long_it_has_been_held(result, table, exercise, track, words):
+    held = tuple(replace(j, rep=replace(j.rep, kind="hold", hold_s=0.4)) for j in result.reps)
+    overlay = Overlay(replace(result, reps=held), table, exercise, track, words)
+    timer = slice(80, 108), slice(0, 60)
+    assert drawn(overlay, 2.6)[timer].any()
+    assert not drawn(overlay, 1.2)[timer].any()
+
+
+def test_captions_of_any_script_and_any_length_are_set(
+    result, table, exercise, track, words, hostile
+):
+    findings = tuple(replace(f, cue=hostile) for f in result.reps[2].findings)
+    changed = replace(result, reps=(replace(result.reps[2], findings=findings),))
+    touched = drawn(Overlay(changed, table, exercise, track, words), 10.1)
+    assert touched[-30:].any()
+    assert touched[:, :].mean() < 0.6
