@@ -27,14 +27,14 @@ from formcheck.clips.files import starts_like_a_clip
 from formcheck.clips.times import nominal_step_s
 from formcheck.errors import ClipError
 
-MAX_PIXELS = 8192 * 8192
+MAX_SIDE_PX = 8192
 
 _CONTAINERS = "mov,matroska,avi,mpegts,mpeg,ogg,gif,asf,flv"
 """Demuxers by FFmpeg's names. None of them opens further files, as playlists would."""
 _CONTAINERS_STATING_LENGTH = ("mov", "matroska", "avi")
 _CODECS_OF_ONE_PICTURE_A_PACKET = ("h264", "hevc", "vp9", "av1")
 _MAX_DAMAGED_IN_A_ROW = 300
-_DECODER_OPTIONS = {"max_pixels": str(MAX_PIXELS)}
+_DECODER_OPTIONS = {"max_pixels": str(MAX_SIDE_PX**2)}
 
 
 def available_codecs() -> dict[str, bool]:
@@ -153,11 +153,10 @@ class Decoder:
         first = next(self._pictures, None)
         if first is None:
             raise ClipError(
-                f"{self._name}: not one picture of the video can be decoded; "
-                "copy the recording again"
+                f"{self._name}: not one picture of the video can be decoded, because the file is "
+                f"damaged or its pictures are larger than {MAX_SIDE_PX} x {MAX_SIDE_PX} pixels; "
+                "copy it again or export it as an ordinary MP4"
             )
-        if first.frame.width * first.frame.height > MAX_PIXELS:
-            raise _too_large(self._name, first.frame.width, first.frame.height)
         return first
 
     def _decode(self) -> Generator[Picture, None, None]:
@@ -235,8 +234,6 @@ def _video_stream(container: InputContainer, name: str) -> VideoStream:
             f"{name}: its video is damaged or of a kind that cannot be decoded; "
             "copy it again or export it as an ordinary MP4"
         )
-    if _pixels(stream) > MAX_PIXELS:
-        raise _too_large(name, stream.width, stream.height)
     stream.codec_context.thread_count = 1
     stream.codec_context.options = _DECODER_OPTIONS
     return stream
@@ -244,13 +241,6 @@ def _video_stream(container: InputContainer, name: str) -> VideoStream:
 
 def _pixels(stream: VideoStream) -> int:
     return stream.width * stream.height if stream.codec_context else 0
-
-
-def _too_large(name: str, width: int, height: int) -> ClipError:
-    return ClipError(
-        f"{name}: pictures of {width} x {height} pixels are too large; "
-        "export the clip at 1080p or smaller"
-    )
 
 
 def _fraction(value: Fraction | None) -> Fraction | None:
