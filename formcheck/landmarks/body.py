@@ -55,7 +55,7 @@ def body_of(pose: Pose, image: NDArray[np.uint8]) -> Body:
         points=points,
         box=box,
         trunk=np.stack([points[_SHOULDERS].mean(axis=0), points[_HIPS].mean(axis=0)]),
-        colour=image[top : bottom + 1, left : right + 1].mean(axis=(0, 1)),
+        colour=image[top : bottom + 1 : 4, left : right + 1 : 4].mean(axis=(0, 1)),
         span_px=float(max(box[2] - box[0], box[3] - box[1], 1.0)),
     )
 

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from formcheck.landmarks.follow import Piece
 from formcheck.landmarks.track import Joint
+from formcheck.landmarks.view import outside_picture
 
 FloatArray = NDArray[np.float64]
 
@@ -20,6 +21,7 @@ SAME_SIZE = 1.4
 SAME_COLOUR = 45.0
 """Distance of two mean trunk colours in RGB levels; our own choice."""
 NEAR_SPANS, TIME_TO_WALK_S = 1.0, 2.0
+_HIPS = [Joint.LEFT_HIP, Joint.RIGHT_HIP]
 _MOVING = [Joint.NOSE, *range(Joint.LEFT_SHOULDER, Joint.RIGHT_WRIST + 1)]
 
 
@@ -54,12 +56,16 @@ def span_px(piece: Piece) -> float:
 
 
 def unsteadiness(piece: Piece) -> FloatArray:
-    """(n,) second difference of shoulders and hips at each pose, in spans; 0 at the ends."""
+    """(n,) second difference of shoulders and hips at each pose, in spans; 0 at the ends.
+
+    Hips outside the picture are imagined and always unsteady: they do not count.
+    """
     trunk = np.array([body.trunk for body in piece.bodies])
-    jerks = np.zeros(len(trunk))
+    jerks = np.zeros((len(trunk), 2))
     if len(trunk) > 2:
-        jerks[1:-1] = np.linalg.norm(np.diff(trunk, n=2, axis=0), axis=2).mean(axis=1)
-    return jerks / span_px(piece)
+        jerks[1:-1] = np.linalg.norm(np.diff(trunk, n=2, axis=0), axis=2)
+    outside = outside_picture(np.array([pose.image[_HIPS] for pose in piece.poses])).all(axis=1)
+    return np.where(outside, jerks[:, 0], jerks.mean(axis=1)) / span_px(piece)
 
 
 def moves(piece: Piece) -> bool:

@@ -36,6 +36,9 @@ class Joint(IntEnum):
 
 
 LANDMARK_COUNT = 33
+MAX_SIDE_PX = 640
+"""Longer side of the frames to analyse. Joint positions and angles are as good as from frames of
+1280 pixels to within 0.3 degrees; at 360 the elbow is 0.5 degrees worse."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,7 +49,8 @@ class LandmarkTrack:
     image_px    (n, 33, 3)  x right, y down in pixels of the upright full-size picture; z toward
                             the scene on the same scale as x (weak)
     world_m     (n, 33, 3)  metres, origin between the hips, axes as in the picture (y down, z away)
-    visibility  (n, 33)     0-1, the model's own belief that the landmark is seen
+    visibility  (n, 33)     0-1, the model's own belief that the landmark is seen and inside the
+                            picture; 0 where it lies outside, where the model can only imagine it
     """
 
     time_s: FloatArray

@@ -22,9 +22,6 @@ from formcheck.landmarks.track import LANDMARK_COUNT, FloatArray, LandmarkTrack
 from formcheck.landmarks.view import Sight, clock, outside_picture, stretches, view_problems
 from formcheck.quality import Problem
 
-MAX_SIDE_PX = 640
-"""Longer side of the frames to analyse. Joint positions and angles are as good as from frames of
-1280 pixels to within 0.3 degrees; at 360 the elbow is 0.5 degrees worse."""
 EDGE_S = 0.15
 """Left out on both sides of a break: somebody else's arm is in front, or the model still settles."""
 
@@ -63,21 +60,31 @@ def track_frames(
     outside = outside_picture(image)
     visibility[outside] = 0.0
     sizes = [span_px(piece) for piece in choice.subject]
-    sight = Sight(time_s, np.isfinite(image[:, 0, 0]), outside, max(sizes, default=0.0))
+    company = np.zeros(len(time_s), dtype=bool)
+    for piece in choice.others:
+        company[piece.index] = True
+    found = np.isfinite(image[:, 0, 0])
+    problems = view_problems(Sight(time_s, found, outside, company, max(sizes, default=0.0)))
+    problems += quality.problems()
+    if not any(problem.fatal for problem in problems):
+        problems += _unsteady_problems(time_s, unsteady)
+        problems += _company_problems(choice, time_s, company) + _stillness(choice)
     return LandmarkTrack(
         time_s=time_s,
-        image_px=image * (width, height, width),
-        world_m=world,
-        visibility=visibility,
+        image_px=_single(image * (width, height, width)),
+        world_m=_single(world),
+        visibility=_single(visibility),
         width=width,
         height=height,
         model=bundle.name,
         model_sha256=bundle.sha256,
-        problems=view_problems(sight)
-        + quality.problems()
-        + _unsteady_problems(time_s, unsteady)
-        + _company_problems(choice, time_s),
+        problems=problems,
     )
+
+
+def _single(values: FloatArray) -> FloatArray:
+    """Single precision, as in a stored track: the cache changes no result."""
+    return values.astype(np.float32).astype(np.float64)
 
 
 def _arrays(
@@ -121,29 +128,36 @@ def _unsteady_problems(time_s: FloatArray, unsteady: NDArray[np.bool_]) -> tuple
     )
 
 
-def _company_problems(choice: Choice, time_s: FloatArray) -> tuple[Problem, ...]:
-    """Who else was in view and when; and a subject that never moves."""
-    there = np.zeros(len(time_s), dtype=bool)
-    for piece in choice.others:
-        there[piece.index] = True
-    found = [
+def _company_problems(
+    choice: Choice, time_s: FloatArray, company: NDArray[np.bool_]
+) -> tuple[Problem, ...]:
+    """Who else was in view, when, and whom the sheet is about."""
+    about = "whoever is largest and in view longest"
+    if company.mean() > 0.5:
+        about = f"the person on the {_side(choice)} of the picture"
+    return tuple(
         Problem(
             "somebody-else-in-view",
             f"Somebody else, or a mirror image, was in view from {clock(a)} to {clock(b)}. "
-            f"The sheet is about the larger person{_side(choice)}. Film alone if you can.",
+            f"The sheet is about {about}. Film alone if you can.",
             a,
             b,
         )
-        for a, b in stretches(time_s, there, 0.0, bridge_s=2.0)
-    ]
-    if choice.subject and not any(moves(piece) for piece in choice.subject):
-        message = "Whoever is in the picture never moves. Is the right clip chosen?"
-        found.append(Problem("nothing-moves", message))
-    return tuple(found)
+        for a, b in stretches(time_s, company, 0.0, bridge_s=2.0)
+    )
 
 
 def _side(choice: Choice) -> str:
     """Where the subject is, beside whoever else is in view."""
-    own = np.median([body.trunk[:, 0].mean() for p in choice.subject for body in p.bodies])
-    other = np.median([body.trunk[:, 0].mean() for p in choice.others for body in p.bodies])
-    return " on the left of the picture" if own < other else " on the right of the picture"
+    own, other = (
+        np.median([body.trunk[:, 0].mean() for piece in pieces for body in piece.bodies])
+        for pieces in (choice.subject, choice.others)
+    )
+    return "left" if own < other else "right"
+
+
+def _stillness(choice: Choice) -> tuple[Problem, ...]:
+    if any(moves(piece) for piece in choice.subject):
+        return ()
+    message = "Whoever is in the picture never moves. Is this the right clip?"
+    return (Problem("nothing-moves", message),)

@@ -29,12 +29,14 @@ class Sight:
     time_s   (n,)
     tracked  (n,)     whether the subject was found
     outside  (n, 33)  landmarks outside the picture, where the model can only imagine them
-    span_px           usual size of the person in the analysed picture
+    company  (n,)     whether somebody else was followed
+    span_px           usual size of the subject in the analysed picture
     """
 
     time_s: FloatArray
     tracked: BoolArray
     outside: BoolArray
+    company: BoolArray
     span_px: float
 
 
@@ -65,34 +67,50 @@ def view_problems(sight: Sight) -> tuple[Problem, ...]:
 
 
 def _absences(sight: Sight) -> tuple[Problem, ...]:
-    return tuple(
-        Problem("nobody-in-view", f"Nobody was found in the picture {_when(a, b)}.", a, b)
-        for a, b in stretches(sight.time_s, ~sight.tracked, MIN_ABSENCE_S)
-    )
+    found = []
+    for a, b in stretches(sight.time_s, ~sight.tracked, MIN_ABSENCE_S):
+        during = (sight.time_s > a - 0.5) & (sight.time_s < b + 0.5)
+        if sight.company[during].any():
+            message = f"You could not be followed {_when(a, b)}, with somebody else in the way."
+            found.append(Problem("hidden", message, a, b))
+        else:
+            message = f"Nobody was found in the picture {_when(a, b)}."
+            found.append(Problem("nobody-in-view", message, a, b))
+    return tuple(found)
 
 
 def _parts(sight: Sight) -> tuple[Problem, ...]:
     """Which parts of the body leave the picture, and what to change."""
     out = sight.outside & sight.tracked[:, None]
-    shoulders = out[:, [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]].all(axis=1)
-    hips = out[:, [Joint.LEFT_HIP, Joint.RIGHT_HIP]].all(axis=1)
-    left = out[:, [Joint.LEFT_ELBOW, Joint.LEFT_WRIST]].any(axis=1) & ~shoulders
-    right = out[:, [Joint.RIGHT_ELBOW, Joint.RIGHT_WRIST]].any(axis=1) & ~shoulders
-    checks: tuple[tuple[str, BoolArray, str, str], ...] = (
+    shoulders = np.asarray(out[:, [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]].all(axis=1))
+    hips = np.asarray(out[:, [Joint.LEFT_HIP, Joint.RIGHT_HIP]].all(axis=1))
+    lost = (
         ("only-legs", shoulders & ~hips, "Only your legs are in the picture", "Tilt the camera up"),
         ("shoulders-out-of-view", shoulders & hips, "Your shoulders are not in the picture",
          "Move the camera back"),
         ("hips-out-of-view", hips & ~shoulders, "Your hips are not in the picture",
          "Move the camera back or tilt it down"),
-        ("arms-out-of-view", left & ~right, "Your left arm leaves the picture",
-         "Leave more room beside and above you"),
-        ("arms-out-of-view", right & ~left, "Your right arm leaves the picture",
-         "Leave more room beside and above you"),
-        ("arms-out-of-view", right & left, "Your arms leave the picture",
+        ("arms-out-of-view", *_arms(sight, out & ~shoulders[:, None]),
          "Leave more room beside and above you"),
     )  # fmt: skip
-    found = [_part(sight, *check) for check in checks]
+    found = [_part(sight, *check) for check in lost]
     return tuple(problem for problem in found if problem is not None)
+
+
+def _arms(sight: Sight, out: BoolArray) -> tuple[BoolArray, str]:
+    """When an arm leaves the picture, and which."""
+    left = out[:, [Joint.LEFT_ELBOW, Joint.LEFT_WRIST]].any(axis=1)
+    right = out[:, [Joint.RIGHT_ELBOW, Joint.RIGHT_WRIST]].any(axis=1)
+    sides = [
+        bool(stretches(sight.time_s, np.asarray(side), MIN_STRETCH_S)) for side in (left, right)
+    ]
+    if all(sides):
+        return np.asarray(left | right), "Your arms leave the picture"
+    return (
+        (np.asarray(left), "Your left arm leaves the picture")
+        if sides[0]
+        else (np.asarray(right), "Your right arm leaves the picture")
+    )
 
 
 def _part(sight: Sight, code: str, out: BoolArray, what: str, change: str) -> Problem | None:
@@ -137,5 +155,5 @@ def _when(start_s: float, end_s: float) -> str:
 
 def clock(time_s: float) -> str:
     """Minutes and seconds, as on a player."""
-    minutes, seconds = divmod(int(time_s), 60)
+    minutes, seconds = divmod(round(time_s), 60)
     return f"{minutes}:{seconds:02d}"

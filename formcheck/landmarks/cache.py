@@ -1,0 +1,76 @@
+"""Landmarks seen before: the same clip, model and settings need not be looked at again.
+
+The cache is a convenience. A damaged entry or a folder that cannot be written is a miss, never an
+error. Entries are personal data: the folder is the user's own.
+"""
+
+import hashlib
+import json
+import os
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from platformdirs import user_cache_path
+
+from formcheck.errors import OutputError
+from formcheck.landmarks.store import load_track, save_track
+from formcheck.landmarks.track import LandmarkTrack
+
+FOLDER_VARIABLE = "FORMCHECK_CACHE_DIR"
+LANDMARKS_VERSION = 1
+"""Raised whenever the same frames would give another track, so that old entries are missed."""
+
+
+def cache_key(clip_sha256: str, model_sha256: str, settings: Mapping[str, object]) -> str:
+    """Name of the entry for a clip's content, a model's content and whatever shapes the frames."""
+    parts = [LANDMARKS_VERSION, clip_sha256, model_sha256, sorted(settings.items())]
+    return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
+
+
+class LandmarkCache:
+    """A folder of stored tracks: ``FORMCHECK_CACHE_DIR``, or the platform's cache folder."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        moved = os.environ.get(FOLDER_VARIABLE)
+        self.folder = folder or (Path(moved) if moved else user_cache_path("formcheck"))
+
+    def get(self, key: str) -> tuple[LandmarkTrack, dict[str, Any]] | None:
+        """The stored track with what was stored beside it; None if there is none that is whole."""
+        try:
+            return load_track(self._path(key))
+        except (OSError, ValueError):
+            return None
+
+    def put(self, key: str, track: LandmarkTrack, extra: dict[str, Any]) -> None:
+        """Store a track, and ``extra`` (anything JSON can hold), if the folder lets it."""
+        with suppress(OSError):
+            self._make_folder()
+            save_track(self._path(key), track, extra)
+
+    def check_writable(self) -> str:
+        """The folder, once it is seen that files can be written there.
+
+        Raises
+        ------
+        OutputError
+            If they cannot; formcheck works all the same, without remembering landmarks.
+        """
+        try:
+            self._make_folder()
+            probe = self.folder / f".probe-{os.getpid()}"
+            probe.touch()
+            probe.unlink()
+        except OSError as error:
+            raise OutputError(
+                f"The cache folder {self.folder} cannot be written ({error.strerror}). Landmarks "
+                f"will be found anew each time; set {FOLDER_VARIABLE} to a folder of your own."
+            ) from error
+        return str(self.folder)
+
+    def _make_folder(self) -> None:
+        self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+
+    def _path(self, key: str) -> Path:
+        return self.folder / f"{key}.npz"

@@ -1,0 +1,80 @@
+"""A landmark track in a file: numpy arrays and a JSON header, no pickle, whole or not there."""
+
+import json
+import os
+import tempfile
+import zipfile
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
+from formcheck.quality import Problem
+
+SCHEMA = 1
+_ARRAYS = {
+    "time_s": (np.float64, ()),
+    "image_px": (np.float32, (LANDMARK_COUNT, 3)),
+    "world_m": (np.float32, (LANDMARK_COUNT, 3)),
+    "visibility": (np.float32, (LANDMARK_COUNT,)),
+}
+
+
+def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
+    """Write a track, and ``extra`` (anything JSON can hold), by way of a temporary file.
+
+    Raises OSError if the file cannot be written.
+    """
+    header = {
+        "schema": SCHEMA,
+        "width": track.width,
+        "height": track.height,
+        "model": track.model,
+        "model_sha256": track.model_sha256,
+        "problems": [asdict(problem) for problem in track.problems],
+        "extra": extra,
+    }
+    arrays = {name: getattr(track, name).astype(dtype) for name, (dtype, _) in _ARRAYS.items()}
+    text = np.frombuffer(json.dumps(header).encode(), dtype=np.uint8)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem, suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            np.savez(file, header=text, **arrays)
+        os.replace(temporary, path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+
+
+def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
+    """Read what ``save_track`` wrote.
+
+    Raises ValueError if the file is damaged or of another schema, OSError if it cannot be read.
+    """
+    try:
+        with np.load(path, allow_pickle=False) as stored:
+            header = json.loads(stored["header"].tobytes())
+            arrays = {name: stored[name].astype(np.float64) for name in _ARRAYS}
+        if header["schema"] != SCHEMA:
+            raise ValueError(f"schema {header['schema']} instead of {SCHEMA}")
+        _check_shapes(arrays)
+        track = LandmarkTrack(
+            **arrays,
+            width=header["width"],
+            height=header["height"],
+            model=header["model"],
+            model_sha256=header["model_sha256"],
+            problems=tuple(Problem(**problem) for problem in header["problems"]),
+        )
+        return track, header["extra"]
+    except (KeyError, TypeError, ValueError, EOFError, zipfile.BadZipFile) as error:
+        raise ValueError(f"{path} is not a whole landmark file: {error}") from error
+
+
+def _check_shapes(arrays: dict[str, Any]) -> None:
+    count = len(arrays["time_s"])
+    for name, (_, shape) in _ARRAYS.items():
+        if arrays[name].shape != (count, *shape):
+            raise ValueError(f"{name} has shape {arrays[name].shape}")
