@@ -6,7 +6,7 @@ The command line, batches and the review page call this and nothing deeper.
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -17,8 +17,8 @@ from formcheck.clips.reader import open_clip
 from formcheck.clips.types import ClipInfo, DecodeReport
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.bundles import find_bundle
-from formcheck.landmarks.track import LandmarkTrack
-from formcheck.landmarks.track_clip import track_frames
+from formcheck.landmarks.cache import LandmarkCache, cache_key
+from formcheck.landmarks.track import MAX_SIDE_PX, LandmarkTrack
 from formcheck.measures.measure import DEFAULT_STATURE_M, measure_track
 from formcheck.measures.table import SIDES, MeasureTable, Side
 from formcheck.movements.segment import find_reps, working_sides
@@ -38,11 +38,20 @@ class Settings:
 
     model: str = "full"
     rate_hz: float = 30.0
-    max_side_px: int = 640
+    max_side_px: int = MAX_SIDE_PX
     mirrored: bool = False
     speed: float = 1.0
     stature_m: float = DEFAULT_STATURE_M
     use_cache: bool = True
+
+    def of_frames(self) -> dict[str, object]:
+        """The settings that shape the frames, and with them the landmarks."""
+        return {
+            "rate_hz": self.rate_hz,
+            "max_side_px": self.max_side_px,
+            "mirrored": self.mirrored,
+            "speed": self.speed,
+        }
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,8 +60,13 @@ class Tracked:
 
     info: ClipInfo
     report: DecodeReport
+    decode_problems: tuple[Problem, ...]
     track: LandmarkTrack
-    problems: tuple[Problem, ...]
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """Everything to know about the recording."""
+        return self.decode_problems + self.track.problems
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,6 +85,15 @@ def track_clip(path: Path, settings: Settings, on_progress: Progress | None = No
     """
     bundle = find_bundle(settings.model)
     with open_clip(path, mirrored=settings.mirrored, speed=settings.speed) as reader:
+        cache = LandmarkCache() if settings.use_cache else None
+        key = cache_key(reader.info.sha256, bundle.sha256, settings.of_frames())
+        known = cache.get(key) if cache else None
+        if known is not None:
+            track, extra = known
+            return Tracked(reader.info, *_recording_from(extra), track)
+        # The pose library takes a second to load, which a clip seen before does not need.
+        from formcheck.landmarks.track_clip import track_frames  # noqa: PLC0415
+
         track = track_frames(
             reader.frames(max_side_px=settings.max_side_px, rate_hz=settings.rate_hz),
             bundle=bundle,
@@ -78,7 +101,15 @@ def track_clip(path: Path, settings: Settings, on_progress: Progress | None = No
             height=reader.info.height,
             on_progress=_share_of(reader.info.stated_duration_s, on_progress),
         )
-        return Tracked(reader.info, reader.report, track, reader.problems + track.problems)
+        if cache is not None:
+            problems = [asdict(problem) for problem in reader.problems]
+            cache.put(key, track, {"report": asdict(reader.report), "problems": problems})
+        return Tracked(reader.info, reader.report, reader.problems, track)
+
+
+def _recording_from(extra: dict[str, Any]) -> tuple[DecodeReport, tuple[Problem, ...]]:
+    """What the clips room said of the recording when its landmarks were found."""
+    return DecodeReport(**extra["report"]), tuple(Problem(**one) for one in extra["problems"])
 
 
 def _share_of(

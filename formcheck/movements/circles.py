@@ -27,8 +27,8 @@ SMOOTHING_S = 0.12
 MIN_TURN = 0.85
 """Share of a turn that counts as one circle (landmark circles read 0.97-1.03 turns)."""
 MIN_PARTIAL_TURN = 0.4
-PAUSE_TURNS_PER_S = 0.08
-"""Slower than this is standing still: a turn would take over twelve seconds."""
+PAUSE_SHARE = 0.12
+"""Turning at less than this share of the leg's usual rate is standing still."""
 MIN_PAUSE_S = 0.25
 """Shorter hesitations do not part the circles from bringing the arm up or down."""
 MAX_APPROACH = 0.55
@@ -71,13 +71,13 @@ def find_circles(time_s: FloatArray, path: ArmPath) -> list[Turn]:
         curve = picture.turned(_sense(path, space, picture))
     turns: list[Turn] = []
     for first, last in _legs(curve.phase):
-        turns += _turns_of_leg(time_s, curve, first, last)
+        turns += _turns_of_leg(time_s, curve, space, first, last)
     return turns
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Curve:
-    """A closed path in a plane: ``xy`` (n, 2) about its centre, phase in turns, in degrees of arm."""
+    """A closed path in a plane: ``xy`` (n, 2) about its centre, and its phase in turns."""
 
     xy: FloatArray
     phase: FloatArray
@@ -112,9 +112,12 @@ class _Curve:
             low, high = np.percentile(points[near], [3, 97], axis=0)
             centre = (low + high) / 2
         xy = points - centre
-        phase = np.unwrap(np.arctan2(xy[:, 1], xy[:, 0])) / (2 * np.pi)
-        spread = np.linalg.eigvalsh(np.cov(xy[near].T))
-        return _Curve(xy, phase, float(np.sqrt(max(spread[0], 0) / max(spread[1], 1e-12))))
+        # A circle seen at a slant is an ellipse; undone, its phase runs evenly again.
+        spread, axes = np.linalg.eigh(np.cov(xy[near].T))
+        spread = np.maximum(spread, 1e-12)
+        round_xy = xy @ axes / np.sqrt(spread) @ axes.T
+        phase = np.unwrap(np.arctan2(round_xy[:, 1], round_xy[:, 0])) / (2 * np.pi)
+        return _Curve(xy, phase, float(np.sqrt(spread[0] / spread[1])))
 
     def turned(self, sense: int) -> "_Curve":
         """The same curve seen from the other side where ``sense`` is -1."""
@@ -156,7 +159,10 @@ def _legs(phase: FloatArray) -> list[tuple[int, int]]:
     return [(a, b) for a, b in pairwise(pivots) if b > a]
 
 
-def _turns_of_leg(time_s: FloatArray, curve: _Curve, first: int, last: int) -> list[Turn]:
+def _turns_of_leg(
+    time_s: FloatArray, curve: _Curve, space: _Curve, first: int, last: int
+) -> list[Turn]:
+    """Full turns of one leg, timed by ``curve``; size and shape are those in ``space``."""
     first, last = _without_pauses(time_s, curve, first, last)
     turned = abs(float(curve.phase[last] - curve.phase[first]))
     whole = int(turned + 1 - MIN_TURN)
@@ -174,7 +180,7 @@ def _turns_of_leg(time_s: FloatArray, curve: _Curve, first: int, last: int) -> l
     turns = []
     for mark_a, mark_b, a, b in zip(marks, marks[1:], times, times[1:], strict=False):
         inside = (time_s >= a) & (time_s <= b)
-        radius, roundness = _shape(curve.xy[inside])
+        radius, roundness = _shape(space.xy[inside])
         turns.append(Turn(float(a), float(b), direction, mark_b - mark_a, radius, roundness))
     return turns
 
@@ -184,7 +190,8 @@ def _without_pauses(time_s: FloatArray, curve: _Curve, first: int, last: int) ->
     step = float(time_s[1] - time_s[0])
     radius = np.linalg.norm(curve.xy, axis=1)
     usual = float(np.median(radius[first : last + 1]))
-    going = np.abs(np.gradient(curve.phase, step)) > PAUSE_TURNS_PER_S
+    rate = np.abs(np.gradient(curve.phase, step))
+    going = rate > PAUSE_SHARE * np.percentile(rate[first : last + 1], 75)
     going &= radius < 1.7 * usual
     bursts = [
         (first + a, first + b - 1)

@@ -50,11 +50,13 @@ class _Peak:
     height: float
 
 
-def find_excursions(time_s: FloatArray, signal: FloatArray, min_range: float) -> list[Excursion]:
+def find_excursions(
+    time_s: FloatArray, signal: FloatArray, min_range: float, *, alike: bool = True
+) -> list[Excursion]:
     """Excursions of a gap-free ``signal`` (n,), sampled evenly at ``time_s`` (n,), in order.
 
-    Those that do not reach SHARE of the clip's typical height, or are cut by the clip's ends, come
-    back with ``complete`` False.
+    Those that are cut by the clip's ends or, if they should be ``alike``, do not reach SHARE of
+    the clip's typical height, come back with ``complete`` False.
     """
     if len(signal) < 5:
         return []
@@ -63,7 +65,7 @@ def find_excursions(time_s: FloatArray, signal: FloatArray, min_range: float) ->
     first = _peaks(smooth, min_range)
     if not first:
         return []
-    typical = typical_height([peak.height for peak in first])
+    typical = typical_height([peak.height for peak in first]) if alike else 0.0
     counted = _peaks(smooth, max(min_range, 0.8 * SHARE * typical))
     found = [_measure(time_s, smooth, peak, typical) for peak in counted]
     found += [

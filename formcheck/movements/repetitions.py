@@ -9,6 +9,7 @@ from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MEASURE_UNITS, MeasureTable, Series, Side
 from formcheck.movements.excursions import Excursion, find_excursions
 from formcheck.movements.signals import bridged, combined, known_pieces, while_moving_about
+from formcheck.movements.stays import Stay
 from formcheck.movements.types import Kind, Rep
 
 FloatArray = NDArray[np.float64]
@@ -26,9 +27,17 @@ FOLLOW_LEAD_S = 0.3
 
 
 def find_repetitions(
-    table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...], name: str
+    table: MeasureTable,
+    exercise: Exercise,
+    sides: tuple[Side, ...],
+    name: str,
+    *,
+    alike: bool = True,
 ) -> list[Rep]:
-    """Repetitions or holds in the primary measure of ``sides``, labelled with side ``name``."""
+    """Repetitions or holds in the primary measure of ``sides``, labelled with side ``name``.
+
+    ``alike`` False is for those that need not reach a share of each other's height.
+    """
     primary = combined(table, exercise.primary.measure, sides)
     sign = 1.0 if exercise.primary.direction == "rise" else -1.0
     found = []
@@ -37,7 +46,7 @@ def find_repetitions(
         signal = sign * bridged(times, primary.value[piece])
         found += [
             _rep(table, exercise, primary, excursion, name)
-            for excursion in find_excursions(times, signal, exercise.primary.min_range)
+            for excursion in find_excursions(times, signal, exercise.primary.min_range, alike=alike)
             if not while_moving_about(table, excursion.start_s, excursion.end_s)
         ]
     return _with_follow(table, exercise, sides, found)
@@ -51,9 +60,9 @@ def _rep(
     unknown = float(np.mean(~np.isfinite(primary.value[inside]))) if inside.any() else 1.0
     sd = float(np.nanmedian(primary.sd[inside])) if unknown < 1 else float("nan")
     unit = MEASURE_UNITS[exercise.primary.measure]
-    own = _own_measures(table, excursion, sd, unit)
+    own = own_measures(table, excursion, sd, unit)
     if kind == "hold":
-        own |= _hold_measures(table, primary, excursion, sd, unit)
+        own |= hold_measures(table, primary, excursion, sd, unit)
     return Rep(
         index=0,
         kind=kind,
@@ -68,9 +77,10 @@ def _rep(
     )
 
 
-def _own_measures(
-    table: MeasureTable, excursion: Excursion, sd: float, unit: str
+def own_measures(
+    table: MeasureTable, excursion: Excursion | Stay, sd: float, unit: str
 ) -> dict[str, tuple[float, float, str]]:
+    """Range, duration and greatest speed of a repetition or hold."""
     step = float(table.time_s[1] - table.time_s[0])
     # A speed is as wrong, relatively, as the range that it is the slope of.
     relative = min(sd / max(excursion.height, 1e-9), 1.0)
@@ -85,9 +95,10 @@ def _own_measures(
     }
 
 
-def _hold_measures(
-    table: MeasureTable, primary: Series, excursion: Excursion, sd: float, unit: str
+def hold_measures(
+    table: MeasureTable, primary: Series, excursion: Excursion | Stay, sd: float, unit: str
 ) -> dict[str, tuple[float, float, str]]:
+    """Time held and steadiness of a hold."""
     top = (table.time_s >= excursion.top_start_s) & (table.time_s <= excursion.top_end_s)
     held = primary.value[top & np.isfinite(primary.value)]
     own = {"hold": (excursion.top_end_s - excursion.top_start_s, HOLD_SD_S, "s")}

@@ -1,0 +1,116 @@
+"""Real runs of the whole pipeline on the sample clips, against their truth, with margins."""
+
+import csv
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from formcheck.exercises.library import load_exercise
+from formcheck.pipeline import Checked, Settings, check_clip
+
+SAMPLES = Path(__file__).parents[1] / "sample_clips"
+NAMES = sorted(path.name.removesuffix(".truth.json") for path in SAMPLES.glob("*.truth.json"))
+
+START_END_S = 0.4
+HOLD_S = 0.5
+ELEVATION_IN_PLANE_DEG = 6.0
+
+
+@pytest.fixture(scope="module")
+def checked():
+    """Each sample clip checked once, with landmarks kept out of the user's cache."""
+    done: dict[str, Checked] = {}
+
+    def check(name):
+        if name not in done:
+            truth = truth_of(name)
+            side = None if truth["side"] == "both" else truth["side"]
+            done[name] = check_clip(
+                SAMPLES / f"{name}.mp4",
+                load_exercise(truth["exercise"]),
+                side=side,
+                settings=Settings(use_cache=False),
+            )
+        return done[name]
+
+    return check
+
+
+def truth_of(name):
+    return json.loads((SAMPLES / f"{name}.truth.json").read_text("utf-8"))
+
+
+def whole(result, side=None):
+    return [j.rep for j in result.reps if not j.rep.partial and side in (None, j.rep.side)]
+
+
+def true_column(name, column):
+    with (SAMPLES / f"{name}.truth.csv").open(newline="") as file:
+        rows = list(csv.DictReader(file))
+    values = [float(row[column]) if row[column] else np.nan for row in rows]
+    return np.array([float(row["time_s"]) for row in rows]), np.array(values)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_repetition_is_counted_and_timed(checked, name):
+    truth = truth_of(name)
+    result = checked(name).result
+    assert result.usable
+    sides = ("left", "right") if truth["side"] == "both" else (truth["side"],)
+    if load_exercise(truth["exercise"]).arms == "both":
+        sides = ("both",)
+    for side in sides:
+        reps = whole(result, side)
+        assert len(reps) == len(truth["whole"])
+        for rep, true in zip(reps, truth["whole"], strict=True):
+            assert rep.start_s == pytest.approx(true["start_s"], abs=START_END_S)
+            assert rep.end_s == pytest.approx(true["end_s"], abs=START_END_S)
+            assert rep.direction == true.get("direction")
+            if rep.kind == "hold":
+                held = true["top_end_s"] - true["top_start_s"]
+                assert rep.hold_s == pytest.approx(held, abs=HOLD_S)
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if truth_of(n)["fault"] == "none"])
+def test_right_form_raises_no_outside(checked, name):
+    result = checked(name).result
+    outside = [f.id for j in result.reps if not j.rep.partial for f in j.findings
+               if f.verdict == "outside"]  # fmt: skip
+    assert outside == []
+
+
+@pytest.mark.parametrize(
+    ("name", "check"), [("scaption-raise_front_hike", "hike"), ("push-up-plus_side_sag", "sag")]
+)
+def test_a_rendered_fault_is_found_in_every_repetition(checked, name, check):
+    reps = [j for j in checked(name).result.reps if not j.rep.partial]
+    verdicts = [f.verdict for j in reps for f in j.findings if f.id == check]
+    assert verdicts == ["outside"] * len(reps)
+
+
+@pytest.mark.parametrize(
+    ("name", "side"), [("scaption-raise_front_hike", "right"), ("side-raise_front", "left")]
+)
+def test_elevation_in_the_filmed_plane_is_near_the_truth(checked, name, side):
+    table = checked(name).table
+    times, truth = true_column(name, f"shoulder_elevation_{side}_deg")
+    value = np.interp(times, table.time_s, table.series("shoulder_elevation", side).value)
+    assert np.nanmean(np.abs(value - truth)) < ELEVATION_IN_PLANE_DEG
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_truth_lies_within_the_uncertainty(checked, name):
+    """Nine in ten values of each angle lie within two standard uncertainties of the truth."""
+    table = checked(name).table
+    sides = ("left", "right") if truth_of(name)["side"] == "both" else (truth_of(name)["side"],)
+    for side in sides:
+        for measure in ("elbow_flexion", "shoulder_elevation", "upper_arm_to_vertical"):
+            times, truth = true_column(name, f"{measure}_{side}_deg")
+            series = table.series(measure, side)
+            value = np.interp(times, table.time_s, series.value)
+            sd = np.interp(times, table.time_s, series.sd)
+            known = np.isfinite(value) & np.isfinite(truth)
+            inside = np.abs(value - truth)[known] <= 2 * sd[known]
+            assert inside.mean() >= 0.9, (measure, side, inside.mean())
