@@ -150,3 +150,23 @@ def _seen(
         model="synthetic",
         model_sha256="0" * 64,
     )
+
+
+def through(stops: list[tuple[float, Arm | None]]) -> Arm:
+    """An arm that moves from stop to stop: (time in seconds, pose), None being the hanging arm.
+
+    Between two stops it moves at minimum jerk; two stops of one pose are a rest.
+    """
+
+    def curve(name: str) -> Curve:
+        def value(t: FloatArray) -> FloatArray:
+            at = [getattr(arm or Arm(), name)(np.zeros(1))[0] for _, arm in stops]
+            result = np.full_like(t, at[0])
+            for (t0, _), (t1, _), a, b in zip(stops, stops[1:], at, at[1:], strict=False):
+                later = t >= t0
+                result[later] = (a + (b - a) * smooth_step((t - t0) / (t1 - t0)))[later]
+            return result
+
+        return value
+
+    return Arm(*(curve(name) for name in ("elevation", "plane", "rotation", "elbow")))

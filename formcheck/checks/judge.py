@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from formcheck.checks.cues import checks_for, choose_cues, choose_praise, not_measured
 from formcheck.checks.result import DoseCount, Finding, JudgedRep, Summary
+from formcheck.checks.rounds import round_lines, rounds_of_sides
 from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise, Importance
@@ -57,14 +58,19 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
     counted: dict[str, object] = {"count": len(whole)}
     numbers: list[int] = []
     for group in ["both"] if exercise.arms == "both" else sides:
-        counted[group], counts = _counted(exercise, [rep for rep in whole if rep.side == group])
+        counted[group], counts = _counted(
+            exercise, [judged.rep for judged in reps if judged.rep.side == group]
+        )
         numbers += counts
-    met = bool(numbers) and min(numbers) >= dose.count
+    met: bool | None = bool(numbers) and min(numbers) >= dose.count
     holds = [round(rep.hold_s, 2) for rep in whole if rep.hold_s is not None]
     if holds:
         counted["holds_s"] = holds
     if dose.hold_s is not None:
         met = met and all(hold >= dose.hold_s - HOLD_SLACK_S for hold in holds)
+    rounds = rounds_of_sides(exercise, reps)
+    if not met and not all(one.certain for cycles in rounds.values() for one in cycles):
+        met = None  # what seems left out may only not have been recognised
     prescribed: dict[str, object] = {
         "count": dose.count,
         "per_direction": dose.per_direction,
@@ -76,15 +82,16 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
 
 def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]]:
     """What one side did, as the result shows it, and the numbers that each must reach the dose."""
+    done = [rep for rep in reps if not rep.partial]
     if exercise.parts:
         cycles = cycles_of(exercise, reps)
         whole = sum(not cycle.missing for cycle in cycles)
         left_out = [list(cycle.missing) for cycle in cycles]
         return {"cycles": len(cycles), "whole_cycles": whole, "left_out": left_out}, [whole]
     if exercise.dose.per_direction:
-        each = {way: sum(rep.direction == way for rep in reps) for way in ("forward", "backward")}
+        each = {way: sum(rep.direction == way for rep in done) for way in ("forward", "backward")}
         return each, list(each.values())
-    return len(reps), [len(reps)]
+    return len(done), [len(done)]
 
 
 def summarise(exercise: Exercise, reps: Sequence[JudgedRep]) -> Summary:
@@ -93,8 +100,9 @@ def summarise(exercise: Exercise, reps: Sequence[JudgedRep]) -> Summary:
     scores = [judged.score for judged in whole if judged.score is not None]
     return Summary(
         score=round(sum(scores) / len(scores)) if scores else None,
-        cues=choose_cues(exercise, whole),
+        cues=choose_cues(exercise, whole, rounds_of_sides(exercise, reps)),
         praise=choose_praise(exercise, whole),
         not_measured=not_measured(exercise, whole),
         look_yourself=exercise.look_yourself,
+        rounds=round_lines(exercise, rounds_of_sides(exercise, reps)),
     )

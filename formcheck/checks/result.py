@@ -69,13 +69,18 @@ class DoseCount:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """What the whole set comes to. ``not_measured`` holds plain sentences with the reason and the way out."""
+    """What the whole set comes to.
+
+    ``not_measured`` holds plain sentences with the reason and the way out, ``rounds`` one for each
+    round of a compound exercise in which a part was left out or the order was another.
+    """
 
     score: int | None
     cues: tuple[Cue, ...]
     praise: str | None
     not_measured: tuple[str, ...]
     look_yourself: tuple[str, ...]
+    rounds: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

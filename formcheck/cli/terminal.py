@@ -46,7 +46,7 @@ def print_result(result: "ClipResult") -> None:
                 for finding in judged.findings
                 if finding.verdict in ("outside", "borderline")
             ]
-            kind = rep.direction or rep.kind
+            kind = rep.direction or rep.part or rep.kind
             table.add_row(
                 str(rep.index),
                 f"{kind} (partial)" if rep.partial else kind,
@@ -60,6 +60,8 @@ def print_result(result: "ClipResult") -> None:
         console.print(table)
     for cue in result.summary.cues:
         console.print(f"work on: {escape(cue.text)} ({clock(cue.at_s)})")
+    for line in result.summary.rounds:
+        console.print(escape(line))
     for sentence in result.summary.not_measured:
         console.print(f"not measured: {escape(sentence)}")
     for problem in result.problems:

@@ -1,6 +1,7 @@
 """What the client's page says, in words: one page, no number that needs explaining."""
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from formcheck.checks.result import ClipResult
@@ -8,6 +9,9 @@ from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.lines import CueCard, RepCard, cue_cards, rep_cards
 from formcheck.sheets.words import Words
+
+
+ROUND = "round"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,18 +38,18 @@ class ClientPage:
 def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientPage:
     """Everything on the client's page from the result and the exercise as prescribed."""
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]
-    kind, count = exercise.movement, len(whole)
+    kind, count = counted_whole(result, exercise)
     counted = words.count("client.whole", count, kind=words.kind(kind, count))
     if count == 0:
         counted = words("client.counted_none", kind=words.kind(kind))
     met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
-    partial = len(result.reps) - count
+    partial = len(result.reps) - len(whole)
     return ClientPage(
         title=exercise.title,
         exercise_summary=exercise.summary,
         count=count,
         counted=counted,
-        breakdown=_breakdown(whole, words),
+        breakdown=_breakdown(whole, exercise, words),
         asked=asked_for(exercise, words),
         dose_line=words(f"client.{met}"),
         partial_line=words.count("client.partial", partial) if partial else "",
@@ -71,7 +75,7 @@ def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
 def asked_for(exercise: Exercise, words: Words) -> str:
     """The prescribed dose in one line."""
     dose = exercise.dose
-    kind = words.kind(exercise.movement, dose.count)
+    kind = words.kind(ROUND if exercise.parts else exercise.movement, dose.count)
     line = words.count("client.asked", dose.count, kind=kind)
     if dose.per_direction:
         line += words("client.per_direction")
@@ -84,8 +88,19 @@ def asked_for(exercise: Exercise, words: Words) -> str:
     return line
 
 
-def _breakdown(whole: list[Rep], words: Words) -> str:
-    """Counts by side and direction, where there is more than one group."""
+def counted_whole(result: ClipResult, exercise: Exercise) -> tuple[str, int]:
+    """What the dose counts (repetitions, holds, circles, or rounds through the parts), and how many."""
+    if not exercise.parts:
+        return exercise.movement, sum(not judged.rep.partial for judged in result.reps)
+    sides = [side for side in result.dose.counted.values() if isinstance(side, Mapping)]
+    return ROUND, sum(int(side["whole_cycles"]) for side in sides)
+
+
+def _breakdown(whole: list[Rep], exercise: Exercise, words: Words) -> str:
+    """Counts by side and direction, where there is more than one group; of rounds, their holds."""
+    if exercise.parts:
+        kind = words.kind(exercise.movement, len(whole))
+        return words("client.breakdown", count=len(whole), group=kind)
     groups = Counter(_group(rep, words) for rep in whole)
     if len(groups) < 2:
         return ""

@@ -8,7 +8,7 @@ from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.quality import Problem
-from formcheck.sheets.client_page import asked_for, cautions
+from formcheck.sheets.client_page import asked_for, cautions, counted_whole
 from formcheck.sheets.lines import (
     CheckLine,
     CueCard,
@@ -120,10 +120,8 @@ def problem_line(problem: Problem, words: Words) -> str:
 def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[str, str], ...]:
     clip, view = result.clip, result.view
     met = {True: "dose_met", False: "dose_not_met", None: "dose_unknown"}[result.dose.met]
-    whole = [judged for judged in result.reps if not judged.rep.partial]
-    counted = words.count(
-        "client.counted", len(whole), kind=words.kind(exercise.movement, len(whole))
-    )
+    kind, count = counted_whole(result, exercise)
+    counted = words.count("client.counted", count, kind=words.kind(kind, count))
     rate = words.number(clip.mean_rate_hz, 1)
     if clip.variable_rate:
         rate += f" ({words('coach.variable_rate')})"
@@ -134,8 +132,10 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
         size=words("coach.size", width=clip.width, height=clip.height),
         rate=rate,
     )
+    rounds = ((words("coach.rounds"), " ".join(result.summary.rounds)),)
     return (
         (words("coach.dose"), f"{counted}. {asked_for(exercise, words)}: {words(f'coach.{met}')}"),
+        *(rounds if result.summary.rounds else ()),
         (words("coach.score"), _score(result, words)),
         (
             words("coach.view"),

@@ -140,6 +140,7 @@ def _summary(summary: Summary) -> dict[str, Any]:
         "praise": summary.praise,
         "not_measured": list(summary.not_measured),
         "look_yourself": list(summary.look_yourself),
+        "rounds": list(summary.rounds),
     }
 
 

@@ -1,0 +1,56 @@
+"""What the rounds of a compound exercise come to: which parts were left out, and in which order."""
+
+from collections.abc import Mapping, Sequence
+
+from formcheck.checks.result import Cue, JudgedRep
+from formcheck.exercises.schema import Exercise
+from formcheck.movements.parts import Cycle, cycles_of
+
+Rounds = Mapping[str, tuple[Cycle, ...]]
+
+
+def rounds_of_sides(exercise: Exercise, reps: Sequence[JudgedRep]) -> Rounds:
+    """The rounds of each side that was seen; empty for an exercise without parts."""
+    if not exercise.parts:
+        return {}
+    sides = dict.fromkeys(judged.rep.side for judged in reps)
+    return {
+        side: cycles_of(exercise, [judged.rep for judged in reps if judged.rep.side == side])
+        for side in sides
+    }
+
+
+def missed_cues(exercise: Exercise, rounds: Rounds) -> list[Cue]:
+    """For each part that was left out its own sentence, at the end of the round that lacks it."""
+    cues = []
+    for part in exercise.parts:
+        lacking = [one for cycles in rounds.values() for one in cycles if part.name in one.missing]
+        certain = [one for one in lacking if one.certain]
+        if lacking:
+            last = (certain or lacking)[0].reps[-1]
+            cues.append(
+                Cue(
+                    check_id=f"missed-{part.name}",
+                    text=part.missed,
+                    rep_index=last.index,
+                    at_s=last.end_s,
+                    times_seen=len(certain or lacking),
+                    certain=bool(certain),
+                )
+            )
+    return cues
+
+
+def round_lines(exercise: Exercise, rounds: Rounds) -> tuple[str, ...]:
+    """One plain sentence for each part that a round lacks and for each round out of order."""
+    titles = {part.name: part.title for part in exercise.parts}
+    lines = []
+    for side, cycles in rounds.items():
+        whose = f", {side} side" if len(rounds) > 1 else ""
+        for number, one in enumerate(cycles, start=1):
+            what = "was left out" if one.certain else "was not recognised; look whether it was done"
+            lines += [f"Round {number}{whose}: {titles[name]} {what}." for name in one.missing]
+            if not one.in_order:
+                came = ", ".join(titles[rep.part] for rep in one.reps if rep.part is not None)
+                lines.append(f"Round {number}{whose}: done in another order: {came}.")
+    return tuple(lines)

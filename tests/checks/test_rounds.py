@@ -1,0 +1,63 @@
+"""What client and coach are told of a compound set."""
+
+from dataclasses import replace
+
+from formcheck.checks.judge import count_dose, judge_reps, summarise
+from formcheck.exercises.library import load_exercise
+from formcheck.measures.measure import measure_track
+from formcheck.movements.segment import find_reps
+from tests.movements.test_parts import ROUND, press_cycle
+from tests.synthetic import make_track
+
+
+def judged(parts):
+    exercise = load_exercise("press-and-hold-cycle")
+    arm, duration, holds = press_cycle(parts, hold_s=6.0)
+    table = measure_track(make_track(duration_s=duration, right=arm, yaw_deg=45))
+    reps = judge_reps(table, exercise, find_reps(table, exercise, ("right",)))
+    return exercise, reps, holds
+
+
+def test_two_whole_rounds_meet_a_dose_of_two():
+    exercise, reps, _ = judged(ROUND * 2)
+    dose = count_dose(exercise, reps, ("right",))
+    assert dose.counted["right"] == {"cycles": 2, "whole_cycles": 2, "left_out": [[], []]}
+    assert dose.met is True
+    assert summarise(exercise, reps).rounds == ()
+
+
+def test_a_part_left_out_reaches_client_and_coach_at_the_end_of_its_round():
+    exercise, reps, holds = judged(["belly", "bear-hug", "low-back", "belly", "low-back"])
+    summary = summarise(exercise, reps)
+    cue = next(cue for cue in summary.cues if cue.check_id == "missed-bear-hug")
+    assert cue.text == exercise.parts[1].missed
+    assert cue.certain
+    assert holds[-1][1] <= cue.at_s <= holds[-1][1] + 2.5
+    assert cue.rep_index == 5
+    assert summary.rounds == ("Round 2: Bear-hug press and hold was left out.",)
+    assert count_dose(exercise, reps, ("right",)).met is False
+
+
+def test_what_may_only_not_have_been_recognised_is_not_called_left_out():
+    exercise, reps, _ = judged(["belly", "low-back"])
+    broken = replace(
+        reps[0],
+        rep=replace(
+            reps[0].rep,
+            part=None,
+            partial=True,
+            start_s=reps[0].rep.end_s,
+            end_s=reps[1].rep.start_s,
+        ),
+    )
+    summary = summarise(exercise, [reps[0], broken, reps[1]])
+    assert "look whether it was done" in summary.rounds[0]
+    assert not next(c for c in summary.cues if c.check_id == "missed-bear-hug").certain
+    assert count_dose(exercise, [reps[0], broken, reps[1]], ("right",)).met is None
+
+
+def test_another_order_is_told_to_the_coach():
+    exercise, reps, _ = judged(["bear-hug", "belly", "low-back"])
+    assert (
+        summarise(exercise, reps).rounds[0].startswith("Round 1: done in another order: Bear-hug")
+    )

@@ -1,0 +1,108 @@
+"""Compound sets: parts named, timed and put in rounds; what is left out is named."""
+
+import pytest
+
+from formcheck.exercises.library import load_exercise
+from formcheck.measures.measure import measure_track
+from formcheck.movements.parts import cycles_of, find_parts
+from tests.synthetic import Arm, constant, make_track, through
+
+MOVE_S, HOLD_S, REST_S = 1.4, 4.0, 1.0
+
+
+def pose(elevation, plane, rotation, elbow):
+    return Arm(*(constant(float(value)) for value in (elevation, plane, rotation, elbow)))
+
+
+POSES = {
+    "belly": pose(16, 25, 62, 90),
+    "bear-hug": pose(90, 97, 82, 105),
+    "low-back": pose(34, -48, 120, 94),
+}
+ROUND = ["belly", "bear-hug", "low-back"]
+
+
+def press_cycle(parts, *, hang_between=True, hold_s=HOLD_S):
+    """The arm, the length of the clip, and the (start, end) of each hold."""
+    stops, t, holds = [(0.0, None), (1.5, None)], 1.5, []
+    for number, part in enumerate(parts, start=1):
+        t += MOVE_S
+        stops += [(t, POSES[part]), (t + hold_s, POSES[part])]
+        holds.append((t, t + hold_s))
+        t += hold_s
+        if hang_between or number == len(parts):
+            stops += [(t + MOVE_S, None), (t + MOVE_S + REST_S, None)]
+            t += MOVE_S + REST_S
+    return through([*stops, (t + 1, None)]), t + 1, holds
+
+
+def parts_of(parts, *, yaw=45.0, side="right", **options):
+    arm, duration, holds = press_cycle(parts, **options)
+    table = measure_track(make_track(duration_s=duration, yaw_deg=yaw, **{side: arm}))
+    exercise = load_exercise("press-and-hold-cycle")
+    return exercise, find_parts(table, exercise, side), holds
+
+
+@pytest.mark.parametrize("yaw", [0, 45, 180])
+def test_two_rounds_of_three_positions_are_named_and_timed(yaw):
+    exercise, reps, holds = parts_of(ROUND * 2, yaw=yaw)
+    assert [rep.part for rep in reps] == ROUND * 2
+    assert not any(rep.partial for rep in reps)
+    for rep, (start_s, end_s) in zip(reps, holds, strict=True):
+        assert rep.top_start_s == pytest.approx(start_s, abs=0.2)
+        assert rep.top_end_s == pytest.approx(end_s, abs=0.2)
+        assert rep.hold_s == pytest.approx(HOLD_S, abs=0.35)
+    assert [one.missing for one in cycles_of(exercise, reps)] == [(), ()]
+
+
+@pytest.mark.parametrize("hang_between", [True, False])
+@pytest.mark.parametrize(
+    ("parts", "missing"),
+    [
+        (["belly", "bear-hug", "low-back", "belly", "low-back"], [(), ("bear-hug",)]),
+        (["bear-hug", "low-back", "belly", "bear-hug", "low-back"], [("belly",), ()]),
+        (["belly", "bear-hug", "belly", "bear-hug", "low-back"], [("low-back",), ()]),
+        (["belly", "low-back", "bear-hug", "low-back"], [("bear-hug",), ("belly",)]),
+    ],
+)
+def test_a_part_left_out_is_named_in_its_round(parts, missing, hang_between):
+    exercise, reps, _ = parts_of(parts, hang_between=hang_between)
+    assert [rep.part for rep in reps] == parts
+    rounds = cycles_of(exercise, reps)
+    assert [one.missing for one in rounds] == missing
+    assert all(one.certain and one.in_order for one in rounds)
+
+
+def test_another_order_is_one_round_out_of_order_and_not_three():
+    exercise, reps, _ = parts_of(["bear-hug", "belly", "low-back"])
+    (one,) = cycles_of(exercise, reps)
+    assert one.missing == ()
+    assert not one.in_order
+
+
+def test_the_left_arm_is_read_like_the_right():
+    _, reps, _ = parts_of(ROUND, side="left", yaw=-45)
+    assert [rep.part for rep in reps] == ROUND
+
+
+def test_hanging_is_no_part_and_no_hold():
+    _, reps, _ = parts_of(["belly"])
+    assert [rep.part for rep in reps] == ["belly"]
+
+
+def test_a_hold_of_no_known_place_makes_what_is_missing_uncertain():
+    POSES["overhead"] = pose(150, 30, 0, 20)
+    try:
+        exercise, reps, _ = parts_of(["belly", "overhead", "low-back"])
+    finally:
+        del POSES["overhead"]
+    assert [(rep.part, rep.partial) for rep in reps][1] == (None, True)
+    (one,) = cycles_of(exercise, reps)
+    assert one.missing == ("bear-hug",)
+    assert not one.certain
+
+
+def test_short_and_long_holds_keep_their_times():
+    for hold_s in (2.0, 15.0):
+        _, reps, _ = parts_of(ROUND, hold_s=hold_s)
+        assert [rep.hold_s for rep in reps] == pytest.approx([hold_s] * 3, abs=0.4)
