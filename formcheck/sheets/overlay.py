@@ -31,6 +31,7 @@ from formcheck.sheets.words import Words
 _BEFORE_S, _AFTER_S = 0.3, 1.5
 _TIMER_SIGNS = "0123456789.,"
 _MOST_MARKS = 12
+_NOTE_BOTTOM = 0.87  # a browser's own controls lie below
 _ABOUT = {
     "hike": "SHOULDER",
     "protraction": "SHOULDER",
@@ -208,7 +209,7 @@ class Overlay:
         self._write_signs(picture, signs, round(4 * self._unit), round(25 * self._unit))
 
     def _draw_notes(self, picture: Picture, body: FloatArray | None, time_s: float) -> None:
-        """At the bottom: what to do better, while its moment lasts; a ring where it is."""
+        """Low in the picture: what to do better while its moment lasts; a ring where it is."""
         due = [n for n in self._notes if -_BEFORE_S <= time_s - n.at_s <= _AFTER_S]
         if not due:
             return
@@ -218,10 +219,10 @@ class Overlay:
         cover = self._set[note.caption]
         height, width = picture.shape[:2]
         tall = round(cover.shape[0] + 3 * unit)
-        panel(picture, 0, height - tall, width, tall)
-        picture[height - tall : height - tall + max(round(0.5 * unit), 1)] = RUST
-        left = round((width - cover.shape[1]) / 2)
-        write(picture, cover, left, height - tall + round(1.5 * unit))
+        top = round(_NOTE_BOTTOM * height) - tall
+        panel(picture, 0, top, width, tall)
+        picture[top : top + max(round(0.5 * unit), 1)] = RUST
+        write(picture, cover, round((width - cover.shape[1]) / 2), top + round(1.5 * unit))
 
 
 def _during(judged: JudgedRep, time_s: float) -> bool:

@@ -13,10 +13,10 @@ from markupsafe import Markup
 from formcheck.sheets.chart import NARROW, WIDE, ChartSpec, draw_chart
 from formcheck.sheets.client_page import ClientPage
 from formcheck.sheets.coach_page import CoachPage
-from formcheck.sheets.lines import Mark
+from formcheck.sheets.lines import Mark, capital
 from formcheck.sheets.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.stills import Still
-from formcheck.sheets.words import Words
+from formcheck.sheets.words import Words, tidy
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +67,16 @@ def unusable_html(page: UnusablePage, heading: Heading, words: Words) -> str:
 @cache
 def environment() -> Environment:
     """The templates: everything escaped, an unknown name an error."""
-    return Environment(
+    made = Environment(
         loader=PackageLoader("formcheck.sheets"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        finalize=_tidied,
     )
+    made.filters["capital"] = capital
+    return made
 
 
 def _render(
@@ -134,6 +137,11 @@ def _hash(text: str) -> str:
 def _asset(name: str) -> Markup:
     text = (resources.files(__package__) / "templates" / name).read_text("utf-8")
     return Markup(text)  # noqa: S704 - our own file, nothing filled in
+
+
+def _tidied(value: object) -> object:
+    """Text that is filled in becomes a harmless line; our own markup passes as it is."""
+    return tidy(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
 def _drawn(spec: ChartSpec, words: Words) -> _DrawnChart:

@@ -18,7 +18,7 @@ from formcheck.measures.table import (
 )
 from formcheck.movements.types import Rep
 from formcheck.sheets.chart import Band, Bracket, ChartSpec
-from formcheck.sheets.lines import capital, measure_label
+from formcheck.sheets.lines import measure_label
 from formcheck.sheets.words import Words
 
 _About = tuple[Exercise, Words]
@@ -53,7 +53,7 @@ def _chart(
     series = table.series(measure, side)
     reps = [judged for judged in result.reps if side in (None, judged.rep.side) or _both(judged)]
     found = list(_findings(measure, reps, exercise))
-    label = capital(measure_label(measure, words))
+    label = measure_label(measure, words)
     name = column_name(measure, side)
     return ChartSpec(
         key=name.replace("_", "-"),

@@ -6,6 +6,7 @@ catalogue ``data/strings.<language>.toml``; the whole locale chooses decimal mar
 
 import math
 import tomllib
+import unicodedata
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -16,6 +17,7 @@ from formcheck.errors import UsageError
 
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 1, "s": 1}
 _DATA = "data"
+_DIRECTION_CONTROLS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 UNKNOWN = "\N{EN DASH}"
 
 
@@ -99,6 +101,17 @@ class Words:
         """A date with the month in words."""
         month = self.catalogue["months"][day.month - 1]
         return self.formats["date"].format(day=day.day, month=month, year=day.year)
+
+
+def tidy(text: str) -> str:
+    """Text from anywhere as one harmless line: no control characters, none that turn its direction.
+
+    Left in, a right-to-left override in a name would turn around what stands behind it.
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    spaced = "".join(" " if unicodedata.category(c) == "Cc" else c for c in text)
+    return "".join(c for c in spaced if unicodedata.bidirectional(c) not in _DIRECTION_CONTROLS)
 
 
 def words_for(locale: str) -> Words:

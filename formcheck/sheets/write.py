@@ -1,5 +1,6 @@
 """The door of the room: a checked clip in, a folder of sheets out, whole or not at all."""
 
+import base64
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -9,13 +10,18 @@ from formcheck.clips.reader import open_clip
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import MeasureTable
+from formcheck.sheets.annotate import ANNOTATED_SIDE_PX, annotate
 from formcheck.sheets.folder import prepare_folder, whole_folder
+from formcheck.sheets.overlay import Overlay
+from formcheck.sheets.pdf import client_pdf, coach_pdf
 from formcheck.sheets.result_json import write_result_json
-from formcheck.sheets.sheet import Sheet, gather_sheet, heading_of, moments_of, unusable_page
-from formcheck.sheets.sheet_html import client_html, coach_html, unusable_html
+from formcheck.sheets.sheet import gather_sheet, heading_of, moments_of, unusable_page
+from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
 from formcheck.sheets.stills import DECODE_SIDE_PX, Still, take_stills
 from formcheck.sheets.tables import write_measures_csv, write_reps_csv
-from formcheck.sheets.words import Words, words_for
+from formcheck.sheets.words import words_for
+
+ANNOTATED_NAME = "annotated.mp4"
 
 __all__ = ["SheetOptions", "prepare_folder", "write_sheets"]
 
@@ -25,6 +31,9 @@ class SheetOptions:
     """How the sheets are made. ``mirrored`` and ``speed`` as the clip was analysed.
 
     ``alias`` is the name the client is known by on paper; ``made_on`` the date shown, if any.
+    ``video`` adds the annotated clip and the player; ``single_file`` puts the clip into the pages
+    themselves, so that each can be sent alone. ``paper`` is one of ``a4`` and ``us-letter``; left
+    out, it is what the locale uses.
     """
 
     mirrored: bool = False
@@ -33,6 +42,10 @@ class SheetOptions:
     made_on: date | None = None
     locale: str = "en"
     show_face: bool = False
+    video: bool = False
+    single_file: bool = False
+    pdf: bool = True
+    paper: str | None = None
 
 
 def write_sheets(
@@ -47,9 +60,10 @@ def write_sheets(
 ) -> None:
     """Write all outputs of one clip into ``out_dir``, replacing an earlier result there.
 
-    ``result.json``, ``sheet.html`` (the client's page), ``coach.html``, ``measures.csv`` and
-    ``reps.csv``. A clip that could not be judged gets ``result.json`` and a short ``sheet.html``
-    that says why.
+    ``result.json``, ``measures.csv``, ``reps.csv``, the client's page as ``sheet.html`` and
+    ``sheet.pdf``, the coach's as ``coach.html`` and ``coach.pdf``, and on request
+    ``annotated.mp4``. A clip that could not be judged gets
+    ``result.json`` and a short ``sheet.html`` that says why.
 
     Raises
     ------
@@ -80,7 +94,16 @@ def write_sheets(
         sheet = gather_sheet(result, table, exercise, stills=stills, heading=heading, words=words)
         write_measures_csv(table, folder / "measures.csv")
         write_reps_csv(result, folder / "reps.csv")
-        _write_pages(sheet, words, folder)
+        link = None
+        if options.video:
+            overlay = Overlay(result, table, exercise, track, words)
+            link = _annotated(overlay, track, clip_path, folder, options)
+        _write_text(folder / "sheet.html", client_html(sheet, words, link))
+        _write_text(folder / "coach.html", coach_html(sheet, words, link))
+        if options.pdf:
+            paper = options.paper or words.formats["paper"]
+            (folder / "sheet.pdf").write_bytes(client_pdf(sheet, words, paper))
+            (folder / "coach.pdf").write_bytes(coach_pdf(sheet, words, paper))
 
 
 def _stills(
@@ -91,9 +114,20 @@ def _stills(
         return take_stills(frames, track, moments_of(result), show_face=options.show_face)
 
 
-def _write_pages(sheet: Sheet, words: Words, folder: Path) -> None:
-    _write_text(folder / "sheet.html", client_html(sheet, words))
-    _write_text(folder / "coach.html", coach_html(sheet, words))
+def _annotated(
+    overlay: Overlay, track: LandmarkTrack, clip_path: Path, folder: Path, options: SheetOptions
+) -> ClipLink:
+    """Write the annotated clip; as a file beside the pages or taken into them."""
+    path = folder / ANNOTATED_NAME
+    with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed) as clip:
+        frames = clip.frames(max_side_px=ANNOTATED_SIDE_PX)
+        width, height = annotate(frames, track, overlay, path, show_face=options.show_face)
+        duration_s = clip.report.duration_s
+    if not options.single_file:
+        return ClipLink(width, height, duration_s, src=ANNOTATED_NAME)
+    data = base64.b64encode(path.read_bytes()).decode("ascii")
+    path.unlink()
+    return ClipLink(width, height, duration_s, data=data)
 
 
 def _write_text(path: Path, text: str) -> None:

@@ -312,6 +312,11 @@ HOSTILE = (
 )
 
 
+@pytest.fixture(scope="session")
+def all_hostile() -> tuple[str, ...]:
+    return HOSTILE
+
+
 @pytest.fixture(params=HOSTILE, ids=range(len(HOSTILE)))
 def hostile(request) -> str:
     return request.param

@@ -1,0 +1,140 @@
+"""The printed pages: the client's on one, the coach's on as many as it takes."""
+
+import tempfile
+from collections.abc import Mapping
+from dataclasses import asdict
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from formcheck.sheets.chart import WIDE, draw_chart
+from formcheck.sheets.lines import capital
+from formcheck.sheets.sheet import Sheet
+from formcheck.sheets.sheet_html import environment
+from formcheck.sheets.typeset import typeset
+from formcheck.sheets.words import Words, tidy
+
+PAPERS = ("a4", "us-letter")
+_LONGEST_WORD = 36
+_JOINT = "\N{ZERO WIDTH SPACE}"
+_CLIENT_WORDS = {
+    "made_by": "page.made_by",
+    "for_client": "page.for_client",
+    "did": "client.did",
+    "well": "client.well",
+    "next": "client.next",
+    "next_none": "client.next_none",
+    "unmeasured": "client.unmeasured",
+    "how_to_film": "client.how_to_film",
+    "stop": "client.stop",
+}
+_COACH_WORDS = {
+    "made_by": "page.made_by",
+    "for_coach": "page.for_coach",
+    "next": "client.next",
+    "stop": "client.stop",
+    "left": "side.left",
+    "right": "side.right",
+    "not_measured": "coach.unmeasured",
+    **{
+        name: f"coach.{name}"
+        for name in (
+            *("overview", "measures", "measures_note", "checks_note", "checks", "check"),
+            *("verdict", "value", "limit", "margin", "when", "tempo", "out", "far", "back"),
+            *("whole", "held", "sides", "difference", "quality", "no_problems"),
+            *("all_measured", "look", "look_note", "note", "signed", "provenance"),
+        )
+    },
+}
+
+
+def client_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
+    """The client's page as PDF; ``paper`` is ``a4`` or ``us-letter``."""
+    page = sheet.client
+    breakdown = f" ({page.breakdown})" if page.breakdown else ""
+    dose = " ".join(part for part in (f"{page.asked}.", page.dose_line, page.partial_line) if part)
+    more = {"counted": page.counted + breakdown, "dose": dose}
+    data = _common(sheet, words, paper, _CLIENT_WORDS) | more
+    data["page"] = asdict(page)
+    _add_moments(data["page"], words)
+    return _made("client.typ", sheet, data, words)
+
+
+def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
+    """The coach's pages as PDF."""
+    data = _common(sheet, words, paper, _COACH_WORDS)
+    data["page"] = asdict(sheet.coach)
+    _add_moments(data["page"], words)
+    for rep in data["page"]["reps"]:
+        share = words("coach.coverage", share=rep["coverage"])
+        score = words("coach.score_of", score=rep["score"])
+        rep["score_line"] = f"{words('coach.score')}: {score}, {share}" if rep["score"] else ""
+    data["close_ups"] = [
+        {"key": key, "label": f"{rep.name} {words.moment(sheet.stills[key].time_s)}"}
+        for rep in sheet.coach.matrix_reps
+        if (key := f"close-{rep.picture}") in sheet.stills
+    ]
+    return _made("coach.typ", sheet, data, words)
+
+
+def _common(sheet: Sheet, words: Words, paper: str, names: Mapping[str, str]) -> dict[str, Any]:
+    heading = sheet.heading
+    whom = words("page.for_whom", alias=heading.alias) if heading.alias else ""
+    return {
+        "paper": paper,
+        "lang": words("language"),
+        "t": {name: words(key) for name, key in names.items()},
+        "title": sheet.client.title,
+        "for_whom": whom,
+        "when": " · ".join(part for part in (heading.side, heading.made_on) if part),
+        "kind": capital(heading.kind),
+        "privacy": heading.privacy,
+        "provenance": heading.provenance,
+    }
+
+
+def _add_moments(page: dict[str, Any], words: Words) -> None:
+    for cue in page["cues"]:
+        cue["at_line"] = words("page.at", moment=cue["at"])
+
+
+def _made(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> bytes:
+    """Lay pictures, charts and the shared look beside each other and set the template there."""
+    with tempfile.TemporaryDirectory() as folder:
+        root = Path(folder)
+        look = resources.files(__package__) / "templates" / "look.typ"
+        (root / "look.typ").write_bytes(look.read_bytes())
+        data["pictures"] = {}
+        for number, (key, still) in enumerate(sheet.stills.items()):
+            name = f"still-{number}.jpg"
+            (root / name).write_bytes(still.jpeg)
+            alt = words("page.picture_at", moment=words.moment(still.time_s))
+            data["pictures"][key] = {"path": name, "alt": alt}
+        data["charts"] = []
+        for number, spec in enumerate(sheet.charts):
+            name = f"chart-{number}.svg"
+            svg = draw_chart(environment(), spec, words, WIDE, standalone=True)
+            (root / name).write_text(svg, encoding="utf-8")
+            data["charts"].append({"path": name, "label": capital(spec.label)})
+        return typeset(template, _breakable(data), root=root)[0]
+
+
+def _breakable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+    """The same data in harmless lines, with places to break in words too long for one."""
+    match value:
+        case str():
+            return " ".join(_broken(part) for part in tidy(value).split(" "))
+        case dict():
+            return {
+                key: inner if key == "path" else _breakable(inner) for key, inner in value.items()
+            }
+        case list() | tuple():
+            return [_breakable(inner) for inner in value]
+    return value
+
+
+def _broken(word: str) -> str:
+    if len(word) <= _LONGEST_WORD:
+        return word
+    parts = (word[i : i + _LONGEST_WORD] for i in range(0, len(word), _LONGEST_WORD))
+    return _JOINT.join(parts)

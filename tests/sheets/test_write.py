@@ -1,0 +1,125 @@
+import json
+from dataclasses import replace
+from datetime import date
+
+import av
+import numpy as np
+import pytest
+from jsonschema import Draft202012Validator
+
+from formcheck.errors import OutputError, UsageError
+from formcheck.measures.table import MeasureTable, View
+from formcheck.quality import Problem
+from formcheck.sheets.result_json import result_schema
+from formcheck.sheets.write import SheetOptions, write_sheets
+from formcheck.sheets.writer import ClipWriter
+
+
+@pytest.fixture(scope="module")
+def clip_path(frames, tmp_path_factory):
+    path = tmp_path_factory.mktemp("clips") / "raise.mp4"
+    with ClipWriter(path) as writer:
+        for frame in frames[::5]:
+            writer.add(frame.time_s, frame.image)
+    return path
+
+
+@pytest.fixture
+def write(result, exercise, table, track, clip_path, tmp_path):
+    def written(**options):
+        write_sheets(
+            options.pop("result", result),
+            exercise,
+            table=options.pop("table", table),
+            track=track,
+            clip_path=clip_path,
+            out_dir=tmp_path / "out" / "raise",
+            options=SheetOptions(alias="Heron", made_on=date(2026, 11, 25), **options),
+        )
+        return tmp_path / "out" / "raise"
+
+    return written
+
+
+def names(folder):
+    return sorted(entry.name for entry in folder.iterdir())
+
+
+def test_a_checked_clip_gets_its_pages_tables_and_data(write):
+    folder = write(pdf=False)
+    assert names(folder) == ["coach.html", "measures.csv", "reps.csv", "result.json", "sheet.html"]
+    document = json.loads((folder / "result.json").read_text("utf-8"))
+    Draft202012Validator(result_schema()).validate(document)
+    assert "<img" in (folder / "sheet.html").read_text("utf-8")
+
+
+def test_printed_pages_and_the_annotated_clip_are_added_on_request(write):
+    folder = write(video=True)
+    assert {"sheet.pdf", "coach.pdf", "annotated.mp4"} <= set(names(folder))
+    assert 'src="annotated.mp4"' in (folder / "sheet.html").read_text("utf-8")
+    with av.open(str(folder / "annotated.mp4")) as container:
+        assert container.streams.video[0].frames == 72
+
+
+def test_single_file_pages_carry_the_clip_in_themselves(write):
+    folder = write(video=True, single_file=True, pdf=False)
+    assert "annotated.mp4" not in names(folder)
+    for page in ("sheet.html", "coach.html"):
+        assert 'id="clip-data"' in (folder / page).read_text("utf-8")
+
+
+def test_writing_again_without_the_clip_leaves_no_stale_clip_behind(write):
+    write(video=True, pdf=False)
+    assert "annotated.mp4" not in names(write(pdf=False))
+
+
+def test_a_clip_that_could_not_be_judged_gets_its_reasons_only(write, result):
+    empty = np.empty(0)
+    nothing = MeasureTable(
+        time_s=empty,
+        columns={},
+        view=View("unknown", float("nan"), float("nan")),
+        arm_paths={},
+        moving_about=empty.astype(bool),
+        bridged=empty.astype(bool),
+    )
+    problem = Problem("nobody-in-view", "Nobody is in the picture.", fatal=True)
+    unusable = replace(
+        result, usable=False, reps=(), problems=(problem,), view=nothing.view, side="unknown"
+    )
+    folder = write(result=unusable, table=nothing)
+    assert names(folder) == ["result.json", "sheet.html"]
+    assert "Nobody is in the picture." in (folder / "sheet.html").read_text("utf-8")
+    Draft202012Validator(result_schema()).validate(
+        json.loads((folder / "result.json").read_text("utf-8"))
+    )
+
+
+def test_a_clip_without_one_repetition_still_gets_its_sheet(write, result):
+    nothing = replace(
+        result, reps=(), summary=replace(result.summary, cues=(), praise=None, score=None)
+    )
+    folder = write(result=nothing)
+    text = (folder / "sheet.html").read_text("utf-8")
+    assert "No whole repetition could be counted" in text or "0</strong>" in text
+    assert "sheet.pdf" in names(folder)
+
+
+def test_no_page_tells_where_on_the_machine_the_clip_lies(write, clip_path):
+    folder = write(video=True)
+    for path in folder.iterdir():
+        assert str(clip_path.parent).encode() not in path.read_bytes()
+
+
+def test_a_file_in_the_way_stops_it_before_anything_is_written(write, tmp_path):
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "raise").write_text("in the way")
+    with pytest.raises(OutputError):
+        write()
+    assert names(tmp_path / "out") == ["raise"]
+
+
+def test_an_unknown_locale_is_refused_before_anything_is_written(write, tmp_path):
+    with pytest.raises(UsageError):
+        write(locale="xx")
+    assert not (tmp_path / "out" / "raise").exists()
