@@ -1,0 +1,157 @@
+"""The check command as its user meets it: exit codes, one clear line, whole outputs or none."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+SAMPLES = Path(__file__).parents[2] / "sample_clips"
+CLIP = SAMPLES / "external-rotation_front.mp4"
+
+
+@pytest.fixture(scope="module")
+def cache(tmp_path_factory):
+    return tmp_path_factory.mktemp("cache")
+
+
+@pytest.fixture
+def run(cache, tmp_path):
+    def formcheck(*arguments, cwd=tmp_path):
+        return subprocess.run(
+            [sys.executable, "-m", "formcheck", *map(str, arguments)],
+            capture_output=True,
+            text=True,
+            check=False,
+            cwd=cwd,
+            env={**os.environ, "FORMCHECK_CACHE_DIR": str(cache)},
+        )
+
+    return formcheck
+
+
+def one_line(done, code):
+    """The promise of every failure: the code, one line on standard error, no traceback."""
+    assert done.returncode == code, done.stderr
+    lines = done.stderr.strip().splitlines()
+    assert len(lines) == 1, done.stderr
+    assert lines[0].startswith("formcheck: ")
+    assert "Traceback" not in done.stderr
+    return lines[0]
+
+
+def check(run, clip, out, *more, exercise="external-rotation-at-side"):
+    return run("check", clip, "--exercise", exercise, "--out", out, *more)
+
+
+def test_a_good_clip_gives_its_sheet_and_exit_code_0(run, tmp_path):
+    done = check(run, CLIP, tmp_path / "out")
+    assert done.returncode == 0, done.stderr
+    folder = tmp_path / "out" / CLIP.stem
+    result = json.loads((folder / "result.json").read_text("utf-8"))
+    assert result["schema"] == 1
+    assert len([r for r in result["reps"] if not r["partial"]]) == 3
+    assert {"result.json", "sheet.html", "measures.csv", "reps.csv"} <= {
+        path.name for path in folder.iterdir()
+    }
+    assert CLIP.name in done.stdout
+    assert str(tmp_path) not in (folder / "sheet.html").read_text("utf-8")
+
+
+def test_one_bad_clip_does_not_stop_the_others(run, tmp_path):
+    bad = tmp_path / "bad.mp4"
+    bad.write_text("this is not a video")
+    done = run("check", bad, CLIP, "--exercise", "external-rotation-at-side", "--out", "out")
+    assert done.returncode == 3
+    assert (tmp_path / "out" / CLIP.stem / "result.json").exists()
+    assert not (tmp_path / "out" / "bad").exists()
+
+
+def make(path, kind):
+    if kind == "missing":
+        return path
+    if kind == "folder":
+        path.mkdir()
+    elif kind == "empty":
+        path.touch()
+    elif kind == "text":
+        path.write_text("a" * 5000)
+    elif kind == "half":
+        content = CLIP.read_bytes()
+        path.write_bytes(content[: len(content) // 10])
+    return path
+
+
+@pytest.mark.parametrize("kind", ["missing", "folder", "empty", "text", "half"])
+def test_an_unreadable_clip_is_one_line_and_exit_code_3(run, tmp_path, kind):
+    clip = make(tmp_path / "clip.mp4", kind)
+    line = one_line(check(run, clip, tmp_path / "out"), 3)
+    assert "clip.mp4" in line
+    assert not (tmp_path / "out" / "clip").exists()
+
+
+def test_an_unknown_exercise_is_one_line_with_the_nearest_name(run, tmp_path):
+    line = one_line(check(run, CLIP, "out", exercise="scaption-rise"), 2)
+    assert "scaption-raise" in line
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_wrong_exercise_file_says_every_fault_and_exit_code_2(run, tmp_path):
+    file = tmp_path / "mine.toml"
+    file.write_text('name = "mine"\nmovemnt = "rep"\n')
+    done = check(run, CLIP, "out", exercise=str(file))
+    assert done.returncode == 2
+    assert "movemnt" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_an_output_folder_that_is_a_file_is_one_line_and_exit_code_2(run, tmp_path):
+    (tmp_path / "out").write_text("in the way")
+    one_line(check(run, CLIP, tmp_path / "out"), 2)
+    assert (tmp_path / "out").read_text() == "in the way"
+
+
+def test_two_clips_of_one_name_are_refused_before_any_work(run, tmp_path):
+    other = tmp_path / "elsewhere"
+    other.mkdir()
+    twin = other / CLIP.name
+    shutil.copy(CLIP, twin)
+    done = run("check", CLIP, twin, "--exercise", "external-rotation-at-side", "--out", "out")
+    one_line(done, 2)
+    assert not (tmp_path / "out").exists()
+
+
+def test_help_has_an_example_for_every_command(run):
+    for command in ([], ["check"], ["measures"], ["exercises"], ["doctor"]):
+        done = run(*command, "--help")
+        assert done.returncode == 0
+        assert "Example: formcheck" in " ".join(done.stdout.split())
+
+
+def test_exercises_are_listed_shown_and_validated(run, tmp_path):
+    listed = run("exercises")
+    assert "scaption-raise" in listed.stdout
+    shown = run("exercises", "show", "belly-press")
+    assert "common practice, no source" in shown.stdout
+    wrong = tmp_path / "wrong.toml"
+    wrong.write_text("name = 3")
+    assert run("exercises", "validate", wrong).returncode == 2
+
+
+def test_measures_are_written_with_their_uncertainties(run, tmp_path):
+    done = run("measures", CLIP, "--out", tmp_path / "clip.csv")
+    assert done.returncode == 0, done.stderr
+    header = (tmp_path / "clip.csv").read_text().splitlines()[0].split(",")
+    assert header[0] == "time_s"
+    for name in ("elbow_flexion_left_deg", "hike_right_cm", "trunk_turn_deg", "hip_off_line_cm"):
+        assert header[header.index(name) + 1] == f"{name}_sd"
+
+
+def test_doctor_finds_this_installation_well(run):
+    done = run("doctor")
+    assert done.returncode == 0, done.stdout
+    for part in ("versions", "codecs", "pose model", "cache folder", "no network"):
+        assert f"ok    {part}" in done.stdout
