@@ -34,6 +34,12 @@ class ClientPage:
     film: str
     cautions: tuple[str, ...]
 
+    @property
+    def next_none(self) -> str:
+        """The sentence's key where there is no cue: praise only if anything could be judged."""
+        judged = any(rep.mark.name in ("within", "borderline") for rep in self.reps)
+        return "client.next_none" if judged else "client.next_unknown"
+
 
 def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientPage:
     """Everything on the client's page from the result and the exercise as prescribed."""

@@ -23,7 +23,6 @@ _CLIENT_WORDS = {
     "did": "client.did",
     "well": "client.well",
     "next": "client.next",
-    "next_none": "client.next_none",
     "unmeasured": "client.unmeasured",
     "how_to_film": "client.how_to_film",
     "stop": "client.stop",
@@ -53,7 +52,7 @@ def client_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     page = sheet.client
     breakdown = f" ({page.breakdown})" if page.breakdown else ""
     dose = " ".join(part for part in (f"{page.asked}.", page.dose_line, page.partial_line) if part)
-    more = {"counted": page.counted + breakdown, "dose": dose}
+    more = {"counted": page.counted + breakdown, "dose": dose, "next_none": words(page.next_none)}
     data = _common(sheet, words, paper, _CLIENT_WORDS) | more
     data["page"] = asdict(page)
     _add_moments(data["page"], words)

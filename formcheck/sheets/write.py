@@ -11,6 +11,7 @@ from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import MeasureTable
 from formcheck.sheets.annotate import ANNOTATED_SIDE_PX, annotate
+from formcheck.sheets.fhir import observations, write_observations
 from formcheck.sheets.folder import prepare_folder, whole_folder
 from formcheck.sheets.overlay import Overlay
 from formcheck.sheets.pdf import client_pdf, coach_pdf
@@ -33,7 +34,7 @@ class SheetOptions:
     ``alias`` is the name the client is known by on paper; ``made_on`` the date shown, if any.
     ``video`` adds the annotated clip and the player; ``single_file`` puts the clip into the pages
     themselves, so that each can be sent alone. ``paper`` is one of ``a4`` and ``us-letter``; left
-    out, it is what the locale uses.
+    out, it is what the locale uses. ``fhir`` adds ``observations.json``.
     """
 
     mirrored: bool = False
@@ -46,6 +47,7 @@ class SheetOptions:
     single_file: bool = False
     pdf: bool = True
     paper: str | None = None
+    fhir: bool = False
 
 
 def write_sheets(
@@ -62,7 +64,7 @@ def write_sheets(
 
     ``result.json``, ``measures.csv``, ``reps.csv``, the client's page as ``sheet.html`` and
     ``sheet.pdf``, the coach's as ``coach.html`` and ``coach.pdf``, and on request
-    ``annotated.mp4``. A clip that could not be judged gets
+    ``annotated.mp4`` and ``observations.json``. A clip that could not be judged gets
     ``result.json`` and a short ``sheet.html`` that says why.
 
     Raises
@@ -100,6 +102,9 @@ def write_sheets(
             link = _annotated(overlay, track, clip_path, folder, options)
         _write_text(folder / "sheet.html", client_html(sheet, words, link))
         _write_text(folder / "coach.html", coach_html(sheet, words, link))
+        if options.fhir:
+            bundle = observations(result, words, options.alias)
+            write_observations(bundle, folder / "observations.json")
         if options.pdf:
             paper = options.paper or words.formats["paper"]
             (folder / "sheet.pdf").write_bytes(client_pdf(sheet, words, paper))
