@@ -15,6 +15,7 @@ from formcheck.checks.judge import count_dose, judge_reps, summarise
 from formcheck.checks.result import ClipFacts, ClipResult, Provenance
 from formcheck.clips.reader import open_clip
 from formcheck.clips.types import ClipInfo, DecodeReport
+from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.cache import LandmarkCache, cache_key
@@ -145,6 +146,22 @@ def check_clip(
     """
     settings = settings or Settings()
     tracked, table = measure_clip(path, settings, on_progress)
+    return check_measured(tracked, table, exercise, side=side, settings=settings)
+
+
+def check_measured(
+    tracked: Tracked,
+    table: MeasureTable,
+    exercise: Exercise,
+    *,
+    side: SideChoice | None,
+    settings: Settings,
+    prescription: Prescription | None = None,
+) -> Checked:
+    """Check a clip that is measured already, as ``check_clip`` does.
+
+    ``prescription`` is told on the sheet; its exercise is to be given as ``exercise``.
+    """
     problems = tracked.problems + table.problems
     if not any(problem.fatal for problem in problems):
         sides, more = _choose_sides(table, exercise, side)
@@ -166,14 +183,19 @@ def check_clip(
         reps=reps,
         dose=dose if usable else replace(dose, met=None),
         summary=summarise(exercise, reps),
-        provenance=Provenance(
-            formcheck=__version__,
-            model=tracked.track.model,
-            model_sha256=tracked.track.model_sha256,
-            settings={k: v for k, v in asdict(settings).items() if k not in ("model", "use_cache")},
-        ),
+        provenance=_provenance(tracked, settings),
+        prescription=prescription,
     )
     return Checked(result, table, tracked.track)
+
+
+def _provenance(tracked: Tracked, settings: Settings) -> Provenance:
+    return Provenance(
+        formcheck=__version__,
+        model=tracked.track.model,
+        model_sha256=tracked.track.model_sha256,
+        settings={k: v for k, v in asdict(settings).items() if k not in ("model", "use_cache")},
+    )
 
 
 def _choose_sides(

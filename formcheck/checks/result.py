@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
 from formcheck.quality import Problem
@@ -110,7 +111,10 @@ class Provenance:
 
 @dataclass(frozen=True, slots=True)
 class ClipResult:
-    """Everything known of one checked clip (``result.json``, schema 1)."""
+    """Everything known of one checked clip (``result.json``, schema 1).
+
+    ``prescription`` is what a programme prescribed for this client, where one was given.
+    """
 
     clip: ClipFacts
     exercise: str
@@ -123,3 +127,4 @@ class ClipResult:
     dose: DoseCount
     summary: Summary
     provenance: Provenance
+    prescription: Prescription | None = None

@@ -95,12 +95,14 @@ class ProgrammeFile(Strict):
 
 @dataclass(frozen=True, slots=True)
 class Prescription:
-    """One exercise as prescribed for this client.
+    """One exercise as prescribed for this client, who is known by an alias.
 
     ``changes`` is what differs from the exercise as the library has it; ``leave_out_if`` are the
     reasons to leave it out that the order rules name.
     """
 
+    client: str
+    phase: str
     exercise: Exercise
     side: str
     after_sessions: int
@@ -146,7 +148,7 @@ def load_programme(path: str | Path) -> Programme:
         raise ExerciseError("\n".join(problems))
     rules = (*usual_order(), *plan.order)
     prescriptions = tuple(
-        _prescription(item, library, own, rules)
+        _prescription(plan, item, library, own, rules)
         for item, (library, own) in zip(plan.items, pairs, strict=True)
     )
     advice = tuple(line for rule in rules for line in _advice(rule, prescriptions))
@@ -234,13 +236,15 @@ def _twice(items: Sequence[Item]) -> list[str]:
 
 
 def _prescription(
-    item: Item, library: Exercise, own: Exercise, rules: Sequence[Rule]
+    plan: ProgrammeFile, item: Item, library: Exercise, own: Exercise, rules: Sequence[Rule]
 ) -> Prescription:
     limited = own.model_copy(
         update={"checks": (*own.checks, *(c for limit in item.limits for c in _as_checks(limit)))}
     )
     reasons = (rule.leave_out_if for rule in rules if rule.exercise == own.name)
     return Prescription(
+        client=plan.client,
+        phase=plan.phase,
         exercise=limited,
         side=item.side,
         after_sessions=item.after_sessions,

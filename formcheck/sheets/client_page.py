@@ -8,6 +8,7 @@ from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.lines import CueCard, RepCard, cue_cards, rep_cards
+from formcheck.sheets.prescribed import prescribed_for_client
 from formcheck.sheets.words import Words
 
 
@@ -57,7 +58,11 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         counted=counted,
         breakdown=_breakdown(whole, exercise, words),
         asked=asked_for(exercise, words),
-        dose_line=words(f"client.{met}"),
+        dose_line=" ".join(
+            part
+            for part in (words(f"client.{met}"), prescribed_for_client(result, exercise, words))
+            if part
+        ),
         partial_line=words.count("client.partial", partial) if partial else "",
         well=_well(result, kind, count, words),
         cues=cue_cards(result, words),

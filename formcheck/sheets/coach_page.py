@@ -17,6 +17,7 @@ from formcheck.sheets.lines import (
     cue_cards,
     rep_cards,
 )
+from formcheck.sheets.prescribed import prescribed_for_coach
 from formcheck.sheets.words import Words
 
 
@@ -136,6 +137,7 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
     return (
         (words("coach.dose"), f"{counted}. {asked_for(exercise, words)}: {words(f'coach.{met}')}"),
         *(rounds if result.summary.rounds else ()),
+        *prescribed_for_coach(result, exercise, words),
         (words("coach.score"), _score(result, words)),
         (
             words("coach.view"),

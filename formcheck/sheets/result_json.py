@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from formcheck.checks.result import ClipResult, Cue, DoseCount, Finding, JudgedRep, Summary
+from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
 from formcheck.quality import Problem
 
@@ -21,7 +22,7 @@ _PLACES = 4  # finer than any of the measures, coarse enough to keep the file re
 def result_to_dict(result: ClipResult) -> dict[str, Any]:
     """The result in the published layout: plain JSON types, NaN and infinities as None."""
     clip = result.clip
-    layout = {
+    layout: dict[str, Any] = {
         "schema": SCHEMA_VERSION,
         "clip": {
             "file": Path(clip.file).name,
@@ -52,6 +53,8 @@ def result_to_dict(result: ClipResult) -> dict[str, Any]:
             "settings": dict(result.provenance.settings),
         },
     }
+    if result.prescription is not None:
+        layout["prescription"] = _prescription(result.prescription)
     return {key: _plain(value) for key, value in layout.items()}
 
 
@@ -141,6 +144,20 @@ def _summary(summary: Summary) -> dict[str, Any]:
         "not_measured": list(summary.not_measured),
         "look_yourself": list(summary.look_yourself),
         "rounds": list(summary.rounds),
+    }
+
+
+def _prescription(prescription: Prescription) -> dict[str, Any]:
+    return {
+        "client": prescription.client,
+        "phase": prescription.phase,
+        "side": prescription.side,
+        "note": prescription.note,
+        "changes": [
+            {"key": change.key, "before": change.before, "after": change.after}
+            for change in prescription.changes
+        ],
+        "leave_out_if": list(prescription.leave_out_if),
     }
 
 

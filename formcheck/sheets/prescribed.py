@@ -1,0 +1,70 @@
+"""What a programme prescribes for this client, in words for the sheets."""
+
+import re
+
+from formcheck.checks.result import ClipResult
+from formcheck.exercises.programme import Prescription
+from formcheck.exercises.schema import Check, Exercise
+from formcheck.exercises.vocabulary import MEASURES
+from formcheck.sheets.lines import check_label
+from formcheck.sheets.words import Words
+
+_CHECK = re.compile(r'checks "([^"]+)"')
+_ARROW = "\N{RIGHTWARDS ARROW}"
+
+
+def prescribed_for_client(result: ClipResult, exercise: Exercise, words: Words) -> str:
+    """One or two sentences for the client: the limits of their own and the coach's word."""
+    prescription = result.prescription
+    if prescription is None:
+        return ""
+    own = [_limit_line(check, words) for check in _own_checks(prescription, exercise)]
+    lines = [words("prescribed.client", limits="; ".join(own))] if own else []
+    return " ".join([*lines, *([prescription.note] if prescription.note else [])])
+
+
+def prescribed_for_coach(
+    result: ClipResult, exercise: Exercise, words: Words
+) -> tuple[tuple[str, str], ...]:
+    """Rows of name and text: the phase, every change against the library, when to leave it out."""
+    prescription = result.prescription
+    if prescription is None:
+        return ()
+    new = [check for check in _own_checks(prescription, exercise) if _is_new(check, prescription)]
+    changes = [
+        f"{change.key}: {change.before or words('prescribed.nothing')} {_ARROW} "
+        f"{change.after or words('prescribed.nothing')}"
+        for change in prescription.changes
+        if not any(f'"{check.id}"' in change.key for check in new)
+    ]
+    changes += [_limit_line(check, words) for check in new]
+    rows = [
+        (words("prescribed.phase"), prescription.phase),
+        (words("prescribed.changes"), "; ".join(changes) or words("prescribed.as_usual")),
+        (words("prescribed.leave_out"), "; ".join(prescription.leave_out_if)),
+        (words("prescribed.note"), prescription.note or ""),
+    ]
+    return tuple((name, text) for name, text in rows if text)
+
+
+def _own_checks(prescription: Prescription, exercise: Exercise) -> list[Check]:
+    """The checks whose limits differ for this client."""
+    named = {
+        found.group(1)
+        for change in prescription.changes
+        if (found := _CHECK.search(change.key)) and change.key.endswith((".low", ".high"))
+    }
+    checks = (*exercise.checks, *(check for part in exercise.parts for check in part.checks))
+    return [check for check in checks if check.id in named]
+
+
+def _is_new(check: Check, prescription: Prescription) -> bool:
+    return any(
+        change.before is None and change.key.endswith(f'"{check.id}".id')
+        for change in prescription.changes
+    )
+
+
+def _limit_line(check: Check, words: Words) -> str:
+    label = check_label(check.measure, check.statistic, check.phase, words)
+    return f"{label}: {words.limits(check.low, check.high, MEASURES[check.measure].unit)}"
