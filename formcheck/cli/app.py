@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from formcheck import __version__
-from formcheck.cli import check, doctor, exercises, measures
+from formcheck.cli import batch, check, doctor, exercises, measures
 
 app = typer.Typer(
     name="formcheck",
@@ -20,6 +20,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.command("check")(check.check)
+app.command("batch")(batch.batch)
 app.command("measures")(measures.measures)
 app.command("doctor")(doctor.doctor)
 app.add_typer(exercises.app, name="exercises")

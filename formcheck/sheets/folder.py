@@ -115,6 +115,7 @@ OUTPUT_NAMES = frozenset(
         "reps.csv",
         "annotated.mp4",
         "observations.json",
+        "batch.json",
     }
 )
 

@@ -1,0 +1,1 @@
+"""Batches: many clips checked safely, so that nothing is lost and nothing is done twice."""

@@ -1,0 +1,76 @@
+"""Who needs a look first, and why: one level and one sentence for each clip."""
+
+from collections import Counter
+
+from formcheck.checks.cues import all_checks
+from formcheck.checks.result import ClipResult, DoseCount
+from formcheck.exercises.schema import Exercise
+
+LEVELS: dict[str, str] = {
+    "safety": "look first",
+    "unseen": "not checked",
+    "unusable": "film again",
+    "work-on": "to work on",
+    "dose": "dose not met",
+    "doubtful": "hardly measured",
+    "well": "as prescribed",
+}
+"""Levels, most urgent first, and what they are called."""
+
+_ENOUGH_COVERAGE = 0.5
+
+
+def attention_of(result: ClipResult, exercise: Exercise) -> tuple[str, str]:
+    """Level and reason of a clip that was read."""
+    if not result.usable:
+        fatal = [problem.message for problem in result.problems if problem.fatal]
+        return "unusable", fatal[0] if fatal else "The recording cannot be judged."
+    whole = [judged for judged in result.reps if not judged.rep.partial]
+    if not whole:
+        return "dose", "No complete repetition was found."
+    outside = _outside(result, exercise)
+    for importance, level in (("safety", "safety"), (None, "work-on")):
+        for (check_id, weight), times in outside:
+            if importance in (None, weight):
+                return level, f"{_words(check_id)} outside in {times} of {len(whole)}."
+    if result.dose.met is False:
+        return "dose", f"Counted {counted(result.dose)}."
+    coverage = sum(judged.coverage for judged in whole) / len(whole)
+    if coverage < _ENOUGH_COVERAGE:
+        return "doubtful", f"Only {coverage:.0%} of what should be judged could be measured."
+    return "well", "Nothing outside, as far as it could be measured."
+
+
+def counted(dose: DoseCount) -> str:
+    """``8 of 10``; each side or direction by itself where there are several."""
+    wanted = dose.prescribed.get("count", "?")
+    groups = {k: v for k, v in dose.counted.items() if k in ("left", "right", "both")}
+    parts = []
+    for group, number in groups.items():
+        label = f"{group} " if len(groups) > 1 else ""
+        if not isinstance(number, dict):
+            parts.append(f"{label}{number} of {wanted}")
+        elif "whole_cycles" in number:
+            parts.append(f"{label}{number['whole_cycles']} of {wanted} cycles")
+        else:
+            parts += [f"{label}{way} {count} of {wanted}" for way, count in number.items()]
+    return ", ".join(parts)
+
+
+def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[tuple[str, str], int]]:
+    """Checks found outside with their importance and how often, the most frequent first."""
+    importance = {(part, check.id): check.importance for part, check in all_checks(exercise)}
+    times: Counter[tuple[str, str]] = Counter()
+    for judged in result.reps:
+        if judged.rep.partial:
+            continue
+        for finding in judged.findings:
+            if finding.verdict == "outside":
+                own = importance.get((judged.rep.part, finding.id))
+                weight = own or importance.get((None, finding.id), "position")
+                times[finding.id, weight] += 1
+    return times.most_common()
+
+
+def _words(check_id: str) -> str:
+    return check_id.replace("-", " ").capitalize()

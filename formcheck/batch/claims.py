@@ -1,0 +1,95 @@
+"""Claims: who is at work on which result folder, across processes and machines.
+
+A claim is a lock on one byte of one file, which the system lets go of when the process ends,
+however it ends. So no claim is ever stale, and two batches on one folder share the work.
+"""
+
+import errno
+import hashlib
+import os
+import sys
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from formcheck.batch.record import STATE
+from formcheck.errors import OutputError
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _lock(handle: int, offset: int) -> None:
+        os.lseek(handle, offset, os.SEEK_SET)
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+
+    def _unlock(handle: int, offset: int) -> None:
+        os.lseek(handle, offset, os.SEEK_SET)
+        msvcrt.locking(handle, msvcrt.LK_UNLCK, 1)
+else:
+    import fcntl
+
+    def _lock(handle: int, offset: int) -> None:
+        fcntl.lockf(handle, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, offset)
+
+    def _unlock(handle: int, offset: int) -> None:
+        fcntl.lockf(handle, fcntl.LOCK_UN, 1, offset)
+
+
+_TAKEN = (errno.EACCES, errno.EAGAIN, errno.EDEADLK)
+
+
+class Claims:
+    """The claims of this process in a results folder. One of these a process and folder.
+
+    Where the file system has no locks every claim is granted; two batches may then do the same work
+    twice, but results still appear whole.
+    """
+
+    def __init__(self, out: Path) -> None:
+        try:
+            (out / STATE).mkdir(parents=True, exist_ok=True)
+            flags = os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0)
+            self._handle = os.open(out / STATE / "claims", flags, 0o666)
+        except OSError as error:
+            raise OutputError(
+                f"{out} cannot be written: {error.strerror}. Choose another folder with --out."
+            ) from error
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def take(self, name: str) -> bool:
+        """Claim the folder of that name; False if another process is at work on it."""
+        try:
+            _lock(self._handle, _offset(name))
+        except OSError as error:
+            return error.errno not in _TAKEN
+        return True
+
+    def release(self, name: str) -> None:
+        """Give a claim up."""
+        try:
+            _unlock(self._handle, _offset(name))
+        except OSError as error:
+            if error.errno not in (errno.ENOLCK, errno.ENOTSUP, errno.EINVAL):
+                raise
+
+    def close(self) -> None:
+        """Give all claims up."""
+        os.close(self._handle)
+
+
+def _offset(name: str) -> int:
+    """A byte for each name, within what every system can lock.
+
+    Two names may share one by chance; their clips are then checked one after the other.
+    """
+    return int.from_bytes(hashlib.sha256(name.encode("utf-8", "replace")).digest()[:4]) >> 1

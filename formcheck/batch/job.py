@@ -1,0 +1,155 @@
+"""What the parts of a batch tell each other: jobs and setup one way, outcomes the other.
+
+All of it travels as JSON, so that a worker is given data and never code.
+"""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field, replace
+from datetime import date
+from pathlib import Path
+from typing import Any, Literal
+
+from formcheck import __version__
+from formcheck.exercises.schema import Exercise
+from formcheck.pipeline import Settings, SideChoice
+
+Status = Literal["analysed", "unusable", "unreadable", "set-aside"]
+
+EXIT_CODES: Mapping[Status, int] = {"analysed": 0, "unusable": 4, "unreadable": 3, "set-aside": 3}
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What one clip may take. A clip that passes a limit is set aside and the rest goes on.
+
+    ``time_s`` is for clips that do not state their length; one that does gets TIME_FACTOR of it
+    more. ``memory_mb`` is address space where the system can limit it (Linux).
+    """
+
+    duration_s: float = 1800.0
+    pixels: int = 3840 * 2160
+    decoded_gb: float = 400.0
+    memory_mb: int = 4096
+    time_s: float = 600.0
+
+
+TIME_FACTOR = 5.0
+"""A whole core needs one to two seconds for a second of clip; several times that is no progress."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """What all clips of a batch have in common. ``retry`` tries clips again that were set aside."""
+
+    out: Path
+    settings: Settings = field(default_factory=Settings)
+    limits: Limits = field(default_factory=Limits)
+    retry: bool = False
+    formcheck: str = __version__
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One clip to check.
+
+    ``clip`` is its resolved path (or URL on a cluster), ``shown`` what people call it, ``folder``
+    the name of its result folder, ``client`` an alias.
+    """
+
+    clip: str
+    shown: str
+    exercise: Exercise
+    folder: str = ""
+    side: SideChoice | None = None
+    client: str = ""
+    made_on: date | None = None
+
+    @property
+    def identity(self) -> dict[str, str]:
+        """What tells this job from every other: the clip, the exercise and the side."""
+        return {"clip": self.clip, "exercise": self.exercise.name, "side": self.side or ""}
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of a clip.
+
+    ``attention`` says how urgently somebody should look (see ``attention.LEVELS``) and ``why`` in
+    one sentence. ``kept`` is True if the result was there from an earlier run. ``seconds`` is the
+    work it took, now or then.
+    """
+
+    clip: str
+    shown: str
+    folder: str
+    client: str
+    exercise: str
+    side: str
+    made_on: str
+    status: Status
+    attention: str
+    why: str
+    score: int | None = None
+    counted: str = ""
+    dose_met: bool | None = None
+    duration_s: float | None = None
+    frames: int = 0
+    seconds: float = 0.0
+    kept: bool = False
+
+    @property
+    def exit_code(self) -> int:
+        """As in ``formcheck check``."""
+        return EXIT_CODES[self.status]
+
+    def as_kept(self) -> "Outcome":
+        """The same outcome, found rather than made."""
+        return replace(self, kept=True)
+
+
+def outcome_of(job: Job, status: Status, attention: str, why: str) -> Outcome:
+    """An outcome with what the job already says."""
+    return Outcome(
+        clip=job.clip,
+        shown=job.shown,
+        folder=job.folder,
+        client=job.client,
+        exercise=job.exercise.name,
+        side=job.side or "",
+        made_on=job.made_on.isoformat() if job.made_on else "",
+        status=status,
+        attention=attention,
+        why=printable(why),
+    )
+
+
+def printable(text: str) -> str:
+    """Text with nothing in it that could steer a terminal or turn a line around.
+
+    Control and format characters become replacement characters; the joiners that scripts need stay.
+    """
+    joiners, instead = "\u200c\u200d", "\N{REPLACEMENT CHARACTER}"
+    return "".join(c if c.isprintable() or c in joiners else instead for c in text)
+
+
+def to_json(job: Job, setup: Setup) -> dict[str, Any]:
+    """A job and its setup as plain JSON types."""
+    return {
+        "job": {
+            **{name: getattr(job, name) for name in ("clip", "shown", "folder", "side", "client")},
+            "exercise": job.exercise.model_dump(mode="json", exclude_none=True),
+            "made_on": job.made_on.isoformat() if job.made_on else None,
+        },
+        "setup": {**asdict(setup), "out": str(setup.out)},
+    }
+
+
+def from_json(message: Mapping[str, Any]) -> tuple[Job, Setup]:
+    """The reverse of ``to_json``."""
+    job, setup = dict(message["job"]), dict(message["setup"])
+    job["exercise"] = Exercise.model_validate(job["exercise"])
+    job["made_on"] = date.fromisoformat(job["made_on"]) if job["made_on"] else None
+    setup["out"] = Path(setup["out"])
+    setup["settings"] = Settings(**setup["settings"])
+    setup["limits"] = Limits(**setup["limits"])
+    return Job(**job), Setup(**setup)

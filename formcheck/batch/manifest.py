@@ -1,0 +1,196 @@
+"""What the rows of a manifest ask for: one job each, or every problem with row and column."""
+
+import os
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from formcheck.batch.job import Job, printable
+from formcheck.batch.manifest_file import Problems, Row, read_rows
+from formcheck.batch.source import inside
+from formcheck.errors import ExerciseError
+from formcheck.exercises.explain import nearest
+from formcheck.exercises.library import SUFFIX, load_exercise
+from formcheck.exercises.programme import Prescription, Programme, load_programme
+from formcheck.exercises.schema import Exercise
+from formcheck.pipeline import SideChoice
+
+SIDES: tuple[SideChoice, ...] = ("left", "right", "both")
+MAX_CLIENT = 80
+
+
+def read_manifest(path: Path, *, exercise: str | None, side: SideChoice | None) -> list[Job]:
+    """The jobs of a manifest, without folders yet.
+
+    ``exercise`` and ``side`` stand in where a row gives none. Paths in it start from its own folder
+    and may not leave that. Raises UsageError with everything wrong, one line a problem.
+    """
+    problems = Problems(path.name)
+    rows = read_rows(path, problems)
+    reader = _Reader(path.resolve().parent, problems, exercise, side)
+    jobs = [reader.job(row) for row in rows]
+    problems.stop_if_any()
+    return [job for job in jobs if job is not None]
+
+
+@dataclass(slots=True)
+class _Reader:
+    root: Path
+    problems: Problems
+    exercise: str | None
+    side: SideChoice | None
+    seen: dict[tuple[str, ...], str] = field(default_factory=dict)
+    exercises: dict[str, Exercise | str] = field(default_factory=dict)
+    programmes: dict[Path, Programme | str] = field(default_factory=dict)
+
+    def job(self, row: Row) -> Job | None:
+        """The job of a row; None if something about it is wrong, which is noted."""
+        before = len(self.problems.lines)
+        clip = self._file(row, "clip")
+        side, made_on, client = self._side(row), self._date(row), self._client(row)
+        if "programme" in row.cells:
+            exercise, side, client = self._prescribed(row, side, client)
+        else:
+            exercise = self._exercise(row)
+        if len(self.problems.lines) > before or clip is None or exercise is None:
+            return None
+        job = Job(
+            clip=str(clip),
+            shown=printable(clip.relative_to(self.root).as_posix()),
+            exercise=exercise,
+            side=side,
+            client=client,
+            made_on=made_on,
+        )
+        earlier = self.seen.setdefault(tuple(job.identity.values()), row.label)
+        if earlier != row.label:
+            text = f"is there already with this exercise and side, in {earlier}"
+            self.problems.add(row.label, "clip", text)
+        return job
+
+    def _file(self, row: Row, column: str) -> Path | None:
+        """The file that a cell names, inside the manifest's folder."""
+        text = row.cells.get(column)
+        if text is None:
+            self.problems.add(row.label, column, "is empty; name a file")
+            return None
+        path = inside(self.root, Path(text))
+        problem = ""
+        if path is None:
+            problem = "leads out of the manifest's folder; move the file there"
+        elif not path.is_file():
+            problem = "there is no such file" + self._hint(path)
+        if problem:
+            self.problems.add(row.label, column, f'"{text}" {problem}')
+        return None if problem else path
+
+    def _hint(self, path: Path) -> str:
+        try:
+            names = os.listdir(path.parent)
+        except (OSError, ValueError):
+            return "; paths start from the manifest's folder"
+        close = nearest(path.name, names)
+        return f'; did you mean "{close}"?' if close else "; check its name"
+
+    def _side(self, row: Row) -> SideChoice | None:
+        text = row.cells.get("side", self.side)
+        for side in SIDES:
+            if text is not None and text.casefold() == side:
+                return side
+        if text is not None:
+            self.problems.add(row.label, "side", f'"{text}" is not left, right or both')
+        return None
+
+    def _date(self, row: Row) -> date | None:
+        text = row.cells.get("date")
+        try:
+            return date.fromisoformat(text) if text else None
+        except ValueError:
+            problem = f'"{text}" is not a date; write it as 2026-03-31'
+            self.problems.add(row.label, "date", problem)
+            return None
+
+    def _client(self, row: Row) -> str:
+        text = row.cells.get("client", "")
+        if len(text) > MAX_CLIENT:
+            self.problems.add(row.label, "client", f"is longer than {MAX_CLIENT} letters")
+        return printable(text)
+
+    def _exercise(self, row: Row) -> Exercise | None:
+        name = row.cells.get("exercise", self.exercise)
+        if name is None:
+            text = "is empty; name one, give a programme, or use --exercise for all"
+            self.problems.add(row.label, "exercise", text)
+            return None
+        own = "exercise" in row.cells
+        if name.endswith(SUFFIX) and own:
+            path = self._file(row, "exercise")
+            if path is None:
+                return None
+            name = str(path)
+        loaded = self.exercises.get(name)
+        if loaded is None:
+            try:
+                loaded = load_exercise(name)
+            except ExerciseError as error:
+                loaded = str(error)
+            self.exercises[name] = loaded
+        if isinstance(loaded, str):
+            for line in loaded.splitlines():
+                self.problems.add(row.label, "exercise", line)
+            return None
+        return loaded
+
+    def _prescribed(
+        self, row: Row, side: SideChoice | None, client: str
+    ) -> tuple[Exercise | None, SideChoice | None, str]:
+        """Exercise, side and client by the programme of a row."""
+        nothing = None, side, client
+        programme = self._programme(row)
+        if programme is None:
+            return nothing
+        if client and client != programme.client:
+            text = f'"{client}" is not the client of this programme, "{programme.client}"'
+            self.problems.add(row.label, "client", text)
+        name = row.cells.get("exercise", self.exercise)
+        fitting = [p for p in programme.prescriptions if name in (None, p.exercise.name)]
+        if not fitting:
+            known = ", ".join(dict.fromkeys(p.exercise.name for p in programme.prescriptions))
+            text = f'"{name}" is not in this programme, which has {known}'
+            self.problems.add(row.label, "exercise", text)
+            return nothing
+        chosen = _on_side(fitting, side)
+        if len(chosen) != 1:
+            column = "side" if len({p.exercise.name for p in fitting}) == 1 else "exercise"
+            which = ", ".join(f"{p.exercise.name} {p.side}" for p in fitting)
+            text = f"says too little or does not fit; the programme has {which}"
+            self.problems.add(row.label, column, text)
+            return nothing
+        own: SideChoice = "both" if chosen[0].side == "alternating" else _as_side(chosen[0].side)
+        return chosen[0].exercise, side or own, programme.client
+
+    def _programme(self, row: Row) -> Programme | None:
+        path = self._file(row, "programme")
+        if path is None:
+            return None
+        if path not in self.programmes:
+            try:
+                self.programmes[path] = load_programme(path)
+            except ExerciseError as error:
+                self.programmes[path] = str(error)
+        programme = self.programmes[path]
+        if isinstance(programme, str):
+            for line in programme.splitlines():
+                self.problems.add(row.label, "programme", line)
+            return None
+        return programme
+
+
+def _on_side(prescriptions: list[Prescription], side: SideChoice | None) -> list[Prescription]:
+    if side is None:
+        return prescriptions
+    return [p for p in prescriptions if p.side in (side, "both", "alternating")]
+
+
+def _as_side(text: str) -> SideChoice:
+    return next(side for side in SIDES if side == text)

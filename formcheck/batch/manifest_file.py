@@ -1,0 +1,147 @@
+"""Reading a manifest's rows from CSV, TOML or JSON; what they mean is for ``manifest.py``."""
+
+import csv
+import io
+import json
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from formcheck.batch.job import printable
+from formcheck.errors import UsageError
+from formcheck.exercises.explain import nearest
+
+COLUMNS = ("clip", "client", "exercise", "side", "date", "programme")
+SUFFIXES = (".csv", ".toml", ".json")
+MAX_BYTES = 64 * 2**20
+
+_OTHER_NAMES = {"alias": "client", "client alias": "client"}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: what to call it in messages, and its cells as text, blank ones left out."""
+
+    label: str
+    cells: Mapping[str, str]
+
+
+@dataclass(slots=True)
+class Problems:
+    """Everything wrong with a manifest, each with its row and column."""
+
+    name: str
+    lines: list[str] = field(default_factory=list)
+
+    def add(self, row: str, column: str, text: str) -> None:
+        """Note one problem; ``row`` or ``column`` may be empty."""
+        place = ", ".join(part for part in (row, column and f"column {column}") if part)
+        self.lines.append(printable(": ".join(part for part in (self.name, place, text) if part)))
+
+    def stop_if_any(self) -> None:
+        """Raise UsageError with all of them, one line each."""
+        if self.lines:
+            raise UsageError("\n".join(self.lines))
+
+
+def read_rows(path: Path, problems: Problems) -> list[Row]:
+    """The rows of a manifest; what is wrong with them as a table is added to ``problems``.
+
+    Raises UsageError if the file cannot be read as what its suffix says.
+    """
+    text = _text(path)
+    try:
+        if path.suffix.lower() == ".csv":
+            rows = _csv_rows(text, problems)
+        else:
+            read: Any = tomllib.loads if path.suffix.lower() == ".toml" else json.loads
+            rows = _table_rows(read(text), problems)
+    except (csv.Error, ValueError, RecursionError) as error:
+        raise UsageError(
+            f"{path.name}: cannot be read as {path.suffix[1:].upper()}: {error}"
+        ) from None
+    if not rows and not problems.lines:
+        raise UsageError(f"{path.name}: lists no clips; give at least one row with a clip")
+    return rows
+
+
+def _text(path: Path) -> str:
+    try:
+        if path.stat().st_size > MAX_BYTES:
+            raise UsageError(f"{path.name}: is too large for a manifest; is it another file?")
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise UsageError(f"{path.name}: is not UTF-8 text; save it as CSV UTF-8") from None
+    except OSError as error:
+        raise UsageError(f"{path.name}: cannot be read ({error.strerror})") from None
+
+
+def _csv_rows(text: str, problems: Problems) -> list[Row]:
+    """Rows are counted as a spreadsheet does, the header being row 1."""
+    heading = text.lstrip().split("\n", 1)[0]
+    delimiter = max(",;\t", key=heading.count)  # spreadsheets write what their country uses
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    columns: list[str] | None = None
+    rows = []
+    for number, cells in enumerate(reader, start=1):
+        if not any(cell.strip() for cell in cells):
+            continue
+        label = f"row {number}"
+        if columns is None:
+            columns = _columns(cells, label, problems)
+        elif len(cells) > len(columns):
+            problems.add(
+                label,
+                "",
+                f"has {len(cells)} cells, but there are {len(columns)} columns; "
+                f"put text that holds '{delimiter}' between double quotes",
+            )
+        else:
+            rows.append(_row(label, dict(zip(columns, cells, strict=False))))
+    return rows
+
+
+def _table_rows(content: object, problems: Problems) -> list[Row]:
+    lists = [content] if isinstance(content, list) else []
+    if isinstance(content, Mapping):
+        lists = [value for value in content.values() if isinstance(value, list)]
+    if len(lists) != 1 or not all(isinstance(item, Mapping) for item in lists[0]):
+        raise ValueError("it should hold one list of tables, one table a clip")
+    rows = []
+    for number, item in enumerate(lists[0], start=1):
+        label = f"row {number}"
+        columns = _columns(list(item), label, problems)
+        cells = {}
+        for column, value in zip(columns, item.values(), strict=True):
+            if isinstance(value, str | date) or value is None:
+                cells[column] = "" if value is None else str(value)
+            elif column in COLUMNS:
+                problems.add(label, column, f"{value!r:.60} should be text between quotes")
+                cells[column] = ""
+        rows.append(_row(label, cells))
+    return rows
+
+
+def _columns(headings: Sequence[str], label: str, problems: Problems) -> list[str]:
+    """The columns that headings mean; unknown ones are reported and keep their heading."""
+    columns: list[str] = []
+    for heading in headings:
+        plain = " ".join(heading.replace("_", " ").split()).casefold()
+        column = _OTHER_NAMES.get(plain, plain)
+        if column not in COLUMNS and column:
+            close = nearest(column, COLUMNS)
+            hint = f'did you mean "{close}"?' if close else f"use {', '.join(COLUMNS)}"
+            problems.add(label, heading.strip(), f"there is no such column; {hint}")
+        elif column and column in columns:
+            problems.add(label, heading.strip(), "is there twice")
+        columns.append(column)
+    if "clip" not in columns:
+        problems.add(label, "clip", "is missing; it names the video file of each row")
+    return columns
+
+
+def _row(label: str, cells: Mapping[str, str]) -> Row:
+    return Row(label, {k: v.strip() for k, v in cells.items() if k in COLUMNS and v.strip()})

@@ -1,0 +1,68 @@
+"""Names of result folders: readable, safe on every system, and each clip's own for good."""
+
+import hashlib
+import json
+import os
+import unicodedata
+from pathlib import Path
+from typing import Any
+
+from formcheck.batch.job import Job
+from formcheck.batch.record import owner_of, size_of
+
+MAX_LENGTH = 60
+_RESERVED = {"con", "prn", "aux", "nul", "set-aside", "summary"} | {
+    f"{device}{number}" for device in ("com", "lpt") for number in range(10)
+}
+
+
+def safe_name(text: str) -> str:
+    """Letters, digits, ``-``, ``_``, ``.`` and single spaces of a name; never empty or hidden.
+
+    Device names of Windows and the names that a batch uses itself get a ``clip-`` before them.
+    """
+    normal = unicodedata.normalize("NFC", text)
+    kept = "".join(c if c.isalnum() or c in "-_. " else "-" for c in normal)
+    name = " ".join(kept.split())[:MAX_LENGTH].strip("-. ") or "clip"
+    return f"clip-{name}" if name.split(".")[0].casefold() in _RESERVED else name
+
+
+class Namer:
+    """Gives each job of a batch its folder: the clip's own name, or that and a short code.
+
+    A folder that is there belongs to the clip that its record names; other clips of that name get
+    the code. So names stay the same from run to run, whatever is added.
+    """
+
+    def __init__(self, out: Path) -> None:
+        self._out = out
+        self._taken: dict[str, dict[str, str]] = {}
+
+    def name(self, job: Job) -> str:
+        """The folder for a job; the same for equal jobs."""
+        plain = safe_name(Path(job.shown).stem)
+        if self._free(plain, job):
+            chosen = plain
+        else:
+            text = json.dumps(job.identity, sort_keys=True)
+            chosen = f"{plain}-{hashlib.sha256(text.encode()).hexdigest()[:8]}"
+        self._taken[chosen.casefold()] = job.identity
+        return chosen
+
+    def _free(self, name: str, job: Job) -> bool:
+        taken = self._taken.get(name.casefold())
+        if taken is not None:
+            return taken == job.identity
+        owner = owner_of(self._out, name)
+        if owner is None:
+            return not os.path.lexists(self._out / name)
+        return job.identity.items() <= owner.items() or _moved(owner, job)
+
+
+def _moved(owner: dict[str, Any], job: Job) -> bool:
+    """Whether the clip of a folder has left and this is the same one in a new place."""
+    if "://" in owner["clip"] or os.path.lexists(owner["clip"]):
+        return False
+    same_work = all(owner[k] == job.identity[k] for k in ("exercise", "side"))
+    same_name = Path(owner["clip"]).name == Path(job.clip).name
+    return same_work and same_name and owner["bytes"] == size_of(job.clip)

@@ -1,0 +1,102 @@
+"""What a batch is asked to do, and the jobs that come of it."""
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from formcheck.batch.job import Job, Setup
+from formcheck.batch.loop import Feed, Fixed
+from formcheck.batch.manifest import read_manifest
+from formcheck.batch.manifest_file import SUFFIXES
+from formcheck.batch.naming import Namer
+from formcheck.batch.source import Clip, Found, find_clips
+from formcheck.batch.watch import Watch
+from formcheck.errors import UsageError
+from formcheck.exercises.library import load_exercise
+from formcheck.pipeline import SideChoice
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """A batch as it is asked for.
+
+    ``sources`` are folders, patterns, manifests, clips or, with ``cluster``, URLs. ``exercise`` and
+    ``side`` are for clips whose manifest gives none. ``cluster`` is as in ``cluster.Cluster``.
+    """
+
+    sources: tuple[str, ...]
+    setup: Setup
+    exercise: str | None = None
+    side: SideChoice | None = None
+    workers: int = 1
+    watch: bool = False
+    cluster: str | None = None
+
+
+@dataclass(slots=True)
+class Plan:
+    """Jobs with their folders, or a feed of them, and a line for each file that was left alone."""
+
+    feed: Feed
+    jobs: list[Job] = field(default_factory=list)
+    left_alone: list[str] = field(default_factory=list)
+
+
+def make_plan(request: Request) -> Plan:
+    """Find all clips and name their folders.
+
+    Raises UsageError with everything that is wrong with the request.
+    """
+    namer = Namer(request.setup.out)
+    if request.watch:
+        return Plan(_watch(request, namer))
+    jobs: dict[tuple[str, ...], Job] = {}
+    left_alone: list[str] = []
+    for source in request.sources:
+        if Path(source).suffix.lower() in SUFFIXES and "://" not in source:
+            found = read_manifest(Path(source), exercise=request.exercise, side=request.side)
+        else:
+            clips = _clips(source, request)
+            left_alone += clips.left_alone
+            found = [_plain_job(request, clip) for clip in clips.clips]
+        for job in found:
+            jobs.setdefault(tuple(job.identity.values()), job)
+    if not jobs:
+        raise UsageError(f"no clips found in {', '.join(request.sources)}; nothing was done")
+    named = [replace(job, folder=namer.name(job)) for job in jobs.values()]
+    return Plan(Fixed(named), named, left_alone)
+
+
+def _clips(source: str, request: Request) -> Found:
+    if "://" not in source:
+        return find_clips(source, request.setup.out)
+    if request.cluster is None:
+        raise UsageError(
+            f"{source}: clips are fetched from elsewhere only with --cluster; "
+            "without it nothing goes over the network"
+        )
+    from formcheck.batch.remote import find_remote_clips  # noqa: PLC0415 - needs the extra
+
+    return find_remote_clips(source)
+
+
+def _plain_job(request: Request, clip: Clip) -> Job:
+    if request.exercise is None:
+        raise UsageError(
+            "say which exercise the clips show: --exercise NAME for all of them, "
+            "or a manifest with a row for each"
+        )
+    exercise = load_exercise(request.exercise)
+    return Job(clip=clip.place, shown=clip.shown, exercise=exercise, side=request.side)
+
+
+def _watch(request: Request, namer: Namer) -> Watch:
+    folder = Path(request.sources[0])
+    if len(request.sources) != 1 or not folder.is_dir():
+        raise UsageError("--watch looks at one folder; name one that is there")
+    first = _plain_job(request, Clip("", ""))  # a wrong exercise is said now, not at the first clip
+
+    def job_of(clip: Clip) -> Job:
+        job = replace(first, clip=clip.place, shown=clip.shown)
+        return replace(job, folder=namer.name(job))
+
+    return Watch(folder, request.setup.out, job_of)

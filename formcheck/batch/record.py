@@ -1,0 +1,205 @@
+"""What is kept beside each result, so that finished work is known again and never done twice.
+
+``DIR/NAME/batch.json`` lies in a finished result folder, ``DIR/set-aside/NAME.json`` says why a clip
+has none. Both hold the key of the work: what went into it, so that anything changed is done again.
+"""
+
+import hashlib
+import json
+import os
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, fields
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from formcheck.batch.job import Job, Outcome, Setup
+from formcheck.errors import OutputError
+from formcheck.landmarks.bundles import find_bundle
+
+RECORD = "batch.json"
+ASIDE = "set-aside"
+STATE = ".formcheck-batch"
+"""Folder for locks and files that are being written."""
+
+_SCHEMA = 1
+
+
+@dataclass(frozen=True, slots=True)
+class _Record:
+    key: str
+    owner: dict[str, Any]
+    files: dict[str, int]
+    limits: dict[str, float]
+    outcome: Outcome
+
+
+def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
+    """One hash over everything that a clip's result depends on."""
+    settings = {k: v for k, v in asdict(setup.settings).items() if k != "use_cache"}
+    parts = {
+        "clip": clip_sha256,
+        "exercise": job.exercise.model_dump(mode="json"),
+        "side": job.side,
+        "client": job.client,
+        "made_on": job.made_on.isoformat() if job.made_on else None,
+        "settings": settings,
+        "model_sha256": _model_sha256(setup.settings.model),
+        "formcheck": setup.formcheck,
+    }
+    return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
+
+
+def finished(job: Job, setup: Setup, key: str) -> Outcome | None:
+    """The outcome of an earlier run that still holds, or None if there is work to do."""
+    folder = setup.out / job.folder
+    record = _read(folder / RECORD)
+    if record and record.key == key and _whole(folder, record.files):
+        succeed(job, setup)
+        return record.outcome
+    record = _read(_aside_path(setup.out, job.folder))
+    same = record and key and record.key == key and record.limits == asdict(setup.limits)
+    return record.outcome if record and same and not setup.retry else None
+
+
+def begin(folder: Path) -> None:
+    """Mark a folder as one that a batch is writing."""
+    (folder / RECORD).write_text("{}\n", encoding="utf-8")
+
+
+def complete(folder: Path, job: Job, key: str, outcome: Outcome) -> None:
+    """Write the record of a folder whose files are all there, and get everything onto the disk."""
+    sizes = {
+        path.name: path.stat().st_size for path in sorted(folder.iterdir()) if path.name != RECORD
+    }
+    text = json.dumps(_layout(job, key, outcome) | {"files": sizes}, indent=2)
+    (folder / RECORD).write_text(text + "\n", encoding="utf-8")
+    for path in (*folder.iterdir(), folder):
+        _to_disk(path)
+
+
+def set_aside(job: Job, setup: Setup, key: str, outcome: Outcome, notes: str = "") -> None:
+    """Keep why a clip has no result. ``notes`` are for whoever looks into it."""
+    layout = _layout(job, key, outcome) | {"limits": asdict(setup.limits), "notes": notes}
+    write_whole(setup.out, f"{ASIDE}/{job.folder}.json", json.dumps(layout, indent=2) + "\n")
+
+
+def succeed(job: Job, setup: Setup) -> None:
+    """Forget why a clip had no result."""
+    _aside_path(setup.out, job.folder).unlink(missing_ok=True)
+
+
+def write_whole(out: Path, name: str, text: str) -> None:
+    """Write a file below ``out`` so that it is there whole or not at all.
+
+    Raises OutputError. Callers hold the claim to that name.
+    """
+    target = out / name
+    fresh = out / STATE / (name.replace("/", "--") + ".new")
+    try:
+        fresh.parent.mkdir(parents=True, exist_ok=True)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        fresh.write_text(text, encoding="utf-8", newline="")
+        _to_disk(fresh)
+        os.replace(fresh, target)
+    except OSError as error:
+        raise OutputError(
+            f"{target} cannot be written: {error.strerror or error}. "
+            "Free the folder or choose another with --out; what is finished there is kept."
+        ) from error
+
+
+class Outcomes:
+    """Every outcome that a results folder holds; records read before are not read again."""
+
+    def __init__(self, out: Path) -> None:
+        self._out = out
+        self._known: dict[str, tuple[int, Outcome | None]] = {}
+
+    def read(self) -> list[Outcome]:
+        """All of them. Why a clip could not be checked counts before an older result of it."""
+        before, self._known = self._known, {}
+        aside = {path.name.removesuffix(".json"): path for path in (self._out / ASIDE).glob("*")}
+        with os.scandir(self._out) as entries:
+            names = [entry.name for entry in entries if entry.name[0] != "."]
+        paths = [self._out / name / RECORD for name in names if name not in aside]
+        for path in (*aside.values(), *paths):
+            try:
+                changed_ns = path.stat().st_mtime_ns
+            except OSError:
+                continue
+            known = before.get(str(path))
+            if known is None or known[0] != changed_ns:
+                record = _read(path)
+                known = changed_ns, record.outcome if record else None
+            self._known[str(path)] = known
+        return [outcome for _, outcome in self._known.values() if outcome]
+
+
+def owner_of(out: Path, name: str) -> dict[str, Any] | None:
+    """Whose folder that is: clip, exercise, side, and the clip's size in ``bytes``."""
+    record = _read(out / name / RECORD) or _read(_aside_path(out, name))
+    return record.owner if record else None
+
+
+def size_of(clip: str) -> int:
+    """Size of a local clip in bytes; 0 where it cannot be told."""
+    try:
+        return os.stat(clip).st_size
+    except (OSError, ValueError):
+        return 0
+
+
+def _layout(job: Job, key: str, outcome: Outcome) -> dict[str, Any]:
+    return {
+        "schema": _SCHEMA,
+        "key": key,
+        "owner": {**job.identity, "bytes": size_of(job.clip)},
+        "outcome": asdict(outcome) | {"kept": False},
+    }
+
+
+def _read(path: Path) -> _Record | None:
+    """A record; None where there is none or it is not one of this schema."""
+    try:
+        content = json.loads(path.read_text("utf-8"))
+        if content["schema"] != _SCHEMA:
+            return None
+        known = {field.name for field in fields(Outcome)}
+        outcome = {k: v for k, v in content["outcome"].items() if k in known}
+        return _Record(
+            key=str(content["key"]),
+            owner=dict(content["owner"]),
+            files=dict(content.get("files", {})),
+            limits=dict(content.get("limits", {})),
+            outcome=Outcome(**outcome).as_kept(),
+        )
+    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        return None
+
+
+def _whole(folder: Path, sizes: Mapping[str, int]) -> bool:
+    """Whether all files of a result are there at their full size; a power cut may shorten them."""
+    try:
+        return bool(sizes) and all((folder / n).stat().st_size == size for n, size in sizes.items())
+    except OSError:
+        return False
+
+
+def _aside_path(out: Path, name: str) -> Path:
+    return out / ASIDE / f"{name}.json"
+
+
+def _to_disk(path: Path) -> None:
+    if os.name != "posix" and path.is_dir():
+        return  # folders cannot be opened there
+    handle = os.open(path, os.O_RDONLY if os.name == "posix" else os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+@cache
+def _model_sha256(model: str) -> str:
+    return find_bundle(model).sha256

@@ -1,0 +1,86 @@
+"""The door of the room: a batch from its request to its last outcome."""
+
+import threading
+from collections.abc import Callable
+from time import monotonic
+
+from formcheck.batch.claims import Claims
+from formcheck.batch.cluster import Cluster
+from formcheck.batch.job import Outcome
+from formcheck.batch.leftovers import put_right
+from formcheck.batch.loop import outcomes
+from formcheck.batch.plan import Plan, Request, make_plan
+from formcheck.batch.pool import WORKER_COMMAND, Executor, Pool
+from formcheck.batch.summary import Summary
+from formcheck.batch.tally import Tally
+from formcheck.landmarks.bundles import find_bundle
+from formcheck.sheets.folder import prepare_folder
+
+SUMMARY_EVERY_S = 5.0
+SUMMARY_SHARE = 0.05
+"""Writing the summary may take so much of the time; a large one is written less often."""
+
+OnPlan = Callable[[Plan], None]
+OnNews = Callable[[Tally, Outcome | None], None]
+
+
+def run_batch(
+    request: Request,
+    *,
+    stop: threading.Event,
+    on_plan: OnPlan = lambda plan: None,
+    on_news: OnNews = lambda tally, outcome: None,
+    command: tuple[str, ...] = WORKER_COMMAND,
+) -> list[Outcome]:
+    """Check all clips of a request; what became of each, in the order in which they were done.
+
+    Ends when all are done or ``stop`` is set; what was at work then is dropped and left for the
+    next run. ``on_plan`` is called once, ``on_news`` some times a second and with every outcome.
+    ``command`` starts a worker process.
+
+    Raises
+    ------
+    UsageError
+        The request is wrong, or no results can be written or no worker started.
+    """
+    out = request.setup.out
+    prepare_folder(out)
+    find_bundle(request.setup.settings.model)
+    with Claims(out) as claims:
+        put_right(out, claims)
+        plan = make_plan(request)
+        on_plan(plan)
+        summary = Summary(out, claims)
+        try:
+            with _executor(request, claims, command) as executor:
+                return _gather(plan, executor, summary, stop, on_news)
+        finally:
+            summary.write()
+
+
+def _executor(request: Request, claims: Claims, command: tuple[str, ...]) -> Pool | Cluster:
+    if request.cluster is not None:
+        return Cluster(request.cluster, request.setup, claims, command=command)
+    return Pool(request.setup, claims, workers=request.workers, command=command)
+
+
+def _gather(
+    plan: Plan, executor: Executor, summary: Summary, stop: threading.Event, on_news: OnNews
+) -> list[Outcome]:
+    tally = Tally.of(plan.jobs)
+    done: list[Outcome] = []
+    write_at = monotonic() + SUMMARY_EVERY_S
+    fresh = False
+    for outcome in outcomes(plan.feed, executor, stop):
+        if outcome is not None:
+            done.append(outcome)
+            tally.add(outcome)
+            fresh = True
+        tally.at_work(executor.shares)
+        on_news(tally, outcome)
+        if fresh and monotonic() > write_at:
+            started = monotonic()
+            summary.write()
+            write_at = monotonic() + max(SUMMARY_EVERY_S, (monotonic() - started) / SUMMARY_SHARE)
+            fresh = False
+    return done

@@ -1,0 +1,147 @@
+"""The summary of a results folder: ``summary.csv`` and ``summary.html``, most urgent clip first."""
+
+import base64
+import csv
+import hashlib
+import io
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from importlib import resources
+from pathlib import Path
+from time import monotonic, sleep
+from urllib.parse import quote
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from formcheck.batch.attention import LEVELS
+from formcheck.batch.claims import Claims
+from formcheck.batch.job import Outcome
+from formcheck.batch.record import Outcomes, write_whole
+from formcheck.sheets.tables import guarded
+
+CSV_NAME, HTML_NAME = "summary.csv", "summary.html"
+
+_CSV_FIELDS = (
+    "client",
+    "clip",
+    "exercise",
+    "side",
+    "date",
+    "status",
+    "score",
+    "counted",
+    "dose_met",
+    "duration_s",
+    "frames",
+    "seconds",
+    "folder",
+)
+_PATIENCE_S = 30.0
+
+
+class Summary:
+    """The summary of a results folder: everything in it, this batch's and any other's."""
+
+    def __init__(self, out: Path, claims: Claims) -> None:
+        self._out = out
+        self._claims = claims
+        self._outcomes = Outcomes(out)
+
+    def write(self) -> None:
+        """Write both files. Raises OutputError."""
+        give_up_at = monotonic() + _PATIENCE_S
+        while not self._claims.take(HTML_NAME):
+            if monotonic() > give_up_at:
+                return  # another batch writes it over and over, with the same content
+            sleep(0.05)
+        try:
+            outcomes = in_order(self._outcomes.read())
+            write_whole(self._out, CSV_NAME, as_csv(outcomes))
+            write_whole(self._out, HTML_NAME, as_html(outcomes))
+        finally:
+            self._claims.release(HTML_NAME)
+
+
+def in_order(outcomes: Iterable[Outcome]) -> list[Outcome]:
+    """Whoever needs a look first, first: by level, then by score, then by name."""
+    levels = list(LEVELS)
+
+    def urgency(outcome: Outcome) -> tuple[int, int, str]:
+        level = levels.index(outcome.attention) if outcome.attention in levels else len(levels)
+        return level, -1 if outcome.score is None else outcome.score, outcome.shown
+
+    return sorted(outcomes, key=urgency)
+
+
+def as_csv(outcomes: Iterable[Outcome]) -> str:
+    """One row a clip; text that a spreadsheet would run is guarded."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(["look", "why", *_CSV_FIELDS])
+    for outcome in outcomes:
+        named = {"clip": outcome.shown, "date": outcome.made_on}
+        cells = [named.get(name, getattr(outcome, name, "")) for name in _CSV_FIELDS]
+        look = LEVELS.get(outcome.attention, outcome.attention)
+        writer.writerow([_cell(value) for value in (look, outcome.why, *cells)])
+    return text.getvalue()
+
+
+def as_html(outcomes: list[Outcome]) -> str:
+    """A page to sort and filter, with nothing in it from anywhere else."""
+    style = Markup(_text("formcheck.sheets", "sheet.css") + _text(__package__, "summary.css"))  # noqa: S704
+    script = Markup(_text(__package__, "summary.js"))  # noqa: S704 - our own files
+    policy = "; ".join(
+        (
+            "default-src 'none'",
+            f"style-src '{_hash(style)}'",
+            f"script-src '{_hash(script)}'",
+            "base-uri 'none'",
+            "form-action 'none'",
+        )
+    )
+    environment = Environment(
+        loader=PackageLoader("formcheck.batch"), autoescape=True, undefined=StrictUndefined
+    )
+    times = Counter(outcome.attention for outcome in outcomes)
+    return environment.get_template("summary.html.jinja").render(
+        rows=[_Row.of(number, outcome) for number, outcome in enumerate(outcomes)],
+        levels=[(level, name, times[level]) for level, name in LEVELS.items() if times[level]],
+        style=style,
+        script=script,
+        policy=policy,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    place: int
+    level: str
+    look: str
+    href: str
+    outcome: Outcome
+
+    @classmethod
+    def of(cls, place: int, outcome: Outcome) -> "_Row":
+        page = {"analysed": "coach.html", "unusable": "sheet.html"}.get(outcome.status)
+        href = f"{quote(outcome.folder, safe='')}/{page}" if page else ""
+        look = LEVELS.get(outcome.attention, outcome.attention)
+        return cls(place, outcome.attention, look, href, outcome)
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return guarded(value) if isinstance(value, str) else str(value)
+
+
+def _text(package: str, name: str) -> str:
+    return (resources.files(package) / "templates" / name).read_text("utf-8")
+
+
+def _hash(text: str) -> str:
+    digest = hashlib.sha256(text.encode("utf-8")).digest()
+    return "sha256-" + base64.b64encode(digest).decode("ascii")

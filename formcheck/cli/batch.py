@@ -1,0 +1,141 @@
+"""``formcheck batch``: many clips in, a result folder each and a summary out."""
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from formcheck.cli.options import (
+    Mirrored,
+    Model,
+    ModelOption,
+    NoCache,
+    SideOption,
+    Speed,
+    StatureCm,
+)
+
+if TYPE_CHECKING:
+    from formcheck.batch.plan import Request
+
+_LIMITS = "What one clip may take"
+
+
+def batch(
+    sources: Annotated[
+        list[str],
+        typer.Argument(
+            help="A folder, a pattern with *, a manifest (.csv, .toml, .json), or clips.",
+            metavar="SOURCE...",
+        ),
+    ],
+    out: Annotated[Path, typer.Option(help="Folder for the results, one folder a clip.")],
+    exercise: Annotated[
+        str | None,
+        typer.Option(help="Exercise of clips whose manifest gives none: name or .toml file."),
+    ] = None,
+    side: Annotated[
+        SideOption | None,
+        typer.Option(help="Side of clips whose manifest gives none; found from the clip else."),
+    ] = None,
+    workers: Annotated[
+        int | None, typer.Option(min=1, max=1024, help="Processes; one a core if left out.")
+    ] = None,
+    watch: Annotated[
+        bool, typer.Option("--watch", help="Go on checking clips as they come into the folder.")
+    ] = False,
+    cluster: Annotated[
+        str | None,
+        typer.Option(help="Address of a Dask scheduler, or local:N to try it here."),
+    ] = None,
+    retry: Annotated[
+        bool, typer.Option("--retry", help="Try clips again that were set aside.")
+    ] = False,
+    model: Model = ModelOption.FULL,
+    stature_cm: StatureCm = 170.0,
+    mirrored: Mirrored = False,
+    speed: Speed = 1.0,
+    no_cache: NoCache = False,
+    max_minutes: Annotated[
+        float, typer.Option(min=0.01, help="Length of a clip.", rich_help_panel=_LIMITS)
+    ] = 30.0,
+    max_megapixels: Annotated[
+        float, typer.Option(min=0.01, help="Size of its picture.", rich_help_panel=_LIMITS)
+    ] = 9.0,
+    max_decoded_gb: Annotated[
+        float, typer.Option(min=0.01, help="All of its pictures.", rich_help_panel=_LIMITS)
+    ] = 400.0,
+    max_memory_mb: Annotated[
+        int, typer.Option(min=256, help="Memory of its worker.", rich_help_panel=_LIMITS)
+    ] = 4096,
+    max_seconds: Annotated[
+        float,
+        typer.Option(
+            min=1, help="Work on it, besides five times its length.", rich_help_panel=_LIMITS
+        ),
+    ] = 600.0,
+) -> None:
+    """Check many clips: a result folder each, summary.csv and summary.html to see who needs a look.
+
+    Started again, it does only what is missing or has changed. Exit codes as in check: the worst.
+
+    Example: formcheck batch uploads --exercise scaption-raise --out results
+    """
+    from formcheck.batch.job import Limits, Setup
+    from formcheck.batch.plan import Request
+    from formcheck.pipeline import Settings
+
+    settings = Settings(
+        model=model.value,
+        mirrored=mirrored,
+        speed=speed,
+        stature_m=stature_cm / 100,
+        use_cache=not no_cache,
+    )
+    limits = Limits(
+        duration_s=max_minutes * 60,
+        pixels=round(max_megapixels * 1e6),
+        decoded_gb=max_decoded_gb,
+        memory_mb=max_memory_mb,
+        time_s=max_seconds,
+    )
+    request = Request(
+        sources=tuple(sources),
+        setup=Setup(out=out.absolute(), settings=settings, limits=limits, retry=retry),
+        exercise=exercise,
+        side=side.value if side else None,
+        workers=workers or _cores(),
+        watch=watch,
+        cluster=cluster,
+    )
+    raise typer.Exit(_run(request))
+
+
+def _run(request: "Request") -> int:
+    """The exit code: the worst of all clips, or 128 and the signal that ended a batch early."""
+    from formcheck.batch.run import run_batch
+    from formcheck.cli.batch_terminal import (
+        batch_progress,
+        interruptible,
+        print_batch,
+        print_left_alone,
+    )
+
+    with interruptible() as (stop, came), batch_progress(lines=request.watch) as on_news:
+        done = run_batch(request, stop=stop, on_plan=print_left_alone, on_news=on_news)
+    if request.watch:
+        return 0
+    print_batch(done, request.setup.out)
+    if came:
+        print("Stopped early; the same command goes on from here.", file=sys.stderr)
+        return 128 + came[0]
+    return max((outcome.exit_code for outcome in done), default=0)
+
+
+def _cores() -> int:
+    """The cores that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
