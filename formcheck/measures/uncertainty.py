@@ -40,11 +40,22 @@ def picture_angle_sd(base_deg: float, shown_share: FloatArray) -> FloatArray:
 def blend(
     value_a: FloatArray, sd_a: FloatArray, value_b: FloatArray, sd_b: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
-    """The surer of two readings of one angle, with a soft change-over; (value, sd), both (n,).
+    """The surer of two readings of one angle in degrees, with a soft change-over; (value, sd), (n,).
 
-    The errors are biases of one model and lean the same way, so two readings do not make the
-    uncertainty smaller: the result carries the weighted mean of the two.
+    The result is that of the mixture of both (weights sd^-6): where the two agree it is no surer
+    than the better one, since their errors are biases of one model and lean the same way; where
+    they differ, their difference adds to its uncertainty. An unknown reading leaves the other.
+    Angles are joined the short way round the circle.
     """
-    weight_a, weight_b = sd_a**-6.0, sd_b**-6.0
-    share = weight_a / (weight_a + weight_b)
-    return share * value_a + (1 - share) * value_b, share * sd_a + (1 - share) * sd_b
+    weight_a, weight_b = (
+        np.where(np.isfinite(value) & np.isfinite(sd), np.nan_to_num(sd, nan=1.0) ** -6.0, 0.0)
+        for value, sd in ((value_a, sd_a), (value_b, sd_b))
+    )
+    total = weight_a + weight_b
+    share = np.where(total > 0, weight_a / np.where(total > 0, total, 1.0), np.nan)
+    a, b = np.where(weight_a > 0, value_a, value_b), np.where(weight_b > 0, value_b, value_a)
+    apart = (a - b + 180) % 360 - 180
+    known_a, known_b = np.where(weight_a > 0, sd_a, 0.0), np.where(weight_b > 0, sd_b, 0.0)
+    variance = share * known_a**2 + (1 - share) * known_b**2 + share * (1 - share) * apart**2
+    value = b + share * apart
+    return np.where(np.abs(value) > 180, value - np.sign(value) * 360, value), np.sqrt(variance)
