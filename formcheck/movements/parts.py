@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, pairwise
+from itertools import combinations, pairwise, permutations
 
 import numpy as np
 
@@ -13,10 +13,17 @@ from formcheck.movements.signals import bridged, combined, known_pieces, while_m
 from formcheck.movements.stays import Stay, find_stays
 from formcheck.movements.types import Rep
 
+LEFT_OUT_COST, SWAP_COST = 6.0, 8.0
+"""Twice the negative logarithm of how often a part is left out (5 %) or a pair swapped (2 %)."""
+NEVER = 1e3
 MAX_BEFORE_S = 3.0
 """What was broken off so shortly before the first part of a round belongs to that round."""
 MAX_MISFIT = 3.0
 """A part is not recognised when its place is missed by more than this many standard uncertainties."""
+
+
+Fit = tuple[Rep, tuple[float, ...]]
+"""A repetition with how far it is from the place of each part."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,41 +42,55 @@ class Cycle:
 
 
 def find_parts(table: MeasureTable, exercise: Exercise, side: Side) -> list[Rep]:
-    """Repetitions of a compound exercise, each labelled with the part it fits best.
+    """Repetitions of a compound exercise, each labelled with its part.
 
-    The exercise's own primary measure finds them, the places of the parts tell them apart. Those
-    that fit no part keep ``part`` None and do not count.
+    The exercise's own primary measure finds them. The places of the parts tell them apart; where
+    those leave it open, the order of the parts does. Those that fit no part keep ``part`` None and
+    do not count.
     """
     if all(part.movement == "hold" for part in exercise.parts):
         found = _holds(table, exercise, side)
     else:
         found = find_repetitions(table, exercise, (side,), side, alike=False)
-    labelled = []
-    for rep in found:
-        misfits = {part.name: misfit(table, rep, part, side) for part in exercise.parts}
-        best = min(misfits, key=lambda name: misfits[name])
-        part = best if misfits[best] <= MAX_MISFIT else None
-        if part is not None or not _at_rest(table, exercise, rep, side):
-            labelled.append(replace(rep, part=part, partial=rep.partial or part is None))
-    return _without_settling(table, exercise, side, labelled)
+    order = [part.name for part in exercise.parts]
+    fits = [(rep, tuple(misfit(table, rep, p, side) for p in exercise.parts)) for rep in found]
+    fits = [
+        (rep, misfits)
+        for rep, misfits in fits
+        if min(misfits) <= MAX_MISFIT or not _at_rest(table, exercise, rep, side)
+    ]
+    fits = _without_settling(table, exercise, side, fits)
+    rounds = parted([misfits for _, misfits in fits if min(misfits) <= MAX_MISFIT])
+    places = iter([place for one in rounds for place in one])
+    return [
+        replace(rep, part=order[next(places)])
+        if min(misfits) <= MAX_MISFIT
+        else replace(rep, partial=True)
+        for rep, misfits in fits
+    ]
 
 
 def _without_settling(
-    table: MeasureTable, exercise: Exercise, side: Side, reps: list[Rep]
-) -> list[Rep]:
-    """Of neighbours in one part, with no return to rest between them, only the longest.
+    table: MeasureTable, exercise: Exercise, side: Side, fits: list[Fit]
+) -> list[Fit]:
+    """Of neighbours in one place, with no return to rest between them, only the longest.
 
     Such are settling into place and moving on from it, as when the hand lies on the back before it
     is lifted off.
     """
-    kept: list[Rep] = []
-    for rep in reps:
+    kept: list[Fit] = []
+    for rep, misfits in fits:
         last = kept[-1] if kept else None
-        if last and last.part == rep.part and not _returned(table, exercise, last, rep, side):
-            longer = max(last, rep, key=lambda one: one.top_end_s - one.top_start_s)
-            kept[-1] = replace(longer, start_s=last.start_s, end_s=rep.end_s)
-        else:
-            kept.append(rep)
+        if (
+            last is None
+            or int(np.argmin(last[1])) != int(np.argmin(misfits))
+            or _returned(table, exercise, last[0], rep, side)
+        ):
+            kept.append((rep, misfits))
+            continue
+        first = last[0]
+        longer = max((last, (rep, misfits)), key=lambda one: one[0].top_end_s - one[0].top_start_s)
+        kept[-1] = (replace(longer[0], start_s=first.start_s, end_s=rep.end_s), longer[1])
     return kept
 
 
@@ -149,31 +170,48 @@ def misfit(table: MeasureTable, rep: Rep, part: Part, side: Side) -> float:
 
 
 def cycles_of(exercise: Exercise, reps: Sequence[Rep]) -> tuple[Cycle, ...]:
-    """Repetitions of one side, in order of time, parted into rounds.
-
-    Of all ways to part them with no part twice in a round, the one that leaves the fewest parts
-    out and has the fewest pairs in the wrong order.
-    """
+    """Labelled repetitions of one side, in order of time, parted into rounds."""
     order = [part.name for part in exercise.parts]
     whole = [rep for rep in reps if not rep.partial and rep.part in order]
-    places = [order.index(rep.part) for rep in whole if rep.part is not None]
-    best: list[tuple[int, tuple[int, ...]]] = [(0, ())]  # cost of the first n, and where they part
-    for stop in range(1, len(places) + 1):
-        options = [
-            (best[start][0] + _cost(places[start:stop], len(order)), (*best[start][1], stop))
-            for start in range(max(stop - len(order), 0), stop)
-            if len(set(places[start:stop])) == stop - start
-        ]
-        best.append(min(options, key=lambda option: (option[0], len(option[1]))))
-    stops = best[-1][1]
+    sure = [tuple(0.0 if rep.part == name else NEVER for name in order) for rep in whole]
+    stops = [0]
+    for one in parted(sure):
+        stops.append(stops[-1] + len(one))
     return tuple(
         _cycle(order, reps, whole[start:stop], whole[stop].start_s if stop < len(whole) else None)
-        for start, stop in pairwise((0, *stops))
+        for start, stop in pairwise(stops)
     )
 
 
-def _cost(places: Sequence[int], parts: int) -> int:
-    return parts - len(places) + sum(a > b for a, b in combinations(places, 2))
+def parted(misfits: Sequence[tuple[float, ...]]) -> list[tuple[int, ...]]:
+    """Rounds of places in the order of the parts, from the misfits of each repetition to each part.
+
+    Of all ways to name the repetitions and to part them into rounds, with no part twice in a
+    round, the likeliest: misfits are standard uncertainties, so that their squares add up with
+    what it costs to suppose that a part was left out or came out of order.
+    """
+    best: list[tuple[float, list[tuple[int, ...]]]] = [(0.0, [])]  # of the first n repetitions
+    for stop in range(1, len(misfits) + 1):
+        options = []
+        for start in range(max(stop - len(misfits[0]), 0), stop):
+            cost, places = _named(misfits[start:stop])
+            options.append((best[start][0] + cost, [*best[start][1], places]))
+        best.append(min(options, key=lambda option: (option[0], len(option[1]))))
+    return best[-1][1]
+
+
+def _named(misfits: Sequence[tuple[float, ...]]) -> tuple[float, tuple[int, ...]]:
+    """The cheapest way to name the repetitions of one round, and its cost."""
+    parts = len(misfits[0])
+    return min(
+        (
+            sum(row[place] ** 2 for row, place in zip(misfits, places, strict=True))
+            + LEFT_OUT_COST * (parts - len(places))
+            + SWAP_COST * sum(a > b for a, b in combinations(places, 2)),
+            places,
+        )
+        for places in permutations(range(parts), len(misfits))
+    )
 
 
 def _cycle(

@@ -89,11 +89,11 @@ def test_a_part_like_no_known_exercise_gets_the_nearest(write):
 
 
 def test_the_positions_of_correct_form_fall_into_their_own_part_only():
-    # Hand height and axial rotation of a correct press in each position (our own reference movement).
-    correct = {"belly": (19, 62), "bear-hug": (54, 82), "low-back": (26, 126)}
+    # Hand height and elevation of a correct press in each position (our own reference movement).
+    correct = {"belly": (20, 16), "bear-hug": (55, 90), "low-back": (22, 34)}
     parts = load_exercise(CYCLE).parts
-    for name, (height, rotation) in correct.items():
-        at = {"hand_height": height, "axial_rotation": rotation}
+    for name, (height, elevation) in correct.items():
+        at = {"hand_height": height, "shoulder_elevation": elevation}
         matching = [
             part.name
             for part in parts
