@@ -15,6 +15,7 @@ MIN_PIECE_S = 0.5
 UNSTEADY = 0.008
 """Median second difference of shoulders and hips from frame to frame, in spans: up to 0.005 for
 rendered people at 15 Hz (less at 30), 0.011-0.03 where the model sees a person in furniture."""
+UNSTEADY_RATE_HZ = 15.0
 STILL = 0.02
 """Travel of nose, shoulders, elbows and wrists over the clip, in spans (3 cm): a person moves more."""
 SAME_SIZE = 1.4
@@ -37,8 +38,9 @@ def choose_subject(pieces: list[Piece]) -> Choice:
     """Choose who was filmed. Pieces that are too short or too unsteady for a person are dropped.
 
     The piece with the most size x time is the subject's; earlier and later pieces are joined to it
-    if they do not overlap in time, are of the same size, and are near in place or far in time.
-    Something that never moves (a picture on the wall) is the subject only if nobody else is there.
+    if they do not overlap in time, look alike, and are near in place or far in time. Something that
+    never moves (a picture on the wall) is the subject only if nobody else is there. A piece that
+    may be the subject without joining on, say while switching the camera on, is left out.
     """
     people = [piece for piece in pieces if _is_person(piece)]
     people.sort(key=_weight, reverse=True)
@@ -46,8 +48,9 @@ def choose_subject(pieces: list[Piece]) -> Choice:
     for piece in people:
         if not subject or _continues(subject, piece):
             subject.append(piece)
+    others = [p for p in people if p not in subject and not _may_be_subject(subject, p)]
     subject.sort(key=lambda piece: piece.time_s[0])
-    return Choice(tuple(subject), tuple(p for p in people if p not in subject))
+    return Choice(tuple(subject), tuple(others))
 
 
 def span_px(piece: Piece) -> float:
@@ -65,7 +68,9 @@ def unsteadiness(piece: Piece) -> FloatArray:
     if len(trunk) > 2:
         jerks[1:-1] = np.linalg.norm(np.diff(trunk, n=2, axis=0), axis=2)
     outside = outside_picture(np.array([pose.image[_HIPS] for pose in piece.poses])).all(axis=1)
-    return np.where(outside, jerks[:, 0], jerks.mean(axis=1)) / span_px(piece)
+    step_s = float(np.median(np.diff(piece.time_s))) if len(trunk) > 1 else 0.0
+    allowance = max(1.0, step_s * UNSTEADY_RATE_HZ) ** 2  # a smooth movement's share at low rates
+    return np.where(outside, jerks[:, 0], jerks.mean(axis=1)) / (span_px(piece) * allowance)
 
 
 def moves(piece: Piece) -> bool:
@@ -88,20 +93,34 @@ def _weight(piece: Piece) -> float:
     return span_px(piece) * _duration_s(piece) * (1.0 if moves(piece) else 0.01)
 
 
+def _may_be_subject(subject: list[Piece], piece: Piece) -> bool:
+    """Whether nothing but size or place speaks against a piece: the subject at the camera, say."""
+    return _colour_distance(subject[0], piece) < SAME_COLOUR and all(
+        _gap_s(known, piece) > 0 for known in subject
+    )
+
+
 def _continues(subject: list[Piece], piece: Piece) -> bool:
-    """Whether a piece can be the same person before or after the pieces chosen so far."""
-    main = subject[0]
-    sizes = sorted((span_px(main), span_px(piece)))
-    if sizes[1] > SAME_SIZE * sizes[0] or _colour_distance(main, piece) > SAME_COLOUR:
+    """Whether a piece is the same person before or after the pieces chosen so far."""
+    sizes = sorted((span_px(subject[0]), span_px(piece)))
+    if sizes[1] > SAME_SIZE * sizes[0] or not _may_be_subject(subject, piece):
         return False
-    for known in subject:
-        first, second = sorted((known, piece), key=lambda p: p.time_s[0])
-        gap_s = second.time_s[0] - first.time_s[-1]
-        if gap_s <= 0:
-            return False
-        if gap_s < TIME_TO_WALK_S and first.bodies[-1].distance(second.bodies[0]) > NEAR_SPANS:
-            return False
-    return True
+    return all(
+        _gap_s(known, piece) >= TIME_TO_WALK_S or _step_spans(known, piece) < NEAR_SPANS
+        for known in subject
+    )
+
+
+def _gap_s(one: Piece, other: Piece) -> float:
+    """Time between two pieces; negative where they overlap."""
+    first, second = sorted((one, other), key=lambda piece: piece.time_s[0])
+    return second.time_s[0] - first.time_s[-1]
+
+
+def _step_spans(one: Piece, other: Piece) -> float:
+    """How far the body moves from the end of one piece to the start of the next."""
+    first, second = sorted((one, other), key=lambda piece: piece.time_s[0])
+    return first.bodies[-1].distance(second.bodies[0])
 
 
 def _colour_distance(one: Piece, other: Piece) -> float:

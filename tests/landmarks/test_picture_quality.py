@@ -1,0 +1,55 @@
+import cv2
+import numpy as np
+import pytest
+
+from formcheck.clips.types import Frame
+from formcheck.landmarks.body import Body
+from formcheck.landmarks.picture import PictureQuality
+
+
+def codes(pictures, box=(60, 190, 260, 540)):
+    body = Body(*[np.zeros(1)] * 4, span_px=350.0)
+    body = Body(body.points, np.array(box, dtype=float), body.trunk, body.colour, 350.0)
+    quality = PictureQuality()
+    for i, picture in enumerate(pictures):
+        quality.see(Frame(i / 15, picture), body)
+    return [problem.code for problem in quality.problems()]
+
+
+def test_a_bright_sharp_clip_has_no_problem(pictures):
+    assert codes(pictures) == []
+
+
+def test_a_dark_clip_is_told(pictures):
+    assert codes([picture // 8 for picture in pictures]) == ["too-dark"]
+
+
+def test_a_blurred_clip_is_told(pictures):
+    assert codes([cv2.GaussianBlur(p, (0, 0), 6) for p in pictures]) == ["too-blurry"]
+
+
+def test_a_dark_moment_is_forgiven(pictures):
+    assert codes([pictures[0]] * 60 + [pictures[0] // 8] * 15) == []
+
+
+def test_a_bright_wall_behind_does_not_make_the_subject_bright(pictures):
+    against_light = [picture.copy() for picture in pictures]
+    for picture in against_light:
+        picture[190:541, 60:261] //= 8
+    assert "too-dark" in codes(against_light)
+
+
+def test_a_clip_without_anybody_can_be_dark():
+    quality = PictureQuality()
+    quality.see(Frame(0.0, np.full((64, 64, 3), 5, dtype=np.uint8)), None)
+    assert [problem.code for problem in quality.problems()] == ["too-dark"]
+
+
+@pytest.mark.parametrize("noise", [0, 6])
+def test_noise_in_the_dark_is_not_taken_for_detail_or_blur(pictures, noise):
+    rng = np.random.default_rng(0)
+    noisy = [
+        np.clip(p / 4 + rng.normal(scale=noise, size=p.shape), 0, 255).astype(np.uint8)
+        for p in pictures[::15]
+    ]
+    assert "too-blurry" not in codes(noisy)

@@ -1,0 +1,107 @@
+import numpy as np
+import pytest
+
+from formcheck.landmarks.track import LANDMARK_COUNT, Joint
+from formcheck.landmarks.view import Sight, clock, outside_picture, stretches, view_problems
+
+HIPS = [Joint.LEFT_HIP, Joint.RIGHT_HIP]
+SHOULDERS = [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]
+
+
+def sight(outside=(), missing=(), company=(), duration_s=10.0, span_px=300.0):
+    """A clip at 10 Hz: ``outside`` lists (landmarks, from, to), the others (from, to)."""
+    time_s = np.arange(round(duration_s * 10) + 1) / 10
+    between = lambda a, b: (time_s >= a) & (time_s <= b)  # noqa: E731
+    out = np.zeros((len(time_s), LANDMARK_COUNT), dtype=bool)
+    for landmarks, a, b in outside:
+        out[np.ix_(between(a, b), landmarks)] = True
+    tracked = ~np.any([between(*spell) for spell in missing] or [time_s < 0], axis=0)
+    others = np.any([between(*spell) for spell in company] or [time_s < 0], axis=0)
+    return Sight(time_s, tracked, out, others, span_px)
+
+
+def test_a_full_view_has_no_problem():
+    assert view_problems(sight()) == ()
+
+
+def test_outside_begins_a_little_beyond_the_edge():
+    x = np.array([-0.1, -0.01, 0.5, 1.01, 1.1, np.nan])
+    image = np.stack([x, np.full(6, 0.5), np.full(6, 9.0)], axis=-1)
+    np.testing.assert_array_equal(outside_picture(image), [True, False, False, False, True, False])
+
+
+@pytest.mark.parametrize(
+    ("landmarks", "code"),
+    [
+        (HIPS, "hips-out-of-view"),
+        (SHOULDERS, "only-legs"),
+        (SHOULDERS + HIPS, "shoulders-out-of-view"),
+        ([Joint.LEFT_WRIST], "arms-out-of-view"),
+    ],
+)
+def test_parts_out_of_view_are_told_with_their_time(landmarks, code):
+    (problem,) = view_problems(sight([(landmarks, 2.0, 6.0)]))
+    assert (problem.code, problem.start_s, problem.end_s, problem.fatal) == (code, 2.0, 6.0, False)
+    assert "from 0:02 to 0:06" in problem.message
+
+
+def test_one_hip_outside_is_no_problem():
+    assert view_problems(sight([([Joint.LEFT_HIP], 0, 10)])) == ()
+
+
+@pytest.mark.parametrize(
+    ("landmarks", "code"),
+    [(SHOULDERS, "only-legs"), (SHOULDERS + HIPS, "shoulders-out-of-view")],
+)
+def test_without_shoulders_nothing_can_be_judged(landmarks, code):
+    problems = view_problems(sight([(landmarks, 0, 9)]))
+    assert [(p.code, p.fatal) for p in problems] == [(code, True)]
+
+
+def test_a_hand_that_leaves_again_and_again_is_told_once():
+    spells = [([Joint.RIGHT_WRIST], t, t + 1) for t in (1, 4, 7)]
+    (problem,) = view_problems(sight(spells))
+    assert "Your right arm leaves the picture 3 times from 0:01 to 0:08" in problem.message
+
+
+def test_both_arms_are_told_together():
+    outside = [([Joint.RIGHT_WRIST], 1, 3), ([Joint.LEFT_WRIST], 2, 4)]
+    (problem,) = view_problems(sight(outside))
+    assert problem.message.startswith("Your arms leave the picture from 0:01 to 0:04")
+
+
+def test_a_time_without_anybody_is_told():
+    (problem,) = view_problems(sight(missing=[(3, 6)]))
+    assert (problem.code, problem.start_s, problem.end_s) == ("nobody-in-view", 3.0, 6.0)
+    assert not problem.fatal
+
+
+def test_a_time_behind_somebody_is_told_as_such():
+    (problem,) = view_problems(sight(missing=[(3, 5)], company=[(1, 3.2)]))
+    assert problem.code == "hidden"
+
+
+def test_less_than_two_seconds_with_a_person_is_nobody():
+    (problem,) = view_problems(sight(missing=[(1.5, 10)]))
+    assert (problem.code, problem.fatal) == ("nobody-in-view", True)
+
+
+def test_a_short_clip_is_told_first():
+    (problem,) = view_problems(sight(duration_s=1.2, missing=[(0, 2)]))
+    assert (problem.code, problem.fatal) == ("too-short", True)
+
+
+@pytest.mark.parametrize(("span_px", "fatal"), [(60.0, False), (30.0, True)])
+def test_a_person_far_away_is_told_to_come_closer(span_px, fatal):
+    (problem,) = view_problems(sight(span_px=span_px))
+    assert (problem.code, problem.fatal) == ("too-small", fatal)
+
+
+def test_stretches_bridge_short_breaks_and_leave_out_short_ones():
+    time_s = np.arange(100) / 10
+    flags = np.isin(np.arange(100), [*range(10, 20), *range(22, 30), 60, *range(80, 100)])
+    assert stretches(time_s, flags, 0.5) == [(1.0, 2.9), (8.0, 9.9)]
+
+
+def test_the_clock_reads_as_on_a_player():
+    assert [clock(t) for t in (0, 7.4, 59.7, 125)] == ["0:00", "0:07", "1:00", "2:05"]
