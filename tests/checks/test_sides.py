@@ -1,0 +1,57 @@
+"""Both sides and alternating sides in one clip are counted apart."""
+
+import pytest
+
+from formcheck.checks.judge import count_dose, judge_reps
+from formcheck.exercises.library import load_exercise
+from formcheck.measures.measure import measure_track
+from formcheck.movements.segment import find_reps, working_sides
+from tests.movements.test_parts import ROUND, press_cycle
+from tests.synthetic import Arm, constant, cycles, make_track
+
+
+def raises(starts):
+    return Arm(
+        elevation=cycles(starts, 8, 110, up_s=1.5, top_s=0.5, down_s=1.5), plane=constant(35.0)
+    )
+
+
+def counted(exercise, duration_s, **arms):
+    table = measure_track(make_track(duration_s=duration_s, **arms))
+    sides = working_sides(table, exercise)
+    reps = judge_reps(table, exercise, find_reps(table, exercise, sides))
+    return sides, reps, count_dose(exercise, reps, sides)
+
+
+@pytest.mark.parametrize("count", [1, 4])
+def test_alternating_sides_are_counted_apart_and_in_order_of_time(count):
+    exercise = load_exercise("scaption-raise")
+    right = [1.5 + 8 * i for i in range(count)]
+    left = [start + 4 for start in right]
+    sides, reps, dose = counted(exercise, 8 * count + 3, right=raises(right), left=raises(left))
+    assert sides == ("left", "right")
+    assert [judged.rep.side for judged in reps] == ["right", "left"] * count
+    assert (dose.counted["left"], dose.counted["right"]) == (count, count)
+
+
+def test_one_side_doing_less_than_the_other_is_seen_in_the_dose():
+    exercise = load_exercise("scaption-raise")
+    exercise = exercise.model_copy(update={"dose": exercise.dose.model_copy(update={"count": 3})})
+    _, _, dose = counted(exercise, 30, right=raises([1.5, 9.5, 17.5]), left=raises([5.5, 13.5]))
+    assert (dose.counted["left"], dose.counted["right"]) == (2, 3)
+    assert dose.met is False
+
+
+def test_rounds_of_both_sides_one_after_the_other_are_counted_apart():
+    exercise = load_exercise("press-and-hold-cycle")
+    right, half_s, _ = press_cycle(ROUND, hold_s=6)
+    late, _, _ = press_cycle(ROUND, hold_s=6)
+    left = Arm(
+        *(
+            lambda t, curve=curve: curve(t - half_s)
+            for curve in (late.elevation, late.plane, late.rotation, late.elbow)
+        )
+    )
+    sides, _, dose = counted(exercise, 2 * half_s, right=right, left=left, yaw_deg=20)
+    assert sides == ("left", "right")
+    assert dose.counted["left"]["whole_cycles"] == dose.counted["right"]["whole_cycles"] == 1
