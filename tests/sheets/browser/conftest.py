@@ -1,0 +1,88 @@
+"""A real Chromium for the pages. These tests need Debian's chromium and chromium-driver on the path
+and ``npm ci`` run in this folder; without them they fail and say so.
+"""
+
+import base64
+import shutil
+from pathlib import Path
+
+import pytest
+from selenium import webdriver
+
+from formcheck.sheets.annotate import annotate
+from formcheck.sheets.overlay import Overlay
+from formcheck.sheets.sheet import unusable_page
+from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
+
+AXE = Path(__file__).parent / "node_modules" / "axe-core" / "axe.min.js"
+
+
+@pytest.fixture(scope="session")
+def axe():
+    assert AXE.is_file(), f"run 'npm ci' in {Path(__file__).parent.name} first"
+    return AXE.read_text("utf-8")
+
+
+@pytest.fixture(scope="session")
+def browser():
+    chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
+    assert chromium, "install chromium (Debian: apt-get install chromium chromium-driver)"
+    assert driver, "install chromedriver (Debian: apt-get install chromium chromium-driver)"
+    options = webdriver.ChromeOptions()
+    options.binary_location = chromium
+    for argument in (
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-dev-shm-usage",
+        "--force-prefers-reduced-motion",
+        "--autoplay-policy=no-user-gesture-required",
+    ):
+        options.add_argument(argument)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    chrome = webdriver.Chrome(options, webdriver.ChromeService(driver))
+    yield chrome
+    chrome.quit()
+
+
+@pytest.fixture(scope="session")
+def folder(sheet, result, exercise, table, track, frames, words, tmp_path_factory):
+    """Every page there is, as it would lie on somebody's disk."""
+    folder = tmp_path_factory.mktemp("pages")
+    overlay = Overlay(result, table, exercise, track, words)
+    width, height = annotate(frames, track, overlay, folder / "annotated.mp4")
+    beside = ClipLink(width, height, 24.0, src="annotated.mp4")
+    inside = ClipLink(
+        width,
+        height,
+        24.0,
+        data=base64.b64encode((folder / "annotated.mp4").read_bytes()).decode("ascii"),
+    )
+    pages = {
+        "sheet": client_html(sheet, words),
+        "coach": coach_html(sheet, words),
+        "sheet-clip": client_html(sheet, words, beside),
+        "coach-clip": coach_html(sheet, words, beside),
+        "sheet-single": client_html(sheet, words, inside),
+        "unusable": unusable_html(unusable_page(result, exercise, words), sheet.heading, words),
+    }
+    for name, html in pages.items():
+        (folder / f"{name}.html").write_text(html, encoding="utf-8")
+    return folder
+
+
+@pytest.fixture
+def visit(browser, folder):
+    """Open a page at a size and in a colour scheme; at the end it must have logged nothing."""
+
+    def opened(name, *, width=390, height=844, scheme="light"):
+        size = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 600}
+        browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+        browser.execute_cdp_cmd(
+            "Emulation.setEmulatedMedia",
+            {"features": [{"name": "prefers-color-scheme", "value": scheme}]},
+        )
+        browser.get((folder / f"{name}.html").as_uri())
+        return browser
+
+    yield opened
+    assert [entry["message"] for entry in browser.get_log("browser")] == []
