@@ -198,6 +198,8 @@ class Decoder:
                     yield packet
         except (av.FFmpegError, ValueError):
             self.broke_off = True
+        except IndexError:  # at the end, PyAV asks for streams that came up on the way (MPEG-TS)
+            pass
         yield None
 
 
