@@ -3,6 +3,7 @@
 FormcheckError
 ├── UsageError            2  what was asked cannot be run as it stands
 │   ├── ExerciseError        an exercise file or name is wrong
+│   ├── UnrecognisedError    which exercise a clip shows was not said and cannot be told
 │   ├── ModelError           a pose model bundle is missing or damaged
 │   └── OutputError          the output folder cannot be written
 ├── ClipError             3  a clip could not be read
@@ -26,6 +27,10 @@ class UsageError(FormcheckError):
 
 class ExerciseError(UsageError):
     """An exercise name is unknown or an exercise file is wrong."""
+
+
+class UnrecognisedError(UsageError):
+    """Which exercise a clip shows was not said and cannot be told; other clips may go on."""
 
 
 class ModelError(UsageError):

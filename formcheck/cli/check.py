@@ -1,11 +1,14 @@
 """``formcheck check``: clips in, feedback sheets out."""
 
 import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from formcheck.cli.choose import Choice, choices, settle
 from formcheck.cli.options import (
     Mirrored,
     Model,
@@ -16,16 +19,37 @@ from formcheck.cli.options import (
     StatureCm,
 )
 
+if TYPE_CHECKING:
+    from formcheck.checks.result import ClipResult
+    from formcheck.pipeline import Settings
+    from formcheck.sheets.write import SheetOptions
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    options: Sequence[Choice]
+    settings: "Settings"
+    sheets: "SheetOptions"
+    out: Path
+
 
 def check(
     clips: Annotated[list[Path], typer.Argument(help="Recorded clips.", metavar="CLIP...")],
-    exercise: Annotated[
-        str, typer.Option(help="Name from the library, or the path of an exercise file (.toml).")
-    ],
     out: Annotated[Path, typer.Option(help="Folder for the results, one folder a clip.")],
+    exercise: Annotated[
+        str | None,
+        typer.Option(
+            help="Name from the library, or the path of an exercise file (.toml). "
+            "Left out, it is recognised in the clip."
+        ),
+    ] = None,
     side: Annotated[
         SideOption | None,
         typer.Option(help="The side that works; found from the clip if left out."),
+    ] = None,
+    programme: Annotated[
+        Path | None,
+        typer.Option(help="A client's programme (.toml): exercise, side, dose and limits."),
     ] = None,
     model: Model = ModelOption.FULL,
     stature_cm: StatureCm = 170.0,
@@ -38,52 +62,82 @@ def check(
     Writes OUT/<clip name>/result.json, sheet.html, measures.csv and reps.csv, whole or not at all.
 
     Example: formcheck check set.mp4 --exercise scaption-raise --side right --out sheets
-    """
-    from formcheck.cli.terminal import print_result, progress_bar
-    from formcheck.errors import FormcheckError
-    from formcheck.exercises.library import load_exercise
-    from formcheck.pipeline import Settings, check_clip
-    from formcheck.sheets.write import SheetOptions, prepare_folder, write_sheets
 
-    chosen = load_exercise(exercise)
+    Example: formcheck check monday/*.mp4 --programme heron.toml --out monday-sheets
+    """
+    from formcheck.exercises.programme import load_programme
+    from formcheck.pipeline import Settings
+    from formcheck.sheets.write import SheetOptions, prepare_folder
+
+    plan = load_programme(programme) if programme else None
+    job = _Job(
+        options=choices(exercise, side.value if side else None, plan),
+        settings=Settings(
+            model=model.value,
+            mirrored=mirrored,
+            speed=speed,
+            stature_m=stature_cm / 100,
+            use_cache=not no_cache,
+        ),
+        sheets=SheetOptions(mirrored=mirrored, speed=speed, alias=plan.client if plan else ""),
+        out=out,
+    )
     _refuse_same_names(clips)
     prepare_folder(out)
-    settings = Settings(
-        model=model.value,
-        mirrored=mirrored,
-        speed=speed,
-        stature_m=stature_cm / 100,
-        use_cache=not no_cache,
-    )
-    worst = 0
+    raise typer.Exit(_check_all(clips, job))
+
+
+def _check_all(clips: Sequence[Path], job: _Job) -> int:
+    """Check every clip and give the worst exit code: one bad clip never stops the others."""
+    from formcheck.cli.terminal import print_programme
+    from formcheck.errors import FormcheckError, UnrecognisedError
+
+    worst, results = 0, []
     for clip in clips:
         try:
-            with progress_bar(clip.name) as on_progress:
-                checked = check_clip(
-                    clip,
-                    chosen,
-                    side=side.value if side else None,
-                    settings=settings,
-                    on_progress=on_progress,
-                )
-            write_sheets(
-                checked.result,
-                chosen,
-                table=checked.table,
-                track=checked.track,
-                clip_path=clip,
-                out_dir=out / clip.stem,
-                options=SheetOptions(mirrored=mirrored, speed=speed),
-            )
-            print_result(checked.result)
-            worst = max(worst, 0 if checked.result.usable else 4)
+            results.append(_check_one(clip, job))
+            worst = max(worst, 0 if results[-1].usable else 4)
         except FormcheckError as error:
-            # One bad clip never stops the others; set-up errors would hit every clip.
-            if error.exit_code == 2:
+            # Set-up errors would hit every clip.
+            if error.exit_code == 2 and not isinstance(error, UnrecognisedError):
                 raise
             print(f"formcheck: {error}", file=sys.stderr)
             worst = max(worst, error.exit_code)
-    raise typer.Exit(worst)
+    print_programme([one.prescription for one in job.options if one.prescription], results)
+    return worst
+
+
+def _check_one(clip: Path, job: _Job) -> "ClipResult":
+    from formcheck.cli.terminal import print_result, progress_bar
+    from formcheck.errors import UnusableClipError
+    from formcheck.pipeline import check_measured, measure_clip
+    from formcheck.sheets.write import write_sheets
+
+    with progress_bar(clip.name) as on_progress:
+        tracked, table = measure_clip(clip, job.settings, on_progress)
+    fatal = [one for one in (*tracked.problems, *table.problems) if one.fatal]
+    if fatal and len(job.options) > 1:
+        raise UnusableClipError(f"{clip.name} cannot be judged: {fatal[0].message}")
+    chosen = settle(job.options, table, clip.name)
+    checked = check_measured(
+        tracked,
+        table,
+        chosen.exercise,
+        side=chosen.side,
+        settings=job.settings,
+        prescription=chosen.prescription,
+    )
+    write_sheets(
+        checked.result,
+        chosen.exercise,
+        table=table,
+        track=checked.track,
+        clip_path=clip,
+        out_dir=job.out / clip.stem,
+        options=job.sheets,
+    )
+    print_result(checked.result)
+    return checked.result
 
 
 def _refuse_same_names(clips: list[Path]) -> None:

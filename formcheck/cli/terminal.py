@@ -1,6 +1,6 @@
 """Progress and tables in the terminal; quiet when output goes elsewhere."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
@@ -8,6 +8,7 @@ from formcheck.pipeline import Progress
 
 if TYPE_CHECKING:
     from formcheck.checks.result import ClipResult
+    from formcheck.exercises.programme import Prescription
 
 
 @contextmanager
@@ -35,6 +36,8 @@ def print_result(result: "ClipResult") -> None:
 
     console = Console(highlight=False)
     console.print(f"[bold]{escape(result.clip.file)}[/bold]  {result.exercise}, {result.side}")
+    for line in _prescribed_lines(result):
+        console.print(escape(line))
     if result.reps:
         table = Table(box=None, pad_edge=False, header_style="dim")
         for heading in ("no.", "kind", "side", "from", "to", "held", "score", "findings"):
@@ -66,6 +69,43 @@ def print_result(result: "ClipResult") -> None:
         console.print(f"not measured: {escape(sentence)}")
     for problem in result.problems:
         console.print(f"{'not usable' if problem.fatal else 'note'}: {escape(problem.message)}")
+
+
+def _prescribed_lines(result: "ClipResult") -> list[str]:
+    """What the programme prescribes for this client, and whether the dose was done."""
+    prescription = result.prescription
+    if prescription is None:
+        return []
+    lines = [f"prescribed for {prescription.client}, {prescription.phase}"]
+    lines += [
+        f"  {change.key}: {change.before or 'none'} -> {change.after or 'none'}"
+        for change in prescription.changes
+        if change.key.endswith(_NUMBERS)
+    ]
+    lines += [f"  note: {prescription.note}"] if prescription.note else []
+    lines += [f"  leave it out if {reason}" for reason in prescription.leave_out_if]
+    return lines
+
+
+_NUMBERS = (".low", ".high", "_s", "_s 1", "_s 2", "_s 3", ".count", ".sets", ".days_a_week")
+
+
+def print_programme(
+    prescriptions: Sequence["Prescription"], results: Sequence["ClipResult"]
+) -> None:
+    """Sets done against sets prescribed; a set is done when its own dose was met."""
+    for prescription in prescriptions:
+        mine = [result for result in results if result.prescription is prescription]
+        met = sum(result.dose.met is True for result in mine)
+        dose = prescription.exercise.dose
+        each = f"{dose.count}{' each way' if dose.per_direction else ''}"
+        held = f", held {dose.hold_s:g} s" if dose.hold_s else ""
+        line = f"{prescription.exercise.name}, {prescription.side}: {met} of {dose.sets} "
+        line += f"set{'' if dose.sets == 1 else 's'} of {each}{held} done"
+        line += f" ({len(mine)} filmed)" if mine else " (not filmed)"
+        if prescription.after_sessions:
+            line += f"; due after {prescription.after_sessions} sessions"
+        print(line)
 
 
 def clock(seconds: float) -> str:

@@ -35,6 +35,8 @@ MAX_APPROACH = 0.55
 """Bringing the arm to or from the circle turns the phase by less than this share of a turn."""
 MIN_BACK = 0.15
 """Turning back by less than this share of a turn is a wobble, not a reversal."""
+MIN_TRAVEL = 0.05
+"""An arm that turns by less than this, in radians, draws no circle."""
 MIN_OPENNESS = 0.3
 """Width over length under which the picture shows the circle too edge-on to read its phase."""
 
@@ -59,6 +61,8 @@ class Turn:
 def find_circles(time_s: FloatArray, path: ArmPath) -> list[Turn]:
     """Circles of a gap-free arm path sampled evenly at ``time_s`` (n,), in order of time."""
     step = float(time_s[1] - time_s[0])
+    if float(np.ptp(path.direction, axis=0).max()) < MIN_TRAVEL:
+        return []
 
     def smooth(values: FloatArray) -> FloatArray:
         return np.asarray(gaussian_filter1d(values, SMOOTHING_S / step, axis=0, mode="nearest"))

@@ -147,7 +147,10 @@ def _flank(level: FloatArray, speed: FloatArray, height: float) -> tuple[int, in
 
 def _burst_speed(speed: FloatArray, middle: int) -> float:
     """Greatest speed of the burst of movement around ``middle``."""
-    fast = speed >= 0.5 * speed[middle]
+    # The level turns upward between this sample and the next, so one of them is on the way.
+    middle += int(np.argmax(speed[middle : middle + 2]))
+    fast = speed >= 0.5 * max(speed[middle], 0.0)
+    fast[middle] = True
     before = np.flatnonzero(~fast[: middle + 1])
     after = np.flatnonzero(~fast[middle:])
     first = int(before[-1]) + 1 if len(before) else 0

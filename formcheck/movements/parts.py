@@ -21,6 +21,8 @@ MAX_BEFORE_S = 3.0
 MAX_MISFIT = 3.0
 """A part is not recognised when its place is missed by more than this many standard uncertainties."""
 
+REST_MISFIT = 1.0
+"""An arm at the lowest level of the clip hangs, unless it fits a part this well."""
 
 Fit = tuple[Rep, tuple[float, ...]]
 """A repetition with how far it is from the place of each part."""
@@ -57,7 +59,7 @@ def find_parts(table: MeasureTable, exercise: Exercise, side: Side) -> list[Rep]
     fits = [
         (rep, misfits)
         for rep, misfits in fits
-        if min(misfits) <= MAX_MISFIT or not _at_rest(table, exercise, rep, side)
+        if min(misfits) <= REST_MISFIT or not _at_rest(table, exercise, rep, side)
     ]
     fits = _without_settling(table, exercise, side, fits)
     rounds = parted([misfits for _, misfits in fits if min(misfits) <= MAX_MISFIT])

@@ -1,0 +1,1 @@
+"""From measures over time to the exercise that they most likely show."""

@@ -1,0 +1,143 @@
+"""The door of the room: a measure table and exercises in, the likeliest exercises and sides out."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, inf, log
+from typing import Literal
+
+import numpy as np
+
+from formcheck.checks.cues import checks_for
+from formcheck.checks.statistics import read_check
+from formcheck.exercises.schema import Check, Exercise
+from formcheck.measures.table import SIDES, MeasureTable, Side
+from formcheck.movements.parts import cycles_of
+from formcheck.movements.segment import find_reps, working_sides
+from formcheck.movements.signals import combined, usual_range
+from formcheck.movements.types import Rep
+from formcheck.recognise.likelihood import of_fact, of_range, of_target, of_top
+from formcheck.recognise.traits import families, traits_of, upright
+
+TEMPER = 1.0
+"""Readings of one arm go together, so that their evidence is not simply added up (a proposal)."""
+LEFT_OUT = 0.05
+"""How often a part of a round is left out (a proposal)."""
+UNEVEN = 1.8
+"""Repetitions of one movement hardly differ by more than this factor; parts of a round do."""
+UPRIGHT_SHARE = {True: 0.97, None: 0.85, False: 0.03}
+"""How often the trunk is upright where it should be, may be, and should not be (a proposal)."""
+TOGETHER = 0.7
+"""Correlation from which two arms count as working together."""
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """An exercise and side with the probability that the clip shows it."""
+
+    exercise: Exercise
+    side: Literal["left", "right", "both"]
+    probability: float
+
+
+def recognise(table: MeasureTable, exercises: Sequence[Exercise]) -> tuple[Guess, ...]:
+    """The exercises that the clip may show, likeliest first.
+
+    What is missing of 1 is the probability that it is none of them. Variants that a camera cannot
+    tell from the exercise they are like share that one's place.
+    """
+    scored = []
+    for exercise in families(exercises):
+        sides = SIDES if exercise.arms == "both" else working_sides(table, exercise)
+        score = TEMPER * _evidence(table, exercise, sides) if sides else -inf
+        if score > -inf:
+            side: Literal["left", "right", "both"] = "both" if len(sides) == 2 else sides[0]
+            scored.append((score, exercise, side))
+    scored.sort(key=lambda entry: -entry[0])
+    weights = [exp(min(score, 500.0)) for score, *_ in scored]
+    total = 1.0 + sum(weights)
+    return tuple(
+        Guess(exercise, side, weight / total)
+        for weight, (_, exercise, side) in zip(weights, scored, strict=True)
+    )
+
+
+def _evidence(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) -> float:
+    """Log ratio of all that is seen under this exercise to no exercise in particular."""
+    whole = [rep for rep in find_reps(table, exercise, sides) if not rep.partial]
+    if not whole:
+        return -inf
+    return (
+        _of_arm(table, exercise, whole)
+        + _of_kind(table, exercise, sides, whole)
+        + _of_position(table, exercise)
+        + _of_arms(table, exercise)
+    )
+
+
+def _of_arm(table: MeasureTable, exercise: Exercise, whole: Sequence[Rep]) -> float:
+    """Where the arm is in the repetitions: their mean, as their errors are one bias of the clip."""
+    evidence = float(
+        np.mean([_of_rep(table, checks_for(exercise, rep.part), rep) for rep in whole])
+    )
+    if exercise.parts:
+        if len({rep.part for rep in whole}) == 1:
+            return -inf
+        evidence += sum(len(one.missing) for one in cycles_of(exercise, whole)) * log(LEFT_OUT)
+    return evidence
+
+
+def _of_rep(table: MeasureTable, checks: Sequence[Check], rep: Rep) -> float:
+    total = 0.0
+    for trait in traits_of(checks):
+        seen = read_check(table, rep, trait.check)
+        if seen.value is not None and seen.sd is not None:
+            total += of_target(
+                seen.value, seen.sd, (trait.low, trait.high), trait.bounds, trait.unit
+            )
+    return total
+
+
+def _of_kind(
+    table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...], whole: Sequence[Rep]
+) -> float:
+    """A repetition, a hold or a circle, and its size."""
+    turning = any(_circles(table, exercise, side) for side in sides)
+    if exercise.movement == "circle":
+        return of_fact(turning, 0.97, 0.12)
+    top_s = float(np.median([rep.top_end_s - rep.top_start_s for rep in whole]))
+    sizes = np.array([rep.own["range"][0] for rep in whole])
+    held_s = exercise.dose.hold_s if exercise.movement == "hold" else None
+    uneven = bool(sizes.max() > UNEVEN * sizes.min())
+    return (
+        of_fact(turning, 0.005, 0.12)
+        + of_fact(uneven, 0.9 if exercise.parts else 0.05, 0.15)
+        + of_top(top_s, held_s)
+        + of_range(float(np.median(sizes)), exercise.primary.min_range)
+    )
+
+
+def _circles(table: MeasureTable, exercise: Exercise, side: Side) -> bool:
+    """True if the arm goes round at least twice, wide open."""
+    turning = exercise.model_copy(update={"movement": "circle", "parts": (), "arms": "one"})
+    found = [rep for rep in find_reps(table, turning, (side,)) if not rep.partial]
+    return sum(rep.own["roundness"][0] > 0.5 for rep in found) >= 2
+
+
+def _of_position(table: MeasureTable, exercise: Exercise) -> float:
+    wanted = upright(exercise)
+    body = np.isfinite(table.series("trunk_turn").value)
+    if not body.any():
+        return 0.0
+    stands = float(np.isfinite(table.series("trunk_lean_forward").value)[body].mean()) > 0.5
+    return of_fact(stands, UPRIGHT_SHARE[wanted], 0.8)
+
+
+def _of_arms(table: MeasureTable, exercise: Exercise) -> float:
+    """Both arms together or not, where both are seen."""
+    left, right = (combined(table, exercise.primary.measure, (side,)).value for side in SIDES)
+    both = np.isfinite(left) & np.isfinite(right)
+    if both.mean() < 0.5:
+        return 0.0
+    ranges = sorted((usual_range(left), usual_range(right)))
+    together = ranges[0] > 0.5 * ranges[1] and np.corrcoef(left[both], right[both])[0, 1] > TOGETHER
+    return of_fact(bool(together), 0.95 if exercise.arms == "both" else 0.1, 0.3)

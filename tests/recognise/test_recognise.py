@@ -1,0 +1,84 @@
+"""The exercise and side that a clip most likely shows, and how sure that is."""
+
+import pytest
+
+from formcheck.exercises.library import library_names, load_exercise
+from formcheck.measures.measure import measure_track
+from formcheck.recognise.recognise import recognise
+from formcheck.recognise.traits import families
+from tests.movements.test_parts import ROUND, press_cycle
+from tests.synthetic import Arm, constant, cycles, make_track
+
+STARTS = [1.5, 6.0, 10.5]
+
+
+@pytest.fixture(scope="module")
+def library():
+    return [load_exercise(name) for name in library_names()]
+
+
+def up(rest, top, top_s=0.5, up_s=1.5, starts=STARTS):
+    return cycles(starts, rest, top, up_s=up_s, top_s=top_s, down_s=up_s)
+
+
+def guesses(library, duration_s=16, **figure):
+    return recognise(measure_track(make_track(duration_s=duration_s, **figure)), library)
+
+
+MOVES = {
+    "front-raise": Arm(elevation=up(8, 110), plane=constant(88.0)),
+    "side-raise": Arm(elevation=up(8, 110), plane=constant(2.0)),
+    "elbow-curl": Arm(elbow=up(8, 140), plane=constant(45.0)),
+    "external-rotation-at-side": Arm(
+        elevation=constant(20.0), elbow=constant(90.0), rotation=up(55, -45)
+    ),
+}
+
+
+@pytest.mark.parametrize("name", MOVES)
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_plain_movements_are_named_with_their_side(library, name, side):
+    best = guesses(library, yaw_deg=-30 if side == "left" else 30, **{side: MOVES[name]})[0]
+    assert best.exercise.name == name
+    assert best.side == side
+
+
+def test_a_belly_press_is_not_a_curl(library):
+    press = Arm(
+        elevation=up(8, 20, 5, starts=[1.5, 11.0]),
+        elbow=up(8, 90, 5, starts=[1.5, 11.0]),
+        rotation=up(0, 62, 5, starts=[1.5, 11.0]),
+    )
+    best = guesses(library, 21, right=press)[0]
+    assert best.exercise.name == "belly-press"
+
+
+def test_a_compound_set_is_told_from_its_parts(library):
+    arm, duration_s, _ = press_cycle(ROUND * 2)
+    best = guesses(library, duration_s, right=arm, yaw_deg=45)[0]
+    assert best.exercise.name == "press-and-hold-cycle"
+
+
+def test_probabilities_leave_room_for_none_of_them(library):
+    found = guesses(library, right=MOVES["side-raise"])
+    total = sum(guess.probability for guess in found)
+    assert 0 < total < 1
+    assert [g.probability for g in found] == sorted((g.probability for g in found), reverse=True)
+
+
+def test_nothing_done_is_nothing_recognised(library):
+    assert sum(guess.probability for guess in guesses(library)) < 0.5
+
+
+def test_variants_that_no_camera_can_tell_apart_share_one_place(library):
+    names = {exercise.name for exercise in families(library)}
+    assert "scaption-raise" in names
+    assert not names & {"scaption-raise-dumbbell", "bent-elbow-circle-band", "push-up-plus-knees"}
+    assert {"side-raise", "front-raise", "prone-y", "push-up-plus-wall"} <= names
+
+
+def test_neighbours_share_their_probability_where_the_view_cannot_decide(library):
+    between = Arm(elevation=up(8, 110), plane=constant(22.0))
+    found = {guess.exercise.name: guess.probability for guess in guesses(library, right=between)}
+    assert found["side-raise"] > 0.15
+    assert found["scaption-raise"] > 0.15
