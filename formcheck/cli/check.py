@@ -70,6 +70,8 @@ def check(
     from formcheck.sheets.write import SheetOptions, prepare_folder
 
     plan = load_programme(programme) if programme else None
+    for line in plan.advice if plan else ():
+        typer.echo(f"note: {line}", err=True)
     job = _Job(
         options=choices(exercise, side.value if side else None, plan),
         settings=Settings(
