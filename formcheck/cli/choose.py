@@ -52,8 +52,7 @@ def _prescribed(
     fitting = tuple(
         Choice(one.exercise, own, one)
         for one in programme.prescriptions
-        if wanted in (None, one.exercise.name)
-        and side in (None, own := _side_of(one))
+        if wanted in (None, one.exercise.name) and side in (None, own := _side_of(one))
     )
     if not fitting:
         what = " ".join(part for part in (wanted, f"side {side}" if side else "") if part)
@@ -76,7 +75,9 @@ def settle(options: Sequence[Choice], table: "MeasureTable", clip: str) -> Choic
         return options[0]
     from formcheck.recognise.recognise import recognise
 
-    guesses = recognise(table, list({option.exercise.name: option.exercise for option in options}.values()))
+    guesses = recognise(
+        table, list({option.exercise.name: option.exercise for option in options}.values())
+    )
     best = guesses[0] if guesses else None
     if best is None:
         raise _unrecognised(clip, "none of them is seen in it")

@@ -11,7 +11,6 @@ from formcheck.sheets.lines import CueCard, RepCard, cue_cards, rep_cards
 from formcheck.sheets.prescribed import prescribed_for_client
 from formcheck.sheets.words import Words
 
-
 ROUND = "round"
 
 

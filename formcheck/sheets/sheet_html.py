@@ -64,6 +64,12 @@ def unusable_html(page: UnusablePage, heading: Heading, words: Words) -> str:
     return environment().get_template("unusable.html.jinja").render(page=page, **context)
 
 
+def page_html(template: str, page: object, words: Words) -> str:
+    """A page that is not about one clip: its own template over the common frame."""
+    nothing = Heading("", "", "", "", "", "", "")
+    return environment().get_template(template).render(page=page, **_common(nothing, words, None))
+
+
 @cache
 def environment() -> Environment:
     """The templates: everything escaped, an unknown name an error."""

@@ -1,0 +1,133 @@
+"""``formcheck learn``: a coach's demonstration in, an exercise file out."""
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from formcheck.cli.options import Mirrored, Model, ModelOption, NoCache, Speed, StatureCm
+
+if TYPE_CHECKING:
+    from formcheck.measures.table import MeasureTable
+    from formcheck.pipeline import Settings
+
+
+def learn(
+    clip: Annotated[Path, typer.Argument(help="A clip of the exercise done right.")],
+    name: Annotated[
+        str, typer.Option(help="Name of the exercise: small letters, numbers and hyphens.")
+    ],
+    out: Annotated[Path, typer.Option(help="The exercise file (.toml) to write.")],
+    like: Annotated[
+        str | None,
+        typer.Option(help="Exercise that this one differs from; gives movement, checks and words."),
+    ] = None,
+    wrong: Annotated[
+        Path | None, typer.Option(help="A clip of the mistake, to find what tells the two apart.")
+    ] = None,
+    model: Model = ModelOption.FULL,
+    stature_cm: StatureCm = 170.0,
+    mirrored: Mirrored = False,
+    speed: Speed = 1.0,
+    no_cache: NoCache = False,
+) -> None:
+    """Learn an exercise from a demonstration and write its file and a page to look through.
+
+    Writes OUT and, beside it, NAME.html with what was learned. Film two or more repetitions done
+    right, from where clients will film, with two quiet seconds at the start.
+
+    Example: formcheck learn right.mp4 --name high-reach --wrong mistake.mp4 --out high-reach.toml
+    """
+    from formcheck.exercises.library import load_exercise
+    from formcheck.learn.exercise_file import exercise_file
+    from formcheck.learn.learn import learn as learn_from
+    from formcheck.pipeline import Settings
+    from formcheck.sheets.learned_page import learned_html, verdict
+    from formcheck.sheets.words import words_for
+    from formcheck.sheets.write import prepare_folder
+
+    page = out.with_name(f"{name}.html")
+    _refuse(name, out, page)
+    base = load_exercise(like) if like else None
+    prepare_folder(out.parent)
+    settings = Settings(
+        model=model.value,
+        mirrored=mirrored,
+        speed=speed,
+        stature_m=stature_cm / 100,
+        use_cache=not no_cache,
+    )
+    lesson = learn_from(
+        _measured(clip, settings),
+        name,
+        like=base,
+        wrong=_measured(wrong, settings) if wrong else None,
+        like_name=_from_folder(like, out.parent),
+    )
+    text, words = exercise_file(lesson), words_for("en")
+    _write(out, text, page, learned_html(lesson, file=out, text=text, words=words))
+    typer.echo(verdict(lesson, words))
+    typer.echo(f"{out.name}: {len(lesson.exercise.checks)} checks; look through {page.name}")
+
+
+def _from_folder(like: str | None, folder: Path) -> str | None:
+    """A path as the new file, which lies in ``folder``, must name it; a library name as it is."""
+    import os
+
+    if like is None or not like.endswith(".toml"):
+        return like
+    return Path(os.path.relpath(like, folder)).as_posix()
+
+
+def _measured(clip: Path, settings: "Settings") -> "MeasureTable":
+    from formcheck.cli.terminal import progress_bar
+    from formcheck.errors import UnusableClipError
+    from formcheck.pipeline import measure_clip
+
+    with progress_bar(clip.name) as on_progress:
+        tracked, table = measure_clip(clip, settings, on_progress)
+    fatal = [one for one in (*tracked.problems, *table.problems) if one.fatal]
+    if fatal:
+        raise UnusableClipError(f"{clip.name} cannot be learned from: {fatal[0].message}")
+    return table
+
+
+def _refuse(name: str, out: Path, page: Path) -> None:
+    """Everything that can be known to be wrong before the clip is looked at."""
+    from formcheck.errors import ExerciseError, OutputError
+    from formcheck.exercises.library import SUFFIX, library_names
+
+    if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", name):
+        raise ExerciseError(
+            f'--name "{name}": use small letters, numbers and hyphens between them, as in high-reach'
+        )
+    if name in library_names():
+        raise ExerciseError(f'--name "{name}": the library has this exercise; choose another name')
+    if out.suffix != SUFFIX:
+        raise OutputError(f"--out {out}: an exercise file must end in {SUFFIX}")
+    for path in (out, page):
+        if path.exists():
+            raise OutputError(
+                f"{path} is already there, perhaps with changes of yours; "
+                "nothing was written. Choose another name, or move it away."
+            )
+
+
+def _write(file: Path, text: str, page: Path, html: str) -> None:
+    """Both files or neither: written aside, read back, then moved into place."""
+    import tempfile
+
+    from formcheck.errors import OutputError
+    from formcheck.exercises.library import validate_file
+
+    try:
+        with tempfile.TemporaryDirectory(dir=file.parent, prefix=".learn.") as aside:
+            drafts = Path(aside) / file.name, Path(aside) / page.name
+            drafts[0].write_text(text, encoding="utf-8")
+            drafts[1].write_text(html, encoding="utf-8")
+            drafts[1].replace(page)
+            drafts[0].replace(file)
+    except OSError as error:
+        raise OutputError(f"{file} cannot be written: {error.strerror or error}") from None
+    validate_file(file)

@@ -1,0 +1,1 @@
+"""From a coach's own demonstration to an exercise file."""

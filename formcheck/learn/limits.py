@@ -1,0 +1,152 @@
+"""Limits from what was demonstrated, and from what tells a right clip from a wrong one."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import ceil, floor, hypot
+
+import numpy as np
+
+from formcheck.checks.statistics import read_check
+from formcheck.checks.verdict import ONE_SIDED_95
+from formcheck.exercises.schema import Check
+from formcheck.measures.table import MeasureTable
+from formcheck.movements.types import Rep
+
+MIN_SEEN_SHARE = 0.5
+"""A check is learned if at least this share of the repetitions shows its measure."""
+USEFUL = {"elbow_flexion": 25.0, "shoulder_elevation": 25.0, "plane_of_elevation": 35.0,
+          "axial_rotation": 40.0, "hike": 2.5, "protraction": 4.0, "hand_height": 10.0,
+          "trunk_lean_side": 10.0, "trunk_lean_forward": 10.0, "trunk_turn": 15.0,
+          "body_line": 15.0, "hip_off_line": 6.0, "upper_arm_to_vertical": 25.0,
+          "roundness": 0.35}  # fmt: skip
+"""The widest tolerance that still parts right from wrong (a proposal). A view that would need more
+does not support the check."""
+LEAST = {"deg": 5.0, "cm": 0.5, "s": 0.5, "": 0.05, "deg/s": 10.0, "cm/s": 5.0}
+"""The narrowest tolerance: nobody does a thing twice alike (a proposal)."""
+TEMPO_SHARE = 0.15
+"""A client's pace may differ from the demonstration's by this share (a proposal)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """A check's values in the repetitions that show it, their uncertainty, and the share that do."""
+
+    values: tuple[float, ...]
+    sd: float
+    unit: str
+    share: float
+    reason: str
+
+    @property
+    def spread(self) -> float:
+        """Standard deviation from repetition to repetition; 0 for a single one."""
+        return float(np.std(self.values, ddof=1)) if len(self.values) > 1 else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """A check with its learned limits, or the reason why this view does not support it.
+
+    ``separates`` is True where a wrong clip's values are told from the right ones, False where
+    they are not, None without a wrong clip.
+    """
+
+    check: Check
+    right: Readings
+    wrong: Readings | None = None
+    unsupported: str | None = None
+    separates: bool | None = None
+
+
+def read(table: MeasureTable, reps: Sequence[Rep], check: Check) -> Readings:
+    """A check's readings over repetitions."""
+    found = [read_check(table, rep, check) for rep in reps]
+    known = [(r.value, r.sd) for r in found if r.value is not None and r.sd is not None]
+    sd = float(np.median([sd for _, sd in known])) if known else float("nan")
+    reason = next((r.reason for r in found if r.reason), "it was not seen")
+    unit = found[0].unit if found else ""
+    return Readings(tuple(v for v, _ in known), sd, unit, len(known) / max(len(found), 1), reason)
+
+
+def learned(check: Check, right: Readings) -> Learned:
+    """The check with limits that the demonstration keeps.
+
+    The target is what was shown; the tolerance is 1.645 times its spread and the measurement's
+    uncertainty together (95 % one-sided), never less than people differ anyway.
+    """
+    if right.share < MIN_SEEN_SHARE:
+        return Learned(check, right, unsupported=right.reason)
+    need = ONE_SIDED_95 * hypot(right.spread, right.sd)
+    widest = USEFUL.get(check.measure)
+    if widest is not None and need > widest:
+        return Learned(check, right, unsupported=_too_coarse(right))
+    least = LEAST.get(right.unit, 0.0)
+    if check.measure == "duration":
+        least = max(least, TEMPO_SHARE * float(np.mean(right.values)))
+    tolerance = _rounded(max(need, least), right.unit, ceil)
+    return Learned(_aimed(check, right, tolerance), right)
+
+
+def contrasted(one: Learned, wrong: Readings) -> Learned:
+    """The check once more, its limit moved between what was shown right and what was shown wrong.
+
+    The two are told apart if the wrong clip lies beyond the right one by more than a verdict of
+    "outside" needs, and the room between is wide enough for the camera to judge in at all.
+    """
+    check, right = one.check, one.right
+    if wrong.share < MIN_SEEN_SHARE or right.share < MIN_SEEN_SHARE:
+        return Learned(check, right, wrong, one.unsupported, separates=False)
+    middle = float(np.median(wrong.values))
+    beyond = [
+        gap
+        for gap, end in (
+            (min(right.values) - middle, check.low),
+            (middle - max(right.values), check.high),
+        )
+        if end is not None
+    ]
+    room = max(beyond) - ONE_SIDED_95 * wrong.sd
+    least = 2.1 * max(right.sd, wrong.sd) / 3
+    tolerance = _rounded(max(room / 2, least), right.unit, floor)
+    if room <= 0 or tolerance > room or tolerance <= 0:
+        return Learned(check, right, wrong, one.unsupported, separates=False)
+    if one.unsupported is None:
+        tolerance = min(tolerance, max(check.tolerance, least))
+    return Learned(_aimed(check, right, tolerance), right, wrong, separates=True)
+
+
+def _aimed(check: Check, right: Readings, tolerance: float) -> Check:
+    """The check with its target at what was shown; around zero where any departure is a fault."""
+    low, high = min(right.values), max(right.values)
+    if check.low is not None and check.high is not None and _is_departure(check):
+        high = max(abs(low), abs(high))
+        low = -high
+    elif check.measure == "hike":
+        high = max(high, 0.0)
+    return check.model_copy(
+        update={
+            "low": None if check.low is None else _rounded(low, right.unit, floor),
+            "high": None if check.high is None else _rounded(high, right.unit, ceil),
+            "tolerance": tolerance,
+            "source": f"learned from {len(right.values)} demonstrated "
+            f"(±{right.sd:.2g} {right.unit or 'of 1'} measured, ±{right.spread:.2g} between them)",
+        }
+    )
+
+
+def _is_departure(check: Check) -> bool:
+    """True if the target lies around keeping still or straight."""
+    return check.relative or check.measure.startswith("trunk_")
+
+
+def _too_coarse(right: Readings) -> str:
+    return (
+        f"from this view the camera reads it only to ±{ONE_SIDED_95 * right.sd:.2g} {right.unit}, "
+        "too coarse to part right from wrong"
+    )
+
+
+def _rounded(value: float, unit: str, toward: Callable[[float], int]) -> float:
+    """Whole degrees, tenths of seconds and centimetres, hundredths of shares."""
+    places = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 0, "s": 1}.get(unit, 2)
+    return float(toward(round(value * 10**places, 6)) / 10**places)
