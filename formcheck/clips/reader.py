@@ -157,8 +157,8 @@ def _damaged(report: DecodeReport) -> Problem:
     stored = report.damaged_packets + report.frames
     return Problem(
         "damaged-pictures",
-        f"Damaged pictures were left out: {report.damaged_packets} of {stored}. "
-        "If these are more than a few, copy the recording again.",
+        f"Damaged pictures were left out: {report.damaged_packets} of {stored}. Those right after "
+        "them may be smeared. If these are more than a few, copy the recording again.",
     )
 
 

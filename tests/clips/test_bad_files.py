@@ -2,10 +2,13 @@
 
 import os
 import random
+from fractions import Fraction
 from pathlib import Path
 
+import av
 import pytest
 
+from formcheck.clips import decoder
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError
 from tests.clips.maker import number_in, steady, write_clip, write_sound
@@ -138,21 +141,61 @@ def test_a_clip_with_its_index_in_front_is_read_as_far_as_it_goes(tmp_path, tent
     assert not problem.fatal
 
 
-def test_damaged_pictures_are_left_out_and_counted(tmp_path, capfd):
-    clip = write_clip(tmp_path / "clip.mp4", steady(60), size=(128, 96), options={"g": "5"})
-    data = bytearray(clip.read_bytes())
-    start, end = data.index(b"mdat") + 1000, data.index(b"moov")
-    for place in random.Random(3).sample(range(start, end), 40):
-        data[place] ^= 0xFF
-    clip.write_bytes(data)
+def overwrite(path, numbers, start, filler):
+    """Damage the packets of these pictures from byte ``start`` on; only that part is overwritten."""
+    with av.open(str(path)) as container:
+        packets = [(packet.pos, packet.size) for packet in container.demux(video=0)]
+    data = bytearray(path.read_bytes())
+    for number in numbers:
+        place, size = packets[number]
+        data[place + start : place + size] = filler * (size - start)
+    path.write_bytes(data)
+
+
+def test_a_damaged_picture_is_left_out_and_counted(tmp_path, capfd):
+    options = {"preset": "medium", "bf": "0", "g": "5"}
+    clip = write_clip(tmp_path / "clip.mp4", steady(40), size=(128, 96), options=options)
+    overwrite(clip, [14], 15, b"\xff")
     capfd.readouterr()
     reader, frames = read(clip)
-    report = reader.report
-    assert report.damaged_packets > 0
-    assert len(frames) == report.frames == 60 - report.damaged_packets
-    problem = next(problem for problem in reader.problems if problem.code == "damaged-pictures")
-    assert f"{report.damaged_packets} of 60" in problem.message
+    assert [number_in(frame.image) for frame in frames] == [*range(14), *range(15, 40)]
+    assert frames[14].time_s == pytest.approx(15 / 30)
+    assert reader.report.damaged_packets == 1
+    (problem,) = reader.problems
+    assert problem.code == "damaged-pictures"
+    assert "1 of 40" in problem.message
     assert capfd.readouterr() == ("", "")
+
+
+def test_pictures_that_a_decoder_drops_without_a_word_are_counted(tmp_path):
+    """A wrong picture number in a slice head makes the decoder lose what follows."""
+    options = {"x265-params": "log-level=none:keyint=5:bframes=0"}
+    clip = write_clip(
+        tmp_path / "clip.mov", steady(40), codec="libx265", size=(128, 96), options=options
+    )
+    with av.open(str(clip)) as container:
+        packet = list(container.demux(video=0))[12]
+    data = bytearray(clip.read_bytes())
+    data[packet.pos + 7] ^= 0xFF
+    clip.write_bytes(data)
+    reader, frames = read(clip)
+    assert len(frames) < 40
+    assert reader.report.damaged_packets == 40 - len(frames)
+
+
+def test_reading_stops_where_nothing_but_damage_follows(tmp_path, monkeypatch):
+    monkeypatch.setattr(decoder, "_MAX_DAMAGED_IN_A_ROW", 3)
+    options = {"bf": "0", "g": "5"}
+    clip = write_clip(
+        tmp_path / "clip.flv", steady(40), tick=Fraction(1, 1000), size=(128, 96), options=options
+    )
+    overwrite(clip, range(20, 40), 16, b"\xff")
+    reader, frames = read(clip)
+    assert [number_in(frame.image) for frame in frames] == list(range(20))
+    assert reader.report.damaged_packets == 4
+    assert reader.report.ended_early
+    problem = next(problem for problem in reader.problems if problem.code == "ended-early")
+    assert "only 0.7 s could be read" in problem.message
 
 
 def test_the_same_damage_gives_the_same_reading(tmp_path, clip_data):
