@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from formcheck import __version__
-from formcheck.cli import batch, check, doctor, exercises, learn, measures
+from formcheck.cli import batch, check, doctor, exercises, filming, learn, measures, preflight
 
 app = typer.Typer(
     name="formcheck",
@@ -23,6 +23,8 @@ app.command("check")(check.check)
 app.command("batch")(batch.batch)
 app.command("measures")(measures.measures)
 app.command("doctor")(doctor.doctor)
+app.command("filming")(filming.filming)
+app.command("preflight")(preflight.preflight)
 app.command("learn")(learn.learn)
 app.add_typer(exercises.app, name="exercises")
 

@@ -1,9 +1,13 @@
 """``formcheck exercises``: list, show and validate exercises."""
 
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from formcheck.exercises.schema import Check
 
 app = typer.Typer(
     help="List, show and validate exercises.\n\nExample: formcheck exercises show scaption-raise",
@@ -45,8 +49,22 @@ def show(
     held = f", held {dose.hold_s:g} s" if dose.hold_s else ""
     typer.echo(f"Dose: {dose.sets} x {dose.count}{each}{held} [{dose.source}]")
     typer.echo(f"Film from: {', '.join(exercise.filming.best)}. {exercise.filming.advice}\n")
-    typer.echo("Checks:")
-    for check in exercise.checks:
+    _show_checks("Checks:", exercise.checks)
+    for part in exercise.parts:
+        _show_checks(f"Part {part.name}: {part.title} ({part.movement})", part.checks)
+    typer.echo("\nThe camera cannot judge; look yourself:")
+    for point in exercise.look_yourself:
+        typer.echo(f"  - {point}")
+    typer.echo("\nCautions:")
+    for caution in exercise.cautions:
+        typer.echo(f"  - {caution}")
+
+
+def _show_checks(heading: str, checks: "Sequence[Check]") -> None:
+    if not checks:
+        return
+    typer.echo(heading)
+    for check in checks:
         low = "" if check.low is None else f"{check.low:g}"
         high = "" if check.high is None else f"{check.high:g}"
         when = "" if check.statistic == "value" else f" ({check.statistic}, {check.phase})"
@@ -54,12 +72,6 @@ def show(
             f"  {check.id}: {check.measure}{when} {low}..{high} ±{check.tolerance:g} "
             f"[{check.importance}; {check.source}]"
         )
-    typer.echo("\nThe camera cannot judge; look yourself:")
-    for point in exercise.look_yourself:
-        typer.echo(f"  - {point}")
-    typer.echo("\nCautions:")
-    for caution in exercise.cautions:
-        typer.echo(f"  - {caution}")
 
 
 @app.command("validate")

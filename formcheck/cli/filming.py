@@ -1,0 +1,49 @@
+"""``formcheck filming``: how to film an exercise."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def filming(
+    exercise: Annotated[
+        str, typer.Argument(help="Name from the library, or the path of a .toml file.")
+    ],
+    html: Annotated[Path | None, typer.Option(help="Write the guide as a page.")] = None,
+    pdf: Annotated[Path | None, typer.Option(help="Write the guide as a card to print.")] = None,
+    paper: Annotated[
+        str | None, typer.Option(help="Paper of the card: a4 or us-letter.", metavar="PAPER")
+    ] = None,
+) -> None:
+    """Say how to film an exercise: where the camera stands, and what each view can judge.
+
+    Example: formcheck filming scaption-raise --pdf scaption-raise.pdf
+    """
+    from formcheck.errors import UsageError
+    from formcheck.exercises.library import load_exercise
+    from formcheck.sheets.filming_card import filming_card, filming_html, filming_pdf, filming_text
+    from formcheck.sheets.words import words_for
+
+    words = words_for("en")
+    if paper not in (None, "a4", "us-letter"):
+        raise UsageError(f"--paper {paper}: there is a4 and us-letter")
+    card = filming_card(load_exercise(exercise), words)
+    if html:
+        _write(html, filming_html(card, words).encode("utf-8"))
+    if pdf:
+        _write(pdf, filming_pdf(card, words, paper or words.formats["paper"]))
+    if not (html or pdf):
+        typer.echo(filming_text(card, words))
+
+
+def _write(path: Path, content: bytes) -> None:
+    from formcheck.errors import OutputError
+    from formcheck.sheets.write import prepare_folder
+
+    prepare_folder(path.parent)
+    try:
+        path.write_bytes(content)
+    except OSError as error:
+        raise OutputError(f"{path} cannot be written: {error.strerror or error}") from None
+    typer.echo(f"{path.name} written")

@@ -1,0 +1,120 @@
+"""Which checks of an exercise each view can decide, by the same error model that judges clips."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from formcheck.checks.judge import WEIGHTS
+from formcheck.checks.statistics import read_check
+from formcheck.checks.verdict import judge
+from formcheck.exercises.schema import Check, Exercise, Part, ViewName
+from formcheck.filming.figure import Pose, seen_from
+from formcheck.measures.measure import measure_track
+from formcheck.measures.table import MEASURE_UNITS, MeasureTable
+from formcheck.movements.repetitions import HOLD_SD_S, MIN_DURATION_SD_S, STEADINESS_SHARE
+from formcheck.movements.segment import RADIUS_SHARE_SD, ROUNDNESS_SD
+from formcheck.movements.signals import combined
+from formcheck.movements.types import Rep
+
+YAW_DEG: dict[ViewName, float] = {
+    "front": 0.0,
+    "oblique": 45.0,
+    "side": 90.0,
+    "back-oblique": 135.0,
+    "back": 180.0,
+}
+"""How far the working side is turned toward the camera."""
+_AXES = {
+    "shoulder_elevation": "elevation",
+    "plane_of_elevation": "plane",
+    "axial_rotation": "rotation",
+    "elbow_flexion": "elbow",
+}
+_BEYOND_DEG = 5.0
+"""A target with one end is reached by a little more than that."""
+_AS_DEMANDED = {"hold": 5.0, "duration": 4.0, "roundness": 0.8}
+
+
+@dataclass(frozen=True, slots=True)
+class ViewAdvice:
+    """What one view shows of an exercise; ``share`` is the weight of the checks it can decide."""
+
+    view: ViewName
+    decided: tuple[Check, ...]
+    undecided: tuple[Check, ...]
+    share: float
+
+
+def view_advice(exercise: Exercise) -> tuple[ViewAdvice, ...]:
+    """Advice for each view: those that the exercise recommends, then the one that decides most.
+
+    The right pose at the top of the exercise is looked at without any error of tracking, so that a
+    real clip shows at best as much.
+    """
+    found = [_of_view(exercise, view) for view in YAW_DEG]
+    best, usable = exercise.filming.best, exercise.filming.usable
+    return tuple(
+        sorted(found, key=lambda one: (one.view not in best, -one.share, one.view not in usable))
+    )
+
+
+def _of_view(exercise: Exercise, view: ViewName) -> ViewAdvice:
+    decided: list[Check] = []
+    undecided: list[Check] = []
+    groups: Sequence[Exercise | Part] = exercise.parts or (exercise,)
+    for group in groups:
+        pose = pose_of(group)
+        other = pose if exercise.arms == "both" else Pose()
+        table = measure_track(seen_from(YAW_DEG[view], pose, other))
+        rep = _rep(table, group)
+        for check in dict.fromkeys((*exercise.checks, *group.checks)):
+            verdict = judge(check, read_check(table, rep, check)).verdict
+            (undecided if verdict == "not-measurable" else decided).append(check)
+    total = sum(WEIGHTS[check.importance] for check in (*decided, *undecided))
+    share = sum(WEIGHTS[check.importance] for check in decided) / total
+    return ViewAdvice(view, tuple(decided), tuple(undecided), round(share, 3))
+
+
+def pose_of(group: Exercise | Part) -> Pose:
+    """The arm where the checks want it at the top."""
+    wanted: dict[str, tuple[int, float]] = {}
+    for check in group.checks:
+        axis = _AXES.get(check.measure)
+        if axis is None or check.relative or check.side == "other":
+            continue
+        away = check.statistic == ("min" if group.primary.direction == "rise" else "max")
+        rank = 0 if check.phase == "top" else 2 if away else 1
+        if axis not in wanted or rank < wanted[axis][0]:
+            wanted[axis] = rank, _middle(check)
+    return Pose(**{axis: value for axis, (_, value) in wanted.items()})
+
+
+def _middle(check: Check) -> float:
+    if check.low is not None and check.high is not None:
+        return (check.low + check.high) / 2
+    if check.low is not None:
+        return check.low + _BEYOND_DEG
+    return (check.high or 0.0) - _BEYOND_DEG
+
+
+def _rep(table: MeasureTable, group: Exercise | Part) -> Rep:
+    """A repetition that lasts as long as the figure stands, with measures of its own."""
+    first, last = float(table.time_s[0]), float(table.time_s[-1])
+    primary = group.primary
+    unit = MEASURE_UNITS[primary.measure]
+    known = combined(table, primary.measure, ("right",)).sd
+    sd = float(np.nanmedian(known)) if np.isfinite(known).any() else float("nan")
+    size = 3 * primary.min_range
+    if group.movement == "circle":
+        sd = RADIUS_SHARE_SD * size / 2
+    own = {
+        "hold": (_AS_DEMANDED["hold"], HOLD_SD_S, "s"),
+        "duration": (_AS_DEMANDED["duration"], MIN_DURATION_SD_S, "s"),
+        "range": (size, sd, unit),
+        "peak_speed": (size, sd, f"{unit}/s"),
+        "steadiness": (0.0, STEADINESS_SHARE * sd, unit),
+        "roundness": (_AS_DEMANDED["roundness"], ROUNDNESS_SD, ""),
+    }
+    kind = group.movement
+    return Rep(0, kind, "right", False, first, first, last, last, own=own)

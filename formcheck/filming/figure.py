@@ -1,0 +1,105 @@
+"""A figure that stands still in one pose, seen from any side, as the pose model would mark it.
+
+It has no error of its own: what formcheck says of it is how well a view can show that pose at best.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack
+
+FloatArray = NDArray[np.float64]
+
+_UPPER_ARM_M, _FOREARM_M, _TRUNK_M, _SHOULDER_M, _HIP_M = 0.30, 0.25, 0.49, 0.18, 0.10
+_SIZE, _PX_PER_M = (720, 1280), 400.0
+_FRAMES, _RATE_HZ = 60, 30.0
+_BEHIND_M = 0.06
+"""A hand this far behind the trunk, as the camera sees it, is hidden by it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pose:
+    """One arm, in degrees: elevation, its plane (0 to the side, 90 ahead), rotation, elbow bend."""
+
+    elevation: float = 10.0
+    plane: float = 30.0
+    rotation: float = 0.0
+    elbow: float = 10.0
+
+
+def seen_from(yaw_deg: float, right: Pose, left: Pose) -> LandmarkTrack:
+    """The figure with its right side turned ``yaw_deg`` toward the camera, for two seconds."""
+    body = np.full((LANDMARK_COUNT, 3), np.nan)  # left, forward, up, from the middle of the hips
+    for name, sign, pose in (("LEFT", 1.0, left), ("RIGHT", -1.0, right)):
+        for joint, place in _side(sign, pose).items():
+            body[Joint[f"{name}_{joint}"]] = place
+    body[Joint.NOSE] = (0, 0.1, _TRUNK_M + 0.21)
+    yaw = np.radians(yaw_deg)
+    across = body[:, 0] * np.cos(yaw) + body[:, 1] * np.sin(yaw)
+    away = body[:, 0] * np.sin(yaw) - body[:, 1] * np.cos(yaw)
+    world = np.stack([across, -body[:, 2], away], axis=1)
+    visibility = np.where(np.isfinite(across), 1.0, 0.0)
+    visibility[_hidden(world)] = 0.1
+    world = np.nan_to_num(world)
+    image = world * _PX_PER_M + [_SIZE[0] / 2, _SIZE[1] / 2, 0]
+
+    def still(values: FloatArray) -> FloatArray:
+        return np.repeat(values[None], _FRAMES, axis=0)
+
+    return LandmarkTrack(
+        time_s=np.arange(_FRAMES) / _RATE_HZ,
+        image_px=still(image),
+        world_m=still(world),
+        visibility=still(visibility),
+        width=_SIZE[0],
+        height=_SIZE[1],
+        model="figure",
+        model_sha256="",
+    )
+
+
+def _side(sign: float, pose: Pose) -> dict[str, FloatArray]:
+    upper, fore = _directions(pose)
+    outward = np.array([sign, 1.0, 1.0])
+    shoulder = np.array([sign * _SHOULDER_M, 0, _TRUNK_M])
+    elbow = shoulder + _UPPER_ARM_M * upper * outward
+    wrist = elbow + _FOREARM_M * fore * outward
+    hip = np.array([sign * _HIP_M, 0, 0])
+    return {
+        "SHOULDER": shoulder,
+        "ELBOW": elbow,
+        "WRIST": wrist,
+        "INDEX": wrist + 0.08 * fore * outward,
+        "HIP": hip,
+        "KNEE": hip - [0, 0, 0.42],
+        "ANKLE": hip - [0, 0, 0.82],
+        "EAR": np.array([sign * 0.07, 0, _TRUNK_M + 0.22]),
+        "EYE": np.array([sign * 0.03, 0.08, _TRUNK_M + 0.24]),
+    }
+
+
+def _directions(pose: Pose) -> tuple[FloatArray, FloatArray]:
+    """Unit upper arm and forearm as (outward, forward, up); rotation as tilt and torsion."""
+    e, p, r, k = np.radians([pose.elevation, pose.plane, pose.rotation, pose.elbow])
+    down, across = np.array([0.0, 0.0, -1.0]), np.array([np.cos(p), np.sin(p), 0.0])
+    upper = np.cos(e) * down + np.sin(e) * across
+    tilted = -np.sin(e) * down + np.cos(e) * across
+    bent = np.array([-np.sin(r), np.cos(r), 0.0])
+    along = bent @ across
+    bent = bent - along * across + along * tilted
+    return upper, np.cos(k) * upper + np.sin(k) * bent
+
+
+def _hidden(world: FloatArray) -> NDArray[np.bool_]:
+    """(33,) True for elbows and hands that the trunk is in front of."""
+    shoulders = world[[Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]]
+    left, right = shoulders[:, 0].min() - 0.02, shoulders[:, 0].max() + 0.02
+    middle = shoulders[:, 2].mean()
+    behind = world[:, 2] > middle + _BEHIND_M
+    inside = (world[:, 0] > left) & (world[:, 0] < right) & (world[:, 1] > -_TRUNK_M)
+    arm = np.zeros(len(world), dtype=bool)
+    for name in ("ELBOW", "WRIST", "INDEX"):
+        arm[[Joint[f"LEFT_{name}"], Joint[f"RIGHT_{name}"]]] = True
+    return np.asarray(arm & inside & behind & (world[:, 1] < 0.1))

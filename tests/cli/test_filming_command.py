@@ -1,0 +1,62 @@
+"""The filming guide and the look before a check."""
+
+from types import SimpleNamespace
+
+import pytest
+from typer.testing import CliRunner
+
+from formcheck import pipeline
+from formcheck.cli.app import app
+from formcheck.errors import UsageError
+from formcheck.measures.table import View
+from formcheck.quality import Problem
+
+
+def run(*arguments):
+    return CliRunner().invoke(app, [str(argument) for argument in arguments])
+
+
+def test_the_guide_says_where_the_camera_stands_and_what_each_side_shows():
+    done = run("filming", "push-up-plus")
+    assert done.exit_code == 0
+    assert "Put the camera straight at your side" in done.output
+    assert done.output.index("From the working side") < done.output.index("From the front")
+    assert "two seconds" in done.output
+
+
+def test_page_and_card_are_written(tmp_path):
+    page, card = tmp_path / "a" / "guide.html", tmp_path / "guide.pdf"
+    done = run("filming", "belly-press", "--html", page, "--pdf", card, "--paper", "us-letter")
+    assert done.exit_code == 0, done.output
+    assert card.read_bytes().startswith(b"%PDF")
+    text = page.read_text("utf-8")
+    assert "Belly press and hold" in text
+    assert "default-src" in text
+
+
+def test_an_unknown_paper_is_refused(tmp_path):
+    done = run("filming", "belly-press", "--pdf", tmp_path / "a.pdf", "--paper", "a3")
+    assert isinstance(done.exception, UsageError)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("problems", "code", "words"),
+    [
+        ((), 0, "Usable"),
+        ((Problem("nobody-in-view", "Nobody was found.", fatal=True),), 4, "Nobody was found."),
+    ],
+)
+def test_preflight_says_one_sentence_and_looks_at_few_pictures(monkeypatch, problems, code, words):
+    asked = []
+
+    def measured(path, settings, *rest):
+        asked.append(settings)
+        return SimpleNamespace(problems=problems), SimpleNamespace(view=View("front", 0, 8))
+
+    monkeypatch.setattr(pipeline, "measure_clip", measured)
+    done = run("preflight", "set.mp4", "--exercise", "scaption-raise")
+    assert done.exit_code == code
+    assert words in done.output
+    assert len(done.output.strip().splitlines()) == 1
+    assert (asked[0].rate_hz, asked[0].use_cache) == (2.0, False)

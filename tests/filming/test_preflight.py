@@ -1,0 +1,56 @@
+"""One sentence about a clip, from a few of its pictures."""
+
+import pytest
+
+from formcheck.exercises.library import load_exercise
+from formcheck.filming.preflight import judge_sample
+from formcheck.measures.measure import measure_track
+from formcheck.measures.table import View
+from formcheck.quality import Problem
+from tests.synthetic import Arm, constant, cycles, make_track
+
+RAISE = load_exercise("side-raise")
+FRONT = View("front", 0.0, 8.0)
+
+
+def test_a_good_clip_is_usable():
+    found = judge_sample((), FRONT, RAISE)
+    assert found.usable
+    assert found.sentence.startswith("Usable")
+
+
+def test_the_gravest_problem_is_the_one_that_is_told():
+    dark = Problem("too-dark", "It is dark.")
+    hips = Problem("hips-out-of-view", "Your hips are out.", 0.0, 8.0)
+    nobody = Problem("nobody-in-view", "Nobody is there.", fatal=True)
+    assert judge_sample((dark, hips), FRONT, RAISE).sentence == "Your hips are out."
+    assert judge_sample((dark, hips, nobody), FRONT, RAISE).sentence == "Nobody is there."
+    assert not judge_sample((dark,), FRONT, RAISE).usable
+
+
+def test_a_moment_out_of_view_does_not_matter():
+    moment = Problem("arms-out-of-view", "Your arm is out.", 3.0, 3.5)
+    assert judge_sample((moment,), FRONT, RAISE).usable
+
+
+@pytest.mark.parametrize(
+    ("view", "usable"), [("left", True), ("right", True), ("front", False), ("back", False)]
+)
+def test_a_push_up_must_be_filmed_from_the_side(view, usable):
+    found = judge_sample((), View(view, 0.0, 8.0), load_exercise("push-up-plus"))
+    assert found.usable is usable
+    assert usable or "straight at the working side" in found.sentence
+
+
+def test_a_view_that_shows_less_is_usable_with_a_word_about_it():
+    found = judge_sample((), View("right", 90.0, 8.0), RAISE)
+    assert found.usable
+    assert "straight in front of you" in found.sentence
+
+
+def test_two_pictures_a_second_are_enough_to_tell_the_view():
+    arm = Arm(
+        elevation=cycles([1.0, 5.0], 8, 100, up_s=1.5, top_s=0.5, down_s=1.5), plane=constant(0.0)
+    )
+    table = measure_track(make_track(duration_s=10, rate_hz=2, right=arm, yaw_deg=90))
+    assert table.view.name == "right"
