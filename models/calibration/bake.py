@@ -106,7 +106,7 @@ def _with_arm_length(
             share = (common["weights"] * moved[common["bones"]]).sum(1)
             for points, weight in ((vertices, share), (heads, moved.astype(float))):
                 along = np.clip((points - start) @ axis, 0, length)
-                points += ((scale - 1) * along * weight)[:, None] * axis
+                points[:] = points + ((scale - 1) * along * weight)[:, None] * axis
     return vertices, heads
 
 

@@ -197,21 +197,20 @@ class Body:
         }
 
 
-def arm_vectors(
-    side: str, elevation: Array, plane: Array, external: Array, elbow: Array, pronation: Array
-) -> Arm:
-    """An arm from clinical angles over time, degrees, each (n,).
+def arm_vectors(side: str, angles: Array) -> Arm:
+    """An arm from clinical angles over time, (n, 5) degrees.
 
-    ``elevation`` 0 hanging to 180 overhead; ``plane`` 0 out to the side, 90 ahead; ``external`` is
-    tilt-and-torsion rotation, 0 with the forearm ahead when the arm hangs bent; ``elbow`` flexion.
+    Columns: elevation, 0 hanging to 180 overhead; plane, 0 out to the side, 90 ahead; external
+    tilt-and-torsion rotation, 0 with the forearm ahead when the arm hangs bent; elbow flexion;
+    pronation.
     """
-    e, p, t, k = (np.radians(a)[:, None] for a in (elevation, plane, external, elbow))
+    e, p, t, k = (np.radians(angles[:, i, None]) for i in range(4))
     lateral = LATERAL[side]
     upper = -np.cos(e) * Z + np.sin(e) * (np.cos(p) * lateral - np.sin(p) * Y)
     turned = swing(np.broadcast_to(-Z, upper.shape), upper)
     bend = np.cos(t) * (turned @ -Y) + np.sin(t) * (turned @ lateral)
     fore = np.cos(k) * upper + np.sin(k) * bend
-    return Arm(upper, fore, unit(np.cross(upper, bend)), pronation)
+    return Arm(upper, fore, unit(np.cross(upper, bend)), angles[:, 4])
 
 
 def reach(body: Body, side: str, shoulder: Array, wrist: Array, hint: Array) -> Arm:
@@ -227,4 +226,3 @@ def reach(body: Body, side: str, shoulder: Array, wrist: Array, hint: Array) -> 
     elbow = shoulder + along * axis + out * side_way
     upper, fore = unit(elbow - shoulder), unit(shoulder + length * axis - elbow)
     return Arm(upper, fore, unit(np.cross(upper, fore)), np.zeros(len(wrist)))
-

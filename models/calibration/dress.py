@@ -43,7 +43,9 @@ def sample_look(rng: np.random.Generator) -> Look:
         shorts=cloth(),
         shoes=cloth(),
         hair=hair[rng.integers(4)],
-        sleeve=float(rng.choice([0.0, 0.35, 0.5, 0.6, 0.8, 1.9], p=[0.15, 0.2, 0.25, 0.15, 0.1, 0.15])),
+        sleeve=float(
+            rng.choice([0.0, 0.35, 0.5, 0.6, 0.8, 1.9], p=[0.15, 0.2, 0.25, 0.15, 0.1, 0.15])
+        ),
         leg=float(rng.choice([0.4, 0.6, 0.9, 2.2], p=[0.25, 0.3, 0.15, 0.3])),
         looseness_m=float(rng.uniform(0.004, 0.022)),
         hair_line=float(rng.normal(0, 0.12)),
@@ -66,7 +68,11 @@ def dress(body: Body, look: Look) -> Dressed:
     v, normals = body.vertices, _normals(body)
     part = body.part
     eye = np.char.startswith(part, "eye_front") | np.char.startswith(part, "eye_back")
-    head = (part == "head") | np.char.startswith(part, "eye") | np.isin(part, ("mouth_cavity", "tongue"))
+    head = (
+        (part == "head")
+        | np.char.startswith(part, "eye")
+        | np.isin(part, ("mouth_cavity", "tongue"))
+    )
     foot, hand = np.char.startswith(part, "foot"), np.char.startswith(part, "hand")
     arm, leg = _along_limbs(body)
     bare = head | hand | foot
@@ -124,7 +130,9 @@ def _along_limbs(body: Body) -> tuple[Array, Array]:
 
 
 def _neckline(body: Body) -> Array:
-    d = (body.vertices - body.head("neck01") + np.array([0, 0.02, -0.005])) / np.array([1, 1.15, 0.9])
+    d = (body.vertices - body.head("neck01") + np.array([0, 0.02, -0.005])) / np.array(
+        [1, 1.15, 0.9]
+    )
     return np.asarray(np.linalg.norm(d, axis=1) - 0.088)
 
 

@@ -131,9 +131,7 @@ class ArmSampler:
             elevation = np.degrees(np.arccos(rng.uniform(-0.98, 0.99)))
             plane = rng.uniform(-60, 130)
             bent = rng.uniform(0, 148) if rng.random() < 0.7 else rng.uniform(0, 15)
-            angles = np.array(
-                [elevation, plane, rng.uniform(-105, 95), bent, rng.uniform(-60, 70)]
-            )
+            angles = np.array([elevation, plane, rng.uniform(-105, 95), bent, rng.uniform(-60, 70)])
             if kind == 2:
                 wrapped = (self.camera_plane + 180) % 360 - 180
                 angles[0], angles[1] = rng.normal(85, 15), np.clip(wrapped, -60, 130)
@@ -142,7 +140,7 @@ class ArmSampler:
         return np.clip(angles, low, high)
 
     def _points(self, angles: Array) -> Array:
-        arm = arm_vectors(self.side, *(np.array([a]) for a in angles))
+        arm = arm_vectors(self.side, angles[None])
         shoulder = self.body.head(f"upperarm01.{self.side}")
         upper = self.body.segment_m(f"upperarm01.{self.side}", f"lowerarm01.{self.side}")
         fore = self.body.segment_m(f"lowerarm01.{self.side}", f"wrist.{self.side}")
@@ -191,7 +189,7 @@ def standing(
     return Motion(
         root_turn=np.broadcast_to(np.eye(3), (frames, 3, 3)).copy(),
         root_place=np.tile([0.0, 0.0, -body.floor], (frames, 1)),
-        arms={s: arm_vectors(s, *angles[s].T) for s in SIDES},
+        arms={s: arm_vectors(s, angles[s]) for s in SIDES},
         lean_left=hung[0] + _life(rng, frames, restless * 0.6, 24),
         lean_forward=hung[1] + 1.5 + _life(rng, frames, restless * 0.6, 26),
         turn_left=rng.normal(0, 2) + _life(rng, frames, restless * 0.5, 30),

@@ -45,8 +45,9 @@ def lie(rng: np.random.Generator, body: Body, motion: Motion, how: str) -> None:
     motion.root_turn = np.broadcast_to(flat, (n, 3, 3)).copy()
     along = flat @ np.array([0, 0, float(body.head("spine03")[2])])
     motion.root_place = np.tile([-along[0], -along[1], -lowest + 0.01], (n, 1))
-    for leans in (motion.lean_left, motion.lean_forward, motion.turn_left):
-        leans *= 0.35
+    motion.lean_left *= 0.35
+    motion.lean_forward *= 0.35
+    motion.turn_left *= 0.35
     motion.neck_forward[:] = motion.neck_forward * 0.4 + (8 if how == "supine" else 0)
     _bend_legs(rng, body, motion, how)
 
@@ -138,11 +139,11 @@ def _plank(body: Body, hips: Array, forward: Array, head_up: float) -> Motion:
         straight = unit(np.array([thigh[0] * 0.6, 0, -1]))
         turn = rotate(X, hips)
         legs[side] = (turn @ straight, turn @ straight, turn)
-    level = np.full(n, 80.0)
+    ahead = np.tile([80.0, 90.0, 0.0, 5.0, 0.0], (n, 1))
     return Motion(
         root_turn=np.broadcast_to(np.eye(3), (n, 3, 3)).copy(),
         root_place=np.zeros((n, 3)),
-        arms={s: arm_vectors(s, level, level + 10, zero, zero + 5, zero) for s in SIDES},
+        arms={s: arm_vectors(s, ahead) for s in SIDES},
         lean_left=zero.copy(),
         lean_forward=-6 - hips * 0.3,
         turn_left=zero.copy(),

@@ -49,7 +49,8 @@ def truth_of(body: Body, motion: Motion, pose: Pose, camera: Camera) -> Array:
 
 def _arm(body: Body, side: str, pose: Pose, thorax: Array) -> Array:
     shoulder, elbow, wrist = (
-        pose.heads[:, body.index[f"{name}.{side}"]] for name in ("upperarm01", "lowerarm01", "wrist")
+        pose.heads[:, body.index[f"{name}.{side}"]]
+        for name in ("upperarm01", "lowerarm01", "wrist")
     )
     axes = np.stack([LATERAL[side], -Y, Z])
 

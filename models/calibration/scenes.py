@@ -1,0 +1,103 @@
+"""What a clip shows, before it is rendered: whose body, which movement, which camera."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from models.calibration.body import SIDES, Body, Motion, Z
+from models.calibration.cameras import Camera, sample_camera, sample_yaw_deg
+from models.calibration.exercises import exercise
+from models.calibration.motions import ArmSampler, random_angles, standing
+from models.calibration.people import PEOPLE
+from models.calibration.postures import lie, push_up, rest_lower_arm, sit
+from models.calibration.rotations import rotate
+
+SETS = {"fit": 1, "tune": 2, "judge": 3}
+"""``fit``: bodies b*, all movements. ``tune``: h01-h04, to scale uncertainties and choose.
+``judge``: h05-h08, exercise-like movement with and without faults only."""
+_JOINTS = (
+    "head",
+    *(
+        f"{bone}.{side}"
+        for side in SIDES
+        for bone in ("upperarm01", "lowerarm01", "wrist", "upperleg01", "lowerleg01")
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """A clip before it is rendered."""
+
+    body: Body
+    motion: Motion
+    camera: Camera
+    about: dict[str, Any]
+
+
+def bodies_of(name: str) -> list[str]:
+    """Names of the bodies a set is made of."""
+    names = [p.name for p in PEOPLE]
+    held = [n for n in names if n.startswith("h")]
+    return {"fit": [n for n in names if n.startswith("b")], "tune": held[:4], "judge": held[4:]}[
+        name
+    ]
+
+
+def plan(folder: Path, set_name: str, index: int) -> Scene:
+    """Clip ``index`` of a set: body, movement and camera."""
+    rng = np.random.default_rng([SETS[set_name], index])
+    names = bodies_of(set_name)
+    body = Body(folder, names[index % len(names)])
+    frames = int(rng.integers(200, 270))
+    yaw = sample_yaw_deg(rng)
+    posture = str(
+        rng.choice(
+            ["standing", "sitting", "supine", "side", "prone", "push-up"],
+            p=[0.70, 0.08, 0.08, 0.03, 0.03, 0.08],
+        )
+    )
+    low = posture not in ("standing", "sitting")
+    if low:
+        yaw = float(rng.uniform(-180, 180))
+    random_share = 0.0 if set_name == "judge" else 0.45
+    if posture == "push-up":
+        motion, fault = push_up(rng, body, frames)
+        name = "push-up-plus"
+    elif rng.random() < random_share:
+        angles = {s: random_angles(rng, ArmSampler(body, s, yaw), frames) for s in SIDES}
+        motion, name, fault = standing(rng, body, angles, restless=0.45), "random", "none"
+    else:
+        done = exercise(rng, body, frames, posture == "supine")
+        motion, name, fault = done.motion, done.name, done.fault
+    if posture == "sitting":
+        sit(rng, body, motion)
+    elif posture in ("supine", "side", "prone"):
+        lie(rng, body, motion, posture)
+        rest_lower_arm(motion, body, posture)
+    turn = rotate(Z, np.array([yaw]))[0]
+    motion.root_turn = turn @ motion.root_turn
+    motion.root_place = motion.root_place @ turn.T
+    for arm in motion.arms.values():
+        if arm.hand is not None:
+            arm.hand = turn @ arm.hand
+    pose = body.solve(motion)
+    joints = pose.heads[::10][:, [body.index[j] for j in _JOINTS]]
+    camera = sample_camera(rng, joints, low)
+    about = {
+        "set": set_name,
+        "index": index,
+        "body": body.name,
+        "posture": posture,
+        "movement": name,
+        "fault": fault,
+        "yaw_deg": round(yaw, 1),
+        "distance_m": round(float(np.linalg.norm(camera.place - joints.mean((0, 1)))), 2),
+        "camera_height_m": round(float(camera.place[2]), 2),
+        "fov_deg": round(camera.fov_deg, 1),
+        "width": camera.width,
+        "height": camera.height,
+    }
+    return Scene(body, motion, camera, about)
