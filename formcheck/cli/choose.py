@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from formcheck.pipeline import SideChoice
     from formcheck.recognise.recognise import Guess
 
-MIN_CONFIDENCE = 0.8
+MIN_CONFIDENCE = 0.85
 """Less sure of the exercise than this, and a clip is not checked unless somebody says yes."""
 
 

@@ -36,7 +36,7 @@ MAX_APPROACH = 0.55
 MIN_BACK = 0.15
 """Turning back by less than this share of a turn is a wobble, not a reversal."""
 MIN_TRAVEL = 0.05
-"""An arm that turns by less than this, in radians, draws no circle."""
+"""An arm that moves by less than this, in arm or trunk lengths, draws no circle."""
 MIN_OPENNESS = 0.3
 """Width over length under which the picture shows the circle too edge-on to read its phase."""
 
@@ -61,7 +61,7 @@ class Turn:
 def find_circles(time_s: FloatArray, path: ArmPath) -> list[Turn]:
     """Circles of a gap-free arm path sampled evenly at ``time_s`` (n,), in order of time."""
     step = float(time_s[1] - time_s[0])
-    if float(np.ptp(path.direction, axis=0).max()) < MIN_TRAVEL:
+    if min(float(np.ptp(one, axis=0).max()) for one in (path.direction, path.image)) < MIN_TRAVEL:
         return []
 
     def smooth(values: FloatArray) -> FloatArray:

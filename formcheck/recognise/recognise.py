@@ -26,6 +26,9 @@ UNEVEN = 1.8
 """Repetitions of one movement hardly differ by more than this factor; parts of a round do."""
 UPRIGHT_SHARE = {True: 0.97, None: 0.85, False: 0.03}
 """How often the trunk is upright where it should be, may be, and should not be (a proposal)."""
+REST_S = 1.0
+OPEN, CIRCLES = 0.3, 3
+"""So many turns at least so round are circles; from the side they look half as wide as long."""
 TOGETHER = 0.7
 """Correlation from which two arms count as working together."""
 
@@ -69,6 +72,7 @@ def _evidence(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) 
     return (
         _of_arm(table, exercise, whole)
         + _of_kind(table, exercise, sides, whole)
+        + _of_rest(table, exercise, sides)
         + _of_position(table, exercise)
         + _of_arms(table, exercise)
     )
@@ -117,10 +121,22 @@ def _of_kind(
 
 
 def _circles(table: MeasureTable, exercise: Exercise, side: Side) -> bool:
-    """True if the arm goes round at least twice, wide open."""
+    """True if the arm goes round again and again, and not just there and back."""
     turning = exercise.model_copy(update={"movement": "circle", "parts": (), "arms": "one"})
     found = [rep for rep in find_reps(table, turning, (side,)) if not rep.partial]
-    return sum(rep.own["roundness"][0] > 0.5 for rep in found) >= 2
+    return sum(rep.own["roundness"][0] > OPEN for rep in found) >= CIRCLES
+
+
+def _of_rest(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) -> float:
+    """Whether the clip begins and ends at the end of the range from which the effort goes out."""
+    value = combined(table, exercise.primary.measure, sides).value
+    known = np.flatnonzero(np.isfinite(value))
+    edge = np.minimum(table.time_s - table.time_s[0], table.time_s[-1] - table.time_s) <= REST_S
+    if exercise.movement == "circle" or not edge[known].any():
+        return 0.0
+    low, high = np.percentile(value[known], [3, 97])
+    below = float(np.median(value[edge & np.isfinite(value)])) < (low + high) / 2
+    return of_fact(below == (exercise.primary.direction == "rise"), 0.9, 0.5)
 
 
 def _of_position(table: MeasureTable, exercise: Exercise) -> float:

@@ -104,9 +104,9 @@ def test_what_is_not_prescribed_is_refused_with_what_is(check, plan):
         assert "not in this programme, which has external-rotation-at-side (right)" in done.stderr
 
 
-def test_without_a_name_a_doubtful_clip_is_refused_where_nobody_can_answer(check, tmp_path):
+def test_without_a_name_a_clear_clip_is_checked_as_what_it_is(check, tmp_path):
     done = check()
-    assert done.returncode == 2
-    assert "external-rotation-at-side" in done.stderr
-    assert "Name it with --exercise" in done.stderr
-    assert not (tmp_path / "out" / CLIP.stem).exists()
+    assert done.returncode == 0, done.stderr
+    assert "(external-rotation-at-side), right" in done.stderr
+    result = json.loads((tmp_path / "out" / CLIP.stem / "result.json").read_text("utf-8"))
+    assert result["exercise"] == "external-rotation-at-side"

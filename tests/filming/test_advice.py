@@ -33,11 +33,6 @@ def test_a_hand_on_the_belly_is_not_seen_from_behind():
     assert "elbow" not in undecided("belly-press", "side")
 
 
-def test_the_bend_of_a_curl_is_decided_from_the_side_and_not_along_the_forearm():
-    assert "bend" not in undecided("elbow-curl", "side")
-    assert "bend" in undecided("elbow-curl", "front")
-
-
 def test_times_are_decided_from_everywhere():
     assert all("hold" not in undecided("bear-hug-press", view) for view in of_view("belly-press"))
 

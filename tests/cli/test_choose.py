@@ -1,0 +1,63 @@
+"""What a clip is checked as, where its exercise was not named."""
+
+import pytest
+
+from formcheck.cli import choose
+from formcheck.cli.choose import Choice, choices, settle
+from formcheck.errors import ExerciseError, UnrecognisedError
+from formcheck.exercises.library import load_exercise
+from formcheck.measures.measure import measure_track
+from tests.synthetic import Arm, constant, cycles, make_track
+
+
+def raising(plane, side="right"):
+    arm = Arm(
+        elevation=cycles([1.5, 6.0], 8, 110, up_s=1.5, top_s=0.5, down_s=1.5), plane=constant(plane)
+    )
+    return measure_track(make_track(duration_s=11, **{side: arm}))
+
+
+def both_sides(name):
+    return tuple(Choice(load_exercise(name), side) for side in ("left", "right"))
+
+
+def test_a_name_settles_it_without_a_look_at_the_clip():
+    (only,) = choices("elbow-curl", "left", None)
+    assert settle((only,), None, "clip.mp4") is only
+    with pytest.raises(ExerciseError, match="did you mean"):
+        choices("elbow-crul", None, None)
+
+
+def test_neighbours_are_refused_where_nobody_can_answer():
+    with pytest.raises(UnrecognisedError, match=r"side-raise \d+%.*Name it with --exercise"):
+        settle(choices(None, None, None), raising(22.0), "clip.mp4")
+
+
+def test_somebody_who_says_yes_settles_it_and_no_refuses(monkeypatch):
+    monkeypatch.setattr(choose.sys.stdin, "isatty", lambda: True, raising=False)
+    monkeypatch.setattr(choose.sys.stderr, "isatty", lambda: True, raising=False)
+    asked = []
+
+    def answer(yes):
+        monkeypatch.setattr(
+            choose.typer, "confirm", lambda text, **options: asked.append(text) or yes
+        )
+
+    answer(True)
+    found = settle(choices(None, None, None), raising(2.0), "clip.mp4")
+    assert found.exercise.name == "side-raise"
+    assert "% sure" in asked[0]
+    answer(False)
+    with pytest.raises(UnrecognisedError):
+        settle(choices(None, None, None), raising(2.0), "clip.mp4")
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_of_one_exercise_for_each_side_the_side_is_found(side):
+    assert settle(both_sides("side-raise"), raising(2.0, side), "clip.mp4").side == side
+
+
+def test_a_clip_without_a_movement_is_refused():
+    still = measure_track(make_track(duration_s=5))
+    with pytest.raises(UnrecognisedError, match="none of them is seen"):
+        settle(both_sides("side-raise"), still, "clip.mp4")
