@@ -1,0 +1,321 @@
+"""Judge the product's angles on people and cameras that were never fitted, and write it down.
+
+    python -m models.calibration.report --data DIR
+
+Writes ``REPORT.md`` beside this file, and the view advice that ``formcheck`` ships
+(``formcheck/measures/data/view_advice.json``): for each measure, how sure it is from each view.
+"""
+
+import argparse
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.measures.angles import (
+    angle_between_deg,
+    axial_rotation_deg,
+    elevation_deg,
+    plane_of_elevation_deg,
+)
+from formcheck.measures.learned import learned_estimate
+from formcheck.measures.measure import measure_track
+from formcheck.measures.posture import Posture, posture_from
+from formcheck.measures.table import SIDES, Side
+from models.calibration.dataset import TARGETS, clips_of, track_of, truth_for
+from models.calibration.shards import Clip
+from models.calibration.simpler import MEASURES as COMPARED
+from models.calibration.simpler import METHODS, simpler_estimates
+
+Array = NDArray[np.float64]
+ARM = ("elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation")
+TRUNK = ("trunk_lean_side", "trunk_lean_forward", "trunk_turn")
+MEASURES = (*ARM, "upper_arm_to_vertical", "rise", *TRUNK, "body_line")
+SEEN = 0.5
+"""Visibility above which a row counts as an arm that the picture shows."""
+BANDS_DEG = (0, 30, 60, 100, 180)
+YAW_STEP_DEG = 30
+_RAW = ("image", "world")
+_AT = {name: k for k, name in enumerate(TARGETS)}
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One arm of one clip: truth, raw readings and the product's value and sd, name -> (n,)."""
+
+    about: dict[str, Any]
+    side: Side
+    seen: NDArray[np.bool_]
+    truth: dict[str, Array]
+    raw: dict[str, dict[str, Array]]
+    value: dict[str, Array]
+    sd: dict[str, Array]
+
+    @property
+    def arm_yaw_deg(self) -> float:
+        """0 front, 90 with this arm's side to the camera, -90 with the other side to it."""
+        yaw = float(self.about["yaw_deg"])
+        return yaw if self.side == "right" else -yaw
+
+    @property
+    def group(self) -> str:
+        """The view group that tables are made by."""
+        if self.about["posture"] not in ("standing", "sitting"):
+            return "push-up" if self.about["posture"] == "push-up" else "lying"
+        turned = abs(self.arm_yaw_deg)
+        if turned <= 30:
+            return "front"
+        if turned <= 60:
+            return "oblique"
+        if turned >= 120:
+            return "back"
+        return "side, near arm" if self.arm_yaw_deg > 0 else "side, far arm"
+
+
+def judge(clip: Clip) -> list[Judged]:
+    """Both arms of a made clip against the truth."""
+    track = track_of(clip)
+    posture, table = posture_from(track), measure_track(track)
+    learned = learned_estimate(posture)
+    judged = []
+    for side in SIDES:
+        truth = _truth(clip, side)
+        series = {name: table.series(name, side) for name in (*ARM, "upper_arm_to_vertical")}
+        series |= {name: table.series(name) for name in (*TRUNK, "body_line")}
+        series["rise"] = learned.arms[side].series["rise"]
+        if side == "left":
+            for name in ("trunk_lean_side", "trunk_turn"):
+                truth[name] = -truth[name]
+        seen = np.min(
+            [posture.visibility[:, _joint(j, side)] for j in ("shoulder", "elbow", "wrist")], axis=0
+        )
+        judged.append(
+            Judged(
+                clip.about,
+                side,
+                (seen >= SEEN) & np.isfinite(posture.image[:, 0, 0]),
+                truth,
+                _raw(posture, side),
+                {name: s.value for name, s in series.items()},
+                {name: s.sd for name, s in series.items()},
+            )
+        )
+    return judged
+
+
+def _joint(name: str, side: Side) -> int:
+    return {"shoulder": 11, "elbow": 13, "wrist": 15}[name] + (side == "right")
+
+
+def _truth(clip: Clip, side: Side) -> dict[str, Array]:
+    t = truth_for(clip, side)
+    upper, fore, up = t[:, 0:3], t[:, 3:6], t[:, 8:11]
+    elevation, elbow = elevation_deg(upper), angle_between_deg(upper, fore)
+    off_poles = (elevation >= 30) & (elevation <= 150)
+    return {
+        "elbow_flexion": elbow,
+        "shoulder_elevation": elevation,
+        "plane_of_elevation": np.where(off_poles, plane_of_elevation_deg(upper), np.nan),
+        "axial_rotation": np.where(elbow > 30, axial_rotation_deg(upper, fore), np.nan),
+        "upper_arm_to_vertical": angle_between_deg(upper, -up),
+        "rise": 100 * t[:, _AT["rise"]],
+        "trunk_lean_side": t[:, _AT["lean_side"]],
+        "trunk_lean_forward": t[:, _AT["lean_forward"]],
+        "trunk_turn": t[:, _AT["turn"]],
+        "body_line": np.where(clip.about["posture"] == "push-up", t[:, _AT["body_line"]], np.nan),
+    }
+
+
+def _raw(posture: Posture, side: Side) -> dict[str, dict[str, Array]]:
+    """What the landmarks say without any correction, in the picture and in space."""
+    shoulder, elbow, wrist = (posture.image_of(j, side) for j in ("shoulder", "elbow", "wrist"))
+    upper = posture.world_of("elbow", side) - posture.world_of("shoulder", side)
+    fore = posture.world_of("wrist", side) - posture.world_of("elbow", side)
+    down = posture.image_middle("hip") - posture.image_middle("shoulder")
+    in_trunk, fore_in_trunk = posture.into_trunk(upper, side), posture.into_trunk(fore, side)
+    return {
+        "image": {
+            "elbow_flexion": angle_between_deg(elbow - shoulder, wrist - elbow),
+            "shoulder_elevation": angle_between_deg(elbow - shoulder, down),
+        },
+        "world": {
+            "elbow_flexion": angle_between_deg(upper, fore),
+            "shoulder_elevation": elevation_deg(in_trunk),
+            "plane_of_elevation": plane_of_elevation_deg(in_trunk),
+            "axial_rotation": axial_rotation_deg(in_trunk, fore_in_trunk),
+        },
+    }
+
+
+def off(value: Array, truth: Array) -> Array:
+    """Error, the short way round."""
+    return np.asarray((value - truth + 180) % 360 - 180)
+
+
+def row(judged: Iterable[Judged], measure: str) -> list[str]:
+    """Cells of a table: raw errors, the product's, its coverage, and how often it measured."""
+    errors, sds, known, asked = [], [], 0, 0
+    raw: dict[str, list[Array]] = {kind: [] for kind in _RAW}
+    for one in judged:
+        rows = one.seen & np.isfinite(one.truth[measure])
+        error, sd = off(one.value[measure], one.truth[measure])[rows], one.sd[measure][rows]
+        found = np.isfinite(error) & np.isfinite(sd)
+        asked, known = asked + int(rows.sum()), known + int(found.sum())
+        errors.append(error[found])
+        sds.append(sd[found])
+        for kind in _RAW:
+            if measure in one.raw[kind]:
+                raw[kind].append(off(one.raw[kind][measure], one.truth[measure])[rows])
+    if known == 0:
+        return ["-"] * 8
+    error, sd = np.abs(np.concatenate(errors)), np.concatenate(sds)
+    cells = [f"{np.nanmean(np.abs(np.concatenate(raw[k]))):.1f}" if raw[k] else "-" for k in _RAW]
+    return [
+        *cells,
+        f"{error.mean():.1f}",
+        f"{np.median(error):.1f}",
+        f"{np.median(sd):.1f}",
+        f"{100 * np.mean(error <= sd):.0f}",
+        f"{100 * np.mean(error <= 2 * sd):.0f}",
+        f"{100 * known / asked:.0f}",
+    ]
+
+
+_HEAD = (
+    "raw picture", "raw space", "mean error", "median error", "median sd", "% in 1 sd", "% in 2 sd",
+    "% measured",
+)  # fmt: skip
+
+
+def _table(first: str, rows: Iterable[tuple[str, list[str]]], head: Iterable[str]) -> str:
+    columns = [first, *head]
+    lines = ["| " + " | ".join(columns) + " |", "|" + "---|" * len(columns)]
+    lines += ["| " + " | ".join([name, *cells]) + " |" for name, cells in rows]
+    return "\n".join(lines) + "\n"
+
+
+def _by(judged: list[Judged], key: str) -> dict[str, list[Judged]]:
+    groups: dict[str, list[Judged]] = {}
+    for one in judged:
+        name = one.group if key == "view" else str(one.about[key])
+        groups.setdefault(name, []).append(one)
+    return dict(sorted(groups.items()))
+
+
+def report_text(judged: list[Judged], simpler: str) -> str:
+    """The whole report; ``simpler`` is the table of simpler ways."""
+    frames = sum(len(one.seen) for one in judged) // 2
+    parts = [
+        "# How right are the measures?\n",
+        "Written by `python -m models.calibration.report`; do not edit.\n",
+        f"Judged on {len(judged) // 2} rendered clips ({frames} frames) of bodies, cameras, clothes "
+        "and rooms that were never used in fitting, doing exercise-like movement with and without "
+        "faults. Errors in degrees; `rise` in percent of trunk length (1 % is about half a "
+        "centimetre). Only arms that the picture shows count (visibility of shoulder, elbow and "
+        f"wrist at least {SEEN}). “Side, far arm” is the arm behind the body.\n",
+        "## All views\n",
+        _table("measure", ((m, row(judged, m)) for m in MEASURES), _HEAD),
+        simpler,
+    ]
+    views = _by(judged, "view")
+    for measure in MEASURES:
+        parts.append(f"## {measure}, by view\n")
+        parts.append(_table("view", ((g, row(v, measure)) for g, v in views.items()), _HEAD))
+    for key in ("posture", "body", "fault"):
+        parts.append(f"## Elbow flexion and shoulder elevation, by {key}\n")
+        rows = (
+            (f"{g}, {m}", row(v, m))
+            for g, v in _by(judged, key).items()
+            for m in ("elbow_flexion", "shoulder_elevation")
+        )
+        parts.append(_table(key, rows, _HEAD))
+    parts.append("## Clip by clip: mean error of either arm's seen times\n")
+    parts.append(_clip_table(judged))
+    return "\n".join(parts)
+
+
+def simpler_table(judged: list[Judged], simpler: list[dict[str, dict[str, Array]]]) -> str:
+    """Mean error of each way to an angle over the same seen times, by view."""
+    views = _by(judged, "view")
+    parts = ["## Simpler ways, mean error by view\n"]
+    for measure in COMPARED:
+        rows = []
+        for method in ("raw picture", "raw space", *METHODS, "formcheck"):
+            cells = []
+            for group in views:
+                errors = [
+                    np.abs(off(_reading(one, other, method, measure), one.truth[measure])[one.seen])
+                    for one, other in zip(judged, simpler, strict=True)
+                    if one.group == group
+                ]
+                cells.append(f"{np.nanmean(np.concatenate(errors)):.1f}")
+            rows.append((method, cells))
+        parts.append(_table(measure, rows, views))
+    return "\n".join(parts)
+
+
+def _reading(one: Judged, simpler: dict[str, dict[str, Array]], method: str, measure: str) -> Array:
+    if method.startswith("raw"):
+        return one.raw["image" if method == "raw picture" else "world"][measure]
+    return one.value[measure] if method == "formcheck" else simpler[method][measure]
+
+
+def _clip_table(judged: list[Judged]) -> str:
+    shown = ("elbow_flexion", "shoulder_elevation", "rise", "trunk_lean_side", "trunk_lean_forward")
+    rows = []
+    for one in judged:
+        a = one.about
+        what = f"{a['index']} {one.side}: {a['movement']}, {a['fault']}, {a['posture']}, "
+        cells = [row([one], m)[2] for m in shown]
+        rows.append((what + f"{a['body']}, {a['yaw_deg']:.0f}°", cells))
+    return _table("clip", rows, shown)
+
+
+def view_advice(judged: list[Judged]) -> dict[str, Any]:
+    """Median standard uncertainty by measure, arm yaw and band of elevation; standing only."""
+    edges = np.arange(-180, 180, YAW_STEP_DEG)
+    advice: dict[str, Any] = {"yaw_from_deg": edges.tolist(), "elevation_from_deg": BANDS_DEG[:-1]}
+    standing = [one for one in judged if one.group not in ("lying", "push-up")]
+    for measure in (*ARM, *TRUNK, "rise"):
+        grid: list[list[float | None]] = []
+        for edge in edges:
+            here = [o for o in standing if edge <= o.arm_yaw_deg < edge + YAW_STEP_DEG]
+            line: list[float | None] = []
+            for low, high in pairwise(BANDS_DEG):
+                found = [_sd_in_band(o, measure, low, high) for o in here]
+                sd = np.concatenate(found) if found else np.zeros(0)
+                line.append(round(float(np.median(sd)), 1) if len(sd) >= 30 else None)
+            grid.append(line)
+        advice[measure] = grid
+    return advice
+
+
+def _sd_in_band(one: Judged, measure: str, low: float, high: float) -> Array:
+    elevation, sd = one.truth["shoulder_elevation"], one.sd[measure]
+    return np.asarray(sd[(elevation >= low) & (elevation < high) & np.isfinite(sd)])
+
+
+def main() -> None:
+    """Command line."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--data", type=Path, required=True)
+    parser.add_argument("--out", type=Path, default=Path(__file__).parent / "REPORT.md")
+    parser.add_argument(
+        "--advice", type=Path, default=Path("formcheck/measures/data/view_advice.json")
+    )
+    arguments = parser.parse_args()
+    judged = [one for clip in clips_of(arguments.data, "judge") for one in judge(clip)]
+    tuned = [one for clip in clips_of(arguments.data, "tune") for one in judge(clip)]
+    beside = simpler_table(judged, simpler_estimates(arguments.data))
+    arguments.out.write_text(report_text(judged, beside), "utf-8")
+    advice = json.dumps(view_advice(judged + tuned)) + "\n"
+    arguments.advice.write_text(advice, "utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,73 @@
+"""Simpler correctors beside the network: choosing by view, a linear fit, boosted trees.
+
+Needs scikit-learn. They are judged on the same times of the same unseen people.
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from sklearn.ensemble import HistGradientBoostingRegressor
+from sklearn.linear_model import Ridge
+
+from formcheck.measures.angles import angle_between_deg, elevation_deg
+from formcheck.measures.arms import arm_series
+from formcheck.measures.features import arm_features
+from formcheck.measures.posture import posture_from
+from formcheck.measures.table import SIDES
+from models.calibration.dataset import clips_of, rows_of, track_of
+
+Array = NDArray[np.float64]
+Predict = Callable[[Array], Array]
+MEASURES = ("elbow_flexion", "shoulder_elevation")
+METHODS = ("geometry, chosen by view", "linear (ridge)", "boosted trees")
+EVERY = 6
+"""Neighbours in time hardly differ; every sixth row is enough for these."""
+
+
+def fitted(data: Path) -> dict[str, dict[str, Predict]]:
+    """Method -> measure -> a function from features (n, f) to degrees (n,)."""
+    rows = rows_of(data, "fit")
+    features = rows.features[::EVERY]
+    upper, fore = (rows.truth[::EVERY, k : k + 3].astype(float) for k in (0, 3))
+    truth = {
+        "elbow_flexion": angle_between_deg(upper, fore),
+        "shoulder_elevation": elevation_deg(upper),
+    }
+    mean, spread = features.mean(axis=0), features.std(axis=0) + 1e-3
+    z = np.clip((features - mean) / spread, -6, 6)
+
+    def predictor(model: Ridge | HistGradientBoostingRegressor) -> Predict:
+        return lambda x: np.asarray(model.predict(np.clip((x - mean) / spread, -6, 6)))
+
+    linear, trees = {}, {}
+    for measure, degrees in truth.items():
+        linear[measure] = predictor(Ridge(alpha=100.0).fit(z, degrees))
+        boosted = HistGradientBoostingRegressor(
+            loss="absolute_error", max_iter=150, learning_rate=0.1, random_state=0
+        )
+        trees[measure] = predictor(boosted.fit(z, degrees))
+    return {METHODS[1]: linear, METHODS[2]: trees}
+
+
+def simpler_estimates(data: Path) -> list[dict[str, dict[str, Array]]]:
+    """For each arm of each judged clip, in the report's order: method -> measure -> degrees (n,)."""
+    models = fitted(data)
+    found = []
+    for clip in clips_of(data, "judge"):
+        posture = posture_from(track_of(clip))
+        for side in SIDES:
+            geometric = arm_series(posture, side, 1.7)
+            arm = {METHODS[0]: {m: geometric[m].value for m in MEASURES}}
+            values = arm_features(posture, side).values
+            known = np.isfinite(values).all(axis=1)
+            for method, by_measure in models.items():
+                arm[method] = {}
+                for measure, predict in by_measure.items():
+                    column = np.full(len(values), np.nan)
+                    if known.any():
+                        column[known] = predict(values[known])
+                    arm[method][measure] = column
+            found.append(arm)
+    return found
