@@ -6,10 +6,14 @@ All of it travels as JSON, so that a worker is given data and never code.
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, replace
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
+from pydantic import TypeAdapter
+
 from formcheck import __version__
+from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
 from formcheck.pipeline import Settings, SideChoice
 
@@ -53,7 +57,7 @@ class Job:
     """One clip to check.
 
     ``clip`` is its resolved path (or URL on a cluster), ``shown`` what people call it, ``folder``
-    the name of its result folder, ``client`` an alias.
+    the name of its result folder, ``client`` an alias; ``prescription`` is told on the sheet.
     """
 
     clip: str
@@ -63,6 +67,7 @@ class Job:
     side: SideChoice | None = None
     client: str = ""
     made_on: date | None = None
+    prescription: Prescription | None = None
 
     @property
     def identity(self) -> dict[str, str]:
@@ -134,11 +139,13 @@ def printable(text: str) -> str:
 
 def to_json(job: Job, setup: Setup) -> dict[str, Any]:
     """A job and its setup as plain JSON types."""
+    names = ("clip", "shown", "folder", "side", "client")
     return {
         "job": {
-            **{name: getattr(job, name) for name in ("clip", "shown", "folder", "side", "client")},
+            **{name: getattr(job, name) for name in names},
             "exercise": job.exercise.model_dump(mode="json", exclude_none=True),
             "made_on": job.made_on.isoformat() if job.made_on else None,
+            "prescription": prescription_to_json(job.prescription),
         },
         "setup": {**asdict(setup), "out": str(setup.out)},
     }
@@ -149,7 +156,19 @@ def from_json(message: Mapping[str, Any]) -> tuple[Job, Setup]:
     job, setup = dict(message["job"]), dict(message["setup"])
     job["exercise"] = Exercise.model_validate(job["exercise"])
     job["made_on"] = date.fromisoformat(job["made_on"]) if job["made_on"] else None
+    if job["prescription"] is not None:
+        job["prescription"] = _prescriptions().validate_python(job["prescription"])
     setup["out"] = Path(setup["out"])
     setup["settings"] = Settings(**setup["settings"])
     setup["limits"] = Limits(**setup["limits"])
     return Job(**job), Setup(**setup)
+
+
+def prescription_to_json(prescription: Prescription | None) -> object:
+    """A prescription as plain JSON types; None for none."""
+    return None if prescription is None else _prescriptions().dump_python(prescription, mode="json")
+
+
+@cache
+def _prescriptions() -> TypeAdapter[Prescription]:
+    return TypeAdapter(Prescription)

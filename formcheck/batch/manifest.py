@@ -1,9 +1,11 @@
 """What the rows of a manifest ask for: one job each, or every problem with row and column."""
 
 import os
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from typing import TypeVar
 
 from formcheck.batch.job import Job, printable
 from formcheck.batch.manifest_file import Problems, Row, read_rows
@@ -14,6 +16,9 @@ from formcheck.exercises.library import SUFFIX, load_exercise
 from formcheck.exercises.programme import Prescription, Programme, load_programme
 from formcheck.exercises.schema import Exercise
 from formcheck.pipeline import SideChoice
+
+P = TypeVar("P")
+T = TypeVar("T")
 
 SIDES: tuple[SideChoice, ...] = ("left", "right", "both")
 MAX_CLIENT = 80
@@ -39,20 +44,22 @@ class _Reader:
     problems: Problems
     exercise: str | None
     side: SideChoice | None
-    seen: dict[tuple[str, ...], str] = field(default_factory=dict)
+    seen: dict[tuple[str, ...], int] = field(default_factory=dict)
     exercises: dict[str, Exercise | str] = field(default_factory=dict)
     programmes: dict[Path, Programme | str] = field(default_factory=dict)
 
     def job(self, row: Row) -> Job | None:
         """The job of a row; None if something about it is wrong, which is noted."""
-        before = len(self.problems.lines)
+        before = len(self.problems.found)
         clip = self._file(row, "clip")
         side, made_on, client = self._side(row), self._date(row), self._client(row)
+        prescription = None
         if "programme" in row.cells:
-            exercise, side, client = self._prescribed(row, side, client)
-        else:
-            exercise = self._exercise(row)
-        if len(self.problems.lines) > before or clip is None or exercise is None:
+            prescription = self._prescribed(row, side, client)
+            if prescription is not None:
+                side, client = _side_of(prescription), prescription.client
+        exercise = prescription.exercise if prescription else self._exercise(row)
+        if len(self.problems.found) > before or clip is None or exercise is None:
             return None
         job = Job(
             clip=str(clip),
@@ -61,18 +68,19 @@ class _Reader:
             side=side,
             client=client,
             made_on=made_on,
+            prescription=prescription,
         )
-        earlier = self.seen.setdefault(tuple(job.identity.values()), row.label)
-        if earlier != row.label:
-            text = f"is there already with this exercise and side, in {earlier}"
-            self.problems.add(row.label, "clip", text)
+        earlier = self.seen.setdefault(tuple(job.identity.values()), row.number)
+        if earlier != row.number:
+            text = f"is there already with this exercise and side, in row {earlier}"
+            self.problems.add(row.number, "clip", text)
         return job
 
     def _file(self, row: Row, column: str) -> Path | None:
         """The file that a cell names, inside the manifest's folder."""
         text = row.cells.get(column)
         if text is None:
-            self.problems.add(row.label, column, "is empty; name a file")
+            self.problems.add(row.number, column, "is empty; name a file")
             return None
         path = inside(self.root, Path(text))
         problem = ""
@@ -81,7 +89,7 @@ class _Reader:
         elif not path.is_file():
             problem = "there is no such file" + self._hint(path)
         if problem:
-            self.problems.add(row.label, column, f'"{text}" {problem}')
+            self.problems.add(row.number, column, f'"{text}" {problem}')
         return None if problem else path
 
     def _hint(self, path: Path) -> str:
@@ -98,7 +106,7 @@ class _Reader:
             if text is not None and text.casefold() == side:
                 return side
         if text is not None:
-            self.problems.add(row.label, "side", f'"{text}" is not left, right or both')
+            self.problems.add(row.number, "side", f'"{text}" is not left, right or both')
         return None
 
     def _date(self, row: Row) -> date | None:
@@ -107,90 +115,80 @@ class _Reader:
             return date.fromisoformat(text) if text else None
         except ValueError:
             problem = f'"{text}" is not a date; write it as 2026-03-31'
-            self.problems.add(row.label, "date", problem)
+            self.problems.add(row.number, "date", problem)
             return None
 
     def _client(self, row: Row) -> str:
         text = row.cells.get("client", "")
         if len(text) > MAX_CLIENT:
-            self.problems.add(row.label, "client", f"is longer than {MAX_CLIENT} letters")
+            self.problems.add(row.number, "client", f"is longer than {MAX_CLIENT} letters")
         return printable(text)
 
     def _exercise(self, row: Row) -> Exercise | None:
+        if "programme" in row.cells:
+            return None  # what is wrong with that is noted
         name = row.cells.get("exercise", self.exercise)
         if name is None:
             text = "is empty; name one, give a programme, or use --exercise for all"
-            self.problems.add(row.label, "exercise", text)
+            self.problems.add(row.number, "exercise", text)
             return None
-        own = "exercise" in row.cells
-        if name.endswith(SUFFIX) and own:
+        if name.endswith(SUFFIX) and "exercise" in row.cells:
             path = self._file(row, "exercise")
             if path is None:
                 return None
             name = str(path)
-        loaded = self.exercises.get(name)
-        if loaded is None:
-            try:
-                loaded = load_exercise(name)
-            except ExerciseError as error:
-                loaded = str(error)
-            self.exercises[name] = loaded
-        if isinstance(loaded, str):
-            for line in loaded.splitlines():
-                self.problems.add(row.label, "exercise", line)
-            return None
-        return loaded
+        if name not in self.exercises:
+            self.exercises[name] = _loaded(load_exercise, name)
+        return self._unless_wrong(row, "exercise", self.exercises[name])
 
-    def _prescribed(
-        self, row: Row, side: SideChoice | None, client: str
-    ) -> tuple[Exercise | None, SideChoice | None, str]:
-        """Exercise, side and client by the programme of a row."""
-        nothing = None, side, client
+    def _prescribed(self, row: Row, side: SideChoice | None, client: str) -> Prescription | None:
+        """The one exercise of a row's programme that the row means."""
         programme = self._programme(row)
         if programme is None:
-            return nothing
-        if client and client != programme.client:
+            return None
+        if client not in ("", programme.client):
             text = f'"{client}" is not the client of this programme, "{programme.client}"'
-            self.problems.add(row.label, "client", text)
+            self.problems.add(row.number, "client", text)
         name = row.cells.get("exercise", self.exercise)
         fitting = [p for p in programme.prescriptions if name in (None, p.exercise.name)]
         if not fitting:
             known = ", ".join(dict.fromkeys(p.exercise.name for p in programme.prescriptions))
             text = f'"{name}" is not in this programme, which has {known}'
-            self.problems.add(row.label, "exercise", text)
-            return nothing
-        chosen = _on_side(fitting, side)
+            self.problems.add(row.number, "exercise", text)
+            return None
+        chosen = [p for p in fitting if side in (None, _side_of(p))]
         if len(chosen) != 1:
             column = "side" if len({p.exercise.name for p in fitting}) == 1 else "exercise"
             which = ", ".join(f"{p.exercise.name} {p.side}" for p in fitting)
-            text = f"says too little or does not fit; the programme has {which}"
-            self.problems.add(row.label, column, text)
-            return nothing
-        own: SideChoice = "both" if chosen[0].side == "alternating" else _as_side(chosen[0].side)
-        return chosen[0].exercise, side or own, programme.client
+            text = f"does not say which of the programme's it is: {which}"
+            self.problems.add(row.number, column, text)
+            return None
+        return chosen[0]
 
     def _programme(self, row: Row) -> Programme | None:
         path = self._file(row, "programme")
         if path is None:
             return None
         if path not in self.programmes:
-            try:
-                self.programmes[path] = load_programme(path)
-            except ExerciseError as error:
-                self.programmes[path] = str(error)
-        programme = self.programmes[path]
-        if isinstance(programme, str):
-            for line in programme.splitlines():
-                self.problems.add(row.label, "programme", line)
-            return None
-        return programme
+            self.programmes[path] = _loaded(load_programme, path)
+        return self._unless_wrong(row, "programme", self.programmes[path])
+
+    def _unless_wrong(self, row: Row, column: str, loaded: T | str) -> T | None:
+        if not isinstance(loaded, str):
+            return loaded
+        for line in loaded.splitlines():
+            self.problems.add(row.number, column, line)
+        return None
 
 
-def _on_side(prescriptions: list[Prescription], side: SideChoice | None) -> list[Prescription]:
-    if side is None:
-        return prescriptions
-    return [p for p in prescriptions if p.side in (side, "both", "alternating")]
+def _loaded(load: Callable[[P], T], place: P) -> T | str:
+    """What is at a place, or everything that is wrong with it."""
+    try:
+        return load(place)
+    except ExerciseError as error:
+        return str(error)
 
 
-def _as_side(text: str) -> SideChoice:
-    return next(side for side in SIDES if side == text)
+def _side_of(prescription: Prescription) -> SideChoice:
+    """The side to check; arms that take turns are both looked at."""
+    return next((side for side in SIDES if side == prescription.side), "both")

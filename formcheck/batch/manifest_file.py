@@ -23,9 +23,12 @@ _OTHER_NAMES = {"alias": "client", "client alias": "client"}
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row: what to call it in messages, and its cells as text, blank ones left out."""
+    """One row: its number, and its cells as text, blank ones left out.
 
-    label: str
+    Rows of a CSV file are counted as a spreadsheet does, the header being row 1; tables from 1.
+    """
+
+    number: int
     cells: Mapping[str, str]
 
 
@@ -34,17 +37,18 @@ class Problems:
     """Everything wrong with a manifest, each with its row and column."""
 
     name: str
-    lines: list[str] = field(default_factory=list)
+    found: list[tuple[int, str]] = field(default_factory=list)
 
-    def add(self, row: str, column: str, text: str) -> None:
-        """Note one problem; ``row`` or ``column`` may be empty."""
-        place = ", ".join(part for part in (row, column and f"column {column}") if part)
-        self.lines.append(printable(": ".join(part for part in (self.name, place, text) if part)))
+    def add(self, row: int, column: str, text: str) -> None:
+        """Note one problem; ``column`` is empty if it is the row as a whole."""
+        place = f"row {row}" + (f", column {column}" if column else "")
+        self.found.append((row, printable(f"{self.name}: {place}: {text}")))
 
     def stop_if_any(self) -> None:
-        """Raise UsageError with all of them, one line each."""
-        if self.lines:
-            raise UsageError("\n".join(self.lines))
+        """Raise UsageError with all of them, one line each, in order of the rows."""
+        if self.found:
+            in_order = sorted(self.found, key=lambda problem: problem[0])
+            raise UsageError("\n".join(line for _, line in in_order))
 
 
 def read_rows(path: Path, problems: Problems) -> list[Row]:
@@ -63,7 +67,7 @@ def read_rows(path: Path, problems: Problems) -> list[Row]:
         raise UsageError(
             f"{path.name}: cannot be read as {path.suffix[1:].upper()}: {error}"
         ) from None
-    if not rows and not problems.lines:
+    if not rows and not problems.found:
         raise UsageError(f"{path.name}: lists no clips; give at least one row with a clip")
     return rows
 
@@ -80,7 +84,6 @@ def _text(path: Path) -> str:
 
 
 def _csv_rows(text: str, problems: Problems) -> list[Row]:
-    """Rows are counted as a spreadsheet does, the header being row 1."""
     heading = text.lstrip().split("\n", 1)[0]
     delimiter = max(",;\t", key=heading.count)  # spreadsheets write what their country uses
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
@@ -89,18 +92,17 @@ def _csv_rows(text: str, problems: Problems) -> list[Row]:
     for number, cells in enumerate(reader, start=1):
         if not any(cell.strip() for cell in cells):
             continue
-        label = f"row {number}"
         if columns is None:
-            columns = _columns(cells, label, problems)
+            columns = _columns(cells, number, problems)
         elif len(cells) > len(columns):
             problems.add(
-                label,
+                number,
                 "",
                 f"has {len(cells)} cells, but there are {len(columns)} columns; "
                 f"put text that holds '{delimiter}' between double quotes",
             )
         else:
-            rows.append(_row(label, dict(zip(columns, cells, strict=False))))
+            rows.append(_row(number, dict(zip(columns, cells, strict=False))))
     return rows
 
 
@@ -112,20 +114,19 @@ def _table_rows(content: object, problems: Problems) -> list[Row]:
         raise ValueError("it should hold one list of tables, one table a clip")
     rows = []
     for number, item in enumerate(lists[0], start=1):
-        label = f"row {number}"
-        columns = _columns(list(item), label, problems)
+        columns = _columns(list(item), number, problems)
         cells = {}
         for column, value in zip(columns, item.values(), strict=True):
             if isinstance(value, str | date) or value is None:
                 cells[column] = "" if value is None else str(value)
             elif column in COLUMNS:
-                problems.add(label, column, f"{value!r:.60} should be text between quotes")
+                problems.add(number, column, f"{value!r:.60} should be text between quotes")
                 cells[column] = ""
-        rows.append(_row(label, cells))
+        rows.append(_row(number, cells))
     return rows
 
 
-def _columns(headings: Sequence[str], label: str, problems: Problems) -> list[str]:
+def _columns(headings: Sequence[str], number: int, problems: Problems) -> list[str]:
     """The columns that headings mean; unknown ones are reported and keep their heading."""
     columns: list[str] = []
     for heading in headings:
@@ -134,14 +135,14 @@ def _columns(headings: Sequence[str], label: str, problems: Problems) -> list[st
         if column not in COLUMNS and column:
             close = nearest(column, COLUMNS)
             hint = f'did you mean "{close}"?' if close else f"use {', '.join(COLUMNS)}"
-            problems.add(label, heading.strip(), f"there is no such column; {hint}")
+            problems.add(number, heading.strip(), f"there is no such column; {hint}")
         elif column and column in columns:
-            problems.add(label, heading.strip(), "is there twice")
+            problems.add(number, heading.strip(), "is there twice")
         columns.append(column)
     if "clip" not in columns:
-        problems.add(label, "clip", "is missing; it names the video file of each row")
+        problems.add(number, "clip", "is missing; it names the video file of each row")
     return columns
 
 
-def _row(label: str, cells: Mapping[str, str]) -> Row:
-    return Row(label, {k: v.strip() for k, v in cells.items() if k in COLUMNS and v.strip()})
+def _row(number: int, cells: Mapping[str, str]) -> Row:
+    return Row(number, {k: v.strip() for k, v in cells.items() if k in COLUMNS and v.strip()})

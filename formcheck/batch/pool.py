@@ -135,7 +135,7 @@ class Pool:
 
     def _take(self, worker: WorkerProcess, news: dict[str, Any]) -> None:
         if "ready" in news:
-            worker.ready = True
+            worker.is_ready()
             self._failed_starts = 0
         elif "share" in news:
             worker.share = float(news["share"])

@@ -18,6 +18,8 @@ from formcheck.batch.job import Job, Setup, to_json
 News = tuple["WorkerProcess", bytes]
 """One line of a worker; an empty one when it has ended."""
 
+START_S = 120.0
+"""Time for a worker to load what it needs, on a busy machine."""
 _NOTES_BYTES = 4000
 
 
@@ -40,18 +42,24 @@ class WorkerProcess:
         self.ready = False
         self.key = ""
         self.share = 0.0
-        self.deadline = 0.0
+        self.time_s = self.deadline = 0.0
         self.jobs_done = 0
         threading.Thread(target=self._listen, daemon=True).start()
 
     def start(self, job: Job, setup: Setup) -> None:
         """Give it a job."""
         self.job, self.key, self.share = job, "", 0.0
-        self.deadline = monotonic() + setup.limits.time_s
+        self.time_s = setup.limits.time_s
+        self.deadline = monotonic() + (self.time_s if self.ready else START_S)
         line = json.dumps(to_json(job, setup)) + "\n"
         with suppress(OSError):  # it has died, which is heard like any other end
             self._pipe.write(line.encode())
             self._pipe.flush()
+
+    def is_ready(self) -> None:
+        """It has begun; the time of its first job counts from now."""
+        self.ready = True
+        self.deadline = monotonic() + self.time_s
 
     def stop(self) -> tuple[int | None, str]:
         """End it at once; how it had ended by itself, if it had, and the last of its notes."""

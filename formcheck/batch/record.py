@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from formcheck.batch.job import Job, Outcome, Setup
+from formcheck.batch.job import Job, Outcome, Setup, prescription_to_json
 from formcheck.errors import OutputError
 from formcheck.landmarks.bundles import find_bundle
 
@@ -43,6 +43,7 @@ def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
         "side": job.side,
         "client": job.client,
         "made_on": job.made_on.isoformat() if job.made_on else None,
+        "prescription": prescription_to_json(job.prescription),
         "settings": settings,
         "model_sha256": _model_sha256(setup.settings.model),
         "formcheck": setup.formcheck,

@@ -6,7 +6,7 @@ from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from pathlib import Path
 from time import monotonic
-from typing import Any, Protocol
+from typing import Any
 
 from formcheck.batch import record
 from formcheck.batch.attention import attention_of, counted
@@ -15,8 +15,7 @@ from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError
-from formcheck.exercises.schema import Exercise
-from formcheck.pipeline import Checked, Progress, Settings, SideChoice, check_clip
+from formcheck.pipeline import Checked, Progress, Settings, check_measured, measure_clip
 from formcheck.sheets.folder import whole_folder
 from formcheck.sheets.write import SheetOptions, write_sheets
 
@@ -26,20 +25,21 @@ Tell = Callable[[dict[str, Any]], None]
 _UNEXPECTED = "Something went wrong in formcheck itself ({}); please report it with this file."
 
 
-class Check(Protocol):
-    """``pipeline.check_clip``, or something that stands in for it."""
+Check = Callable[[Path, Job, Settings, Progress], Checked]
+"""``check_as_ordered``, or something that stands in for it."""
 
-    def __call__(
-        self,
-        path: Path,
-        exercise: Exercise,
-        *,
-        side: SideChoice | None = None,
-        settings: Settings | None = None,
-        on_progress: Progress | None = None,
-    ) -> Checked:
-        """Check one clip."""
-        ...
+
+def check_as_ordered(path: Path, job: Job, settings: Settings, on_progress: Progress) -> Checked:
+    """Check one clip as its job says. Raises as ``pipeline.check_clip``."""
+    tracked, table = measure_clip(path, settings, on_progress)
+    return check_measured(
+        tracked,
+        table,
+        job.exercise,
+        side=job.side,
+        settings=settings,
+        prescription=job.prescription,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ class _Task:
 
 
 def do_job(
-    job: Job, setup: Setup, claims: Claims, tell: Tell, *, check: Check = check_clip
+    job: Job, setup: Setup, claims: Claims, tell: Tell, *, check: Check = check_as_ordered
 ) -> Outcome | None:
     """Check a clip, unless that is done already; None if another process is at work on it.
 
@@ -102,13 +102,7 @@ def _claimed(task: _Task) -> Outcome:
 def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
     started = monotonic()
     job, setup, settings = task.job, task.setup, task.setup.settings
-    checked = task.check(
-        path,
-        job.exercise,
-        side=job.side,
-        settings=settings,
-        on_progress=lambda share: task.tell({"share": share}),
-    )
+    checked = task.check(path, job, settings, lambda share: task.tell({"share": share}))
     options = SheetOptions(
         mirrored=settings.mirrored, speed=settings.speed, alias=job.client, made_on=job.made_on
     )

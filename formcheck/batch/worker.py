@@ -15,14 +15,13 @@ from typing import Any, TextIO
 
 from formcheck.batch.claims import Claims
 from formcheck.batch.job import from_json
-from formcheck.batch.work import Check, do_job
+from formcheck.batch.work import Check, check_as_ordered, do_job
 from formcheck.errors import FormcheckError
-from formcheck.pipeline import check_clip
 
 _SHARE_EVERY_S = 0.25
 
 
-def main(check: Check = check_clip) -> None:
+def main(check: Check = check_as_ordered) -> None:
     """Do jobs until standard input ends."""
     answers = _private_stdout()
     lines: queue.SimpleQueue[str] = queue.SimpleQueue()

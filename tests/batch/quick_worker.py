@@ -18,12 +18,12 @@ from formcheck.quality import Problem
 UNSEEN = Problem("nobody-in-view", "Nobody is in view.", fatal=True)
 
 
-def quick_check(path: Path, exercise, *, side=None, settings=None, on_progress=None):
+def quick_check(path: Path, job, settings, on_progress):
     """Decode the clip and find nobody in it, or crash, hang, ... as its name asks."""
     behaviour = path.name.split("-")[0]
     if log := os.environ.get("QUICK_LOG"):
         with open(log, "a") as file:  # one short line is written whole
-            file.write(f"{path.name} {exercise.name}\n")
+            file.write(f"{path.name} {job.exercise.name}\n")
     if behaviour == "crash":
         os.abort()
     if behaviour == "crash_once" and not (mark := path.with_suffix(".crashed")).exists():
@@ -49,15 +49,15 @@ def quick_check(path: Path, exercise, *, side=None, settings=None, on_progress=N
     )  # fmt: skip
     result = ClipResult(
         clip=facts,
-        exercise=exercise.name,
-        side=side or "unknown",
+        exercise=job.exercise.name,
+        side=job.side or "unknown",
         view=View("front", 0.0, 10.0),
         usable=False,
         tracked_share=0.0,
         problems=(UNSEEN,),
         reps=(),
-        dose=DoseCount({"count": exercise.dose.count}, {"count": 0}, None),
-        summary=Summary(None, (), None, (), exercise.look_yourself),
+        dose=DoseCount({"count": job.exercise.dose.count}, {"count": 0}, None),
+        summary=Summary(None, (), None, (), job.exercise.look_yourself),
         provenance=Provenance("0", "full", "0" * 64, {}),
     )
     none = np.zeros((0, LANDMARK_COUNT, 3))

@@ -1,15 +1,93 @@
 """A batch from a folder of clips to results, whatever the clips are like."""
 
+import csv
+import os
 
-def test_every_clip_gets_a_folder_and_a_second_run_does_nothing(add_clip, run_quick, out):
+from formcheck.batch.job import Limits
+
+LIMITS = Limits(time_s=6.0, memory_mb=3000)
+
+
+def outputs(out):
+    return {
+        path.relative_to(out).as_posix(): path.read_bytes()
+        for path in out.rglob("*")
+        if path.is_file() and ".formcheck-batch" not in path.parts
+    }
+
+
+def test_every_clip_of_a_hundred_is_accounted_for(add_clip, run_quick, uploads, out, clip_bytes):
+    """Ninety good ones; ten that are damaged, or crash, stall or bloat whoever looks at them."""
+    for number in range(90):
+        add_clip(f"good-{number}.mp4")
+    (uploads / "empty.mp4").touch()
+    (uploads / "text.mp4").write_text("not a clip")
+    (uploads / "cut.mp4").write_bytes(clip_bytes[: len(clip_bytes) // 3])
+    (uploads / "noise.mov").write_bytes(os.urandom(5000))
+    expected = {name: "unreadable" for name in ("empty.mp4", "text.mp4", "cut.mp4", "noise.mov")}
+    add_clip("refused-1.mp4")
+    expected["refused-1.mp4"] = "unreadable"
+    for name in ("crash-1.mp4", "hang-1.mp4", "hungry-1.mp4", "bug-1.mp4"):
+        add_clip(name)
+        expected[name] = "set-aside"
+    add_clip("crash_once-1.mp4")
+    expected["crash_once-1.mp4"] = "unusable"
+
+    done = run_quick(limits=LIMITS, workers=2)
+
+    assert len(done) == 100
+    for name, outcome in done.items():
+        status = expected.get(name, "unusable")
+        assert outcome.status == status, (name, outcome.why)
+        there = (out / outcome.folder / "result.json").is_file()
+        assert there == (status == "unusable")
+        assert (out / "set-aside" / f"{outcome.folder}.json").is_file() != there
+    assert "crashed its worker 2 times (SIGABRT)" in done["crash-1.mp4"].why
+    assert "took too long" in done["hang-1.mp4"].why
+    assert "3000 MB" in done["hungry-1.mp4"].why
+    assert run_quick.checked.count("crash-1.mp4") == 2
+    assert [path.name for path in out.iterdir() if path.name[0] == "."] == [".formcheck-batch"]
+    with (out / "summary.csv").open() as file:
+        rows = list(csv.DictReader(file))
+    assert {row["clip"]: row["status"] for row in rows} == {n: o.status for n, o in done.items()}
+
+    before = outputs(out)
+    again = run_quick(limits=LIMITS)
+    assert run_quick.checked == []
+    assert {name: o.status for name, o in again.items()} == {n: o.status for n, o in done.items()}
+    assert outputs(out) == before
+
+
+def test_a_second_run_does_what_is_new_or_changed_and_nothing_else(add_clip, run_quick, out):
     for name in ("one.mp4", "two.mp4", "monday/one.mp4"):
         add_clip(name)
+    first = run_quick()
+    assert len({outcome.folder for outcome in first.values()}) == 3
+    add_clip("two.mp4", "changed")
+    add_clip("three.mp4")
+    second = run_quick()
+    assert sorted(run_quick.checked) == ["three.mp4", "two.mp4"]
+    assert {name for name, outcome in second.items() if outcome.kept} == {
+        "one.mp4", "monday/one.mp4",
+    }  # fmt: skip
+    assert second["two.mp4"].folder == first["two.mp4"].folder
+
+
+def test_clips_of_hostile_names_get_plain_folders_and_a_summary_that_is_safe(
+    add_clip, run_quick, uploads, out
+):
+    names = ["=cmd|' -C calc'!A0.mp4", "<img src=x onerror=alert(1)>.mp4", "a\nb.mp4", "-rf.mp4"]
+    for name in names:
+        add_clip(name)
+    add_clip("latin.mp4").rename(uploads / os.fsdecode(b"\xff.mp4"))
     done = run_quick()
-    assert sorted(run_quick.checked) == ["one.mp4", "one.mp4", "two.mp4"]
-    assert len({outcome.folder for outcome in done.values()}) == 3
+    assert len(done) == 5
+    assert "not valid text" in done["\ufffd.mp4"].why
     for outcome in done.values():
-        assert (out / outcome.folder / "result.json").is_file()
-    again = run_quick()
-    assert run_quick.checked == []
-    assert {name: o.folder for name, o in again.items()} == {n: o.folder for n, o in done.items()}
-    assert all(outcome.kept for outcome in again.values())
+        assert outcome.folder.isprintable()
+        assert not set(outcome.folder) & set("/<>|=\n")
+    page = (out / "summary.html").read_text("utf-8")
+    assert "<img" not in page
+    assert "&lt;img src=x onerror=alert(1)&gt;" in page
+    with (out / "summary.csv").open(encoding="utf-8") as file:
+        assert not any(cell[:1] in {"=", "-", "@"} for row in csv.reader(file) for cell in row)

@@ -1,0 +1,217 @@
+"""A manifest says for each clip what it shows, or is refused with everything wrong in it."""
+
+import json
+from datetime import date
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from formcheck.batch.manifest import read_manifest
+from formcheck.errors import UsageError
+from formcheck.exercises.library import load_exercise
+
+PROGRAMME = """
+client = "heron"
+phase = "weeks 3 to 5"
+[[items]]
+exercise = "scaption-raise"
+side = "right"
+[items.dose]
+count = 4
+[[items.limits]]
+measure = "shoulder_elevation"
+never_above = 120
+[[items]]
+exercise = "elbow-curl"
+side = "alternating"
+"""
+
+
+@pytest.fixture
+def read(uploads, add_clip):
+    add_clip("a.mp4")
+    add_clip("monday/b.mp4")
+
+    def read(content, name="visits.csv", exercise=None, side=None):
+        (uploads / name).write_text(content, encoding="utf-8")
+        return read_manifest(uploads / name, exercise=exercise, side=side)
+
+    return read
+
+
+@pytest.fixture
+def problems(read):
+    def problems(content, name="visits.csv", **defaults):
+        with pytest.raises(UsageError) as caught:
+            read(content, name, **defaults)
+        return str(caught.value).splitlines()
+
+    return problems
+
+
+ROWS = [
+    {"clip": "a.mp4", "client": "heron", "exercise": "side-raise", "side": "left"},
+    {"clip": "monday/b.mp4", "exercise": "elbow-curl", "date": "2026-03-31"},
+]
+CSV = (
+    "clip,client,exercise,side,date\n"
+    "a.mp4,heron,side-raise,left,\n"
+    "monday/b.mp4,,elbow-curl,,2026-03-31\n"
+)
+TOML = "\n".join(
+    "[[clips]]\n" + "\n".join(f'{key} = "{value}"' for key, value in row.items()) for row in ROWS
+)
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("v.csv", CSV),
+        ("v.csv", "\ufeff" + CSV.replace(",", ";").replace("\n", "\r\n")),
+        ("v.csv", CSV.replace(",", "\t").replace("client", "Client_Alias") + "\t\t\t\t\n"),
+        ("v.toml", TOML),
+        ("v.toml", TOML.replace('"2026-03-31"', "2026-03-31")),
+        ("v.json", json.dumps(ROWS)),
+        ("v.json", json.dumps({"clips": ROWS})),
+    ],
+    ids=["csv", "csv of Excel", "csv with tabs", "toml", "toml with a date", "json", "json table"],
+)
+def test_every_form_says_the_same(read, uploads, name, content):
+    first, second = read(content, name)
+    assert (first.clip, first.shown) == (str(uploads / "a.mp4"), "a.mp4")
+    assert (first.client, first.exercise.name, first.side) == ("heron", "side-raise", "left")
+    assert (second.shown, second.exercise.name) == ("monday/b.mp4", "elbow-curl")
+    assert (second.client, second.side, second.made_on) == ("", None, date(2026, 3, 31))
+
+
+def test_exercise_and_side_for_all_stand_in_where_a_row_gives_none(read):
+    first, second = read(
+        "clip,side\na.mp4,both\nmonday/b.mp4,\n", exercise="side-raise", side="left"
+    )
+    assert (first.exercise.name, first.side) == ("side-raise", "both")
+    assert (second.exercise.name, second.side) == ("side-raise", "left")
+
+
+def test_an_exercise_file_beside_the_manifest_may_be_named(read, uploads):
+    (uploads / "mine.toml").write_text('like = "side-raise"\nname = "my-raise"\n')
+    assert read("clip,exercise\na.mp4,mine.toml\n")[0].exercise.name == "my-raise"
+
+
+def test_a_programme_says_exercise_side_dose_limits_and_client(read, uploads):
+    (uploads / "heron.toml").write_text(PROGRAMME)
+    first, second = read(
+        "clip,exercise,programme\n"
+        "a.mp4,scaption-raise,heron.toml\n"
+        "monday/b.mp4,elbow-curl,heron.toml\n"
+    )
+    assert (first.client, first.side, first.exercise.dose.count) == ("heron", "right", 4)
+    assert first.exercise.checks[-1].importance == "safety"
+    assert first.prescription.phase == "weeks 3 to 5"
+    assert second.side == "both"
+
+
+def test_everything_wrong_is_told_at_once_with_row_and_column(problems, uploads, tmp_path):
+    (tmp_path / "outside.mp4").touch()
+    (uploads / "link.mp4").symlink_to(tmp_path / "outside.mp4")
+    (uploads / "heron.toml").write_text(PROGRAMME)
+    found = problems(
+        "clip,cleint,exercise,side,date,programme\n"
+        "c.mp4,,side-raise,rihgt,31.03.2026,\n"
+        "../outside.mp4,,side-rise,,,\n"
+        f"{tmp_path}/outside.mp4,,,,,\n"
+        "link.mp4,,side-raise,,,\n"
+        ",,side-raise,,,\n"
+        "a.mp4,,side-raise,left,2026-03-31,heron.toml\n"
+        "a.mp4,,,,,heron.toml\n"
+        "a.mp4,,scaption-raise,left,,heron.toml\n"
+        "a.mp4,,side-raise,,,\n"
+        "a.mp4,,side-raise,,,\n"
+        "a.mp4,,side-raise,,,,,\n"
+        "a.mp4,,side-raise,,,none.toml\n"
+    )
+    start = [line.split(": ")[1] for line in found]
+    assert start == [
+        "row 1, column cleint",
+        "row 2, column clip",
+        "row 2, column side",
+        "row 2, column date",
+        "row 3, column clip",
+        "row 3, column exercise",
+        "row 4, column clip",
+        "row 4, column exercise",
+        "row 5, column clip",
+        "row 6, column clip",
+        "row 7, column exercise",
+        "row 8, column exercise",
+        "row 9, column side",
+        "row 11, column clip",
+        "row 12",
+        "row 13, column programme",
+    ], "\n".join(found)
+    text = "\n".join(found)
+    for words in (
+        'did you mean "client"', '"rihgt" is not left, right or both', "write it as 2026-03-31",
+        '"../outside.mp4" leads out', 'did you mean "side-raise"', "in row 10",
+        "which has scaption-raise, elbow-curl",
+    ):  # fmt: skip
+        assert words in text
+
+
+def test_a_client_other_than_the_programmes_is_refused(problems, uploads):
+    (uploads / "heron.toml").write_text(PROGRAMME)
+    found = problems("clip,client,exercise,programme\na.mp4,stork,scaption-raise,heron.toml\n")
+    assert found == [
+        'visits.csv: row 2, column client: "stork" is not the client of this programme, "heron"'
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [
+        ("v.csv", "", "lists no clips"),
+        ("v.csv", "file,exercise\na.mp4,side-raise\n", "column clip: is missing"),
+        ("v.csv", 'clip\n"a.mp4\n', "cannot be read as CSV"),
+        ("v.toml", "clip = ", "cannot be read as TOML"),
+        ("v.json", "[[1]]", "one list of tables"),
+        ("v.json", '{"a": [], "b": []}', "one list of tables"),
+        ("v.json", "[" * 100_000, "cannot be read as JSON"),
+        ("v.json", '[{"clip": 7}]', "should be text"),
+    ],
+)
+def test_a_file_that_is_no_manifest_is_refused_in_words(problems, name, content, words):
+    assert words in "\n".join(problems(content, name))
+
+
+def test_a_file_in_another_encoding_is_refused(uploads):
+    (uploads / "v.csv").write_bytes("clip,client\na.mp4,Jürgen\n".encode("latin-1"))
+    with pytest.raises(UsageError, match="CSV UTF-8"):
+        read_manifest(uploads / "v.csv", exercise="side-raise", side=None)
+
+
+@settings(
+    deadline=None, max_examples=80, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(
+    content=st.binary(max_size=200)
+    | st.lists(st.lists(st.text(max_size=9), max_size=7), max_size=6).map(
+        lambda rows: "\n".join(
+            ["clip,exercise,side,date", *(",".join(row) for row in rows)]
+        ).encode("utf-8", "replace")
+    ),
+    suffix=st.sampled_from((".csv", ".toml", ".json")),
+)
+def test_whatever_a_manifest_holds_it_is_read_or_refused(uploads, content, suffix):
+    path = uploads / f"any{suffix}"
+    path.write_bytes(content)
+    refused, jobs = "", []
+    try:
+        jobs = read_manifest(path, exercise="side-raise", side=None)
+    except UsageError as error:
+        refused = str(error)
+    assert bool(jobs) != refused.startswith(path.name)
+    assert all(job.clip.startswith(str(uploads)) for job in jobs)
+
+
+def test_whatever_is_read_has_an_exercise_as_the_library_has_it(read):
+    assert read("clip\na.mp4\n", exercise="side-raise")[0].exercise == load_exercise("side-raise")
