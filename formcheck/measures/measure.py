@@ -5,9 +5,11 @@ from numpy.typing import NDArray
 
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.arms import arm_path, arm_series
-from formcheck.measures.girdle import girdle_series
+from formcheck.measures.estimate import arm_estimate, joined, path_estimate
+from formcheck.measures.girdle import girdle_series, quiet_start
+from formcheck.measures.learned import learned_estimate
 from formcheck.measures.plausibility import implausible
-from formcheck.measures.posture import Posture, posture_from
+from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE, Posture, posture_from
 from formcheck.measures.table import SIDES, Gap, MeasureTable, Series, column_name
 from formcheck.measures.timebase import runs
 from formcheck.measures.trunk import trunk_series, view_from
@@ -30,24 +32,39 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
     reason in ``gaps``. Sides are the subject's own.
     """
     posture = posture_from(track)
+    learned = learned_estimate(posture)
+    trunk_cm = TRUNK_SHARE_OF_STATURE * stature_m * 100
     columns: dict[str, Series] = {}
     for side in SIDES:
         arm = arm_series(posture, side, stature_m)
+        quiet = quiet_start(posture, arm["shoulder_elevation"])
         arm |= girdle_series(posture, side, arm["shoulder_elevation"], stature_m)
+        arm = arm_estimate(arm, learned.arms[side], quiet, trunk_cm)
         columns |= {column_name(name, side): series for name, series in arm.items()}
-    columns |= {column_name(n): s for n, s in trunk_series(posture, stature_m).items()}
+    trunk_learned = {name: _in_cm(name, series, trunk_cm) for name, series in learned.trunk.items()}
+    trunk = joined(trunk_series(posture, stature_m), trunk_learned)
+    columns |= {column_name(name): series for name, series in trunk.items()}
     doubtful, problems = implausible(posture)
     columns = {name: _without(series, doubtful) for name, series in columns.items()}
     return MeasureTable(
         time_s=posture.time_s,
         columns=columns,
         view=view_from(posture),
-        arm_paths={side: arm_path(posture, side) for side in SIDES},
+        arm_paths={
+            side: path_estimate(arm_path(posture, side), learned.arms[side]) for side in SIDES
+        },
         moving_about=_moving_about(posture),
         bridged=posture.bridged,
         gaps={name: _gaps(posture, name, series) for name, series in columns.items()},
         problems=problems,
     )
+
+
+def _in_cm(name: str, series: Series, trunk_cm: float) -> Series:
+    """The learned hip_off_line comes in percent of trunk length, all else in degrees."""
+    if name != "hip_off_line":
+        return series
+    return Series(series.value * trunk_cm / 100, series.sd * trunk_cm / 100)
 
 
 def _without(series: Series, doubtful: BoolArray) -> Series:

@@ -42,7 +42,8 @@ class Posture:
 
     ``image`` (n, 33, 2) in pixels, x right and y DOWN; ``world`` (n, 33, 3) in metres in camera
     axes (x right, y down, z away); ``up``, ``left``, ``forward`` (n, 3) are the trunk's unit axes
-    in camera axes; ``trunk_px`` (n,) is the length of the trunk in the picture, were it square on.
+    in camera axes; ``trunk_px`` (n,) is the length of the trunk in the picture, were it square on;
+    ``width`` and ``height`` are the picture's own, in pixels.
     """
 
     time_s: FloatArray
@@ -55,6 +56,8 @@ class Posture:
     left: FloatArray
     forward: FloatArray
     trunk_px: FloatArray
+    width: int
+    height: int
 
     def image_of(self, name: str, side: Side) -> FloatArray:
         """A joint in the picture, (n, 2) pixels."""
@@ -100,7 +103,7 @@ def posture_from(track: LandmarkTrack) -> Posture:
     world = steady(track.world_m)
     visibility = np.nan_to_num(resample(track.time_s, track.visibility, track.tracked, grid))
     visibility[~filled] = 0
-    up, left, forward = _trunk_axes(world)
+    up, left, forward = trunk_axes(world)
     return Posture(
         time_s=grid,
         rate_hz=rate_hz,
@@ -112,10 +115,13 @@ def posture_from(track: LandmarkTrack) -> Posture:
         left=left,
         forward=forward,
         trunk_px=_trunk_length_px(image, up),
+        width=track.width,
+        height=track.height,
     )
 
 
-def _trunk_axes(world: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def trunk_axes(world: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """The trunk's unit axes up, left and forward (n, 3) from world landmarks (n, 33, 3)."""
     shoulder_l, shoulder_r = world[:, Joint.LEFT_SHOULDER], world[:, Joint.RIGHT_SHOULDER]
     hip_l, hip_r = world[:, Joint.LEFT_HIP], world[:, Joint.RIGHT_HIP]
     up = unit((shoulder_l + shoulder_r - hip_l - hip_r) / 2)

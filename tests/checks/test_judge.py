@@ -104,10 +104,16 @@ def test_dose_is_met_by_the_prescribed_number_and_not_by_one_less(exercise):
     assert count_dose(more, reps, sides).met is False
 
 
-def test_mirroring_and_distance_change_no_verdict(exercise):
+def test_mirroring_changes_no_verdict(exercise):
     plain, _ = judged(exercise, right=side_raise(top=85))
     mirrored, _ = judged(exercise, left=side_raise(top=85))
-    far, _ = judged(exercise, right=side_raise(top=85), scale=0.3)
-    for other in (mirrored, far):
-        for a, b in zip(plain, other, strict=True):
-            assert [f.verdict for f in a.findings] == [f.verdict for f in b.findings]
+    for a, b in zip(plain, mirrored, strict=True):
+        assert [f.verdict for f in a.findings] == [f.verdict for f in b.findings]
+
+
+def test_distance_turns_no_right_into_wrong(exercise):
+    plain, _ = judged(exercise, right=side_raise(top=85))
+    far, _ = judged(exercise, right=side_raise(top=85), scale=0.5)
+    for a, b in zip(plain, far, strict=True):
+        for f, g in zip(a.findings, b.findings, strict=True):
+            assert {f.verdict, g.verdict} != {"within", "outside"}

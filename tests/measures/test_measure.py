@@ -1,9 +1,16 @@
-"""Exact synthetic motion in, its own angles out; and what must not change a measure."""
+"""Exact synthetic motion in, its own angles out; and what must not change a measure.
+
+Geometry is exact on a stick figure. The learned estimate corrects errors that a stick figure does
+not have, so what leaves the room is held to its own uncertainty instead.
+"""
 
 import numpy as np
 import pytest
 
+from formcheck.measures.arms import arm_series
+from formcheck.measures.girdle import girdle_series
 from formcheck.measures.measure import measure_track
+from formcheck.measures.posture import posture_from
 from formcheck.measures.table import MEASURE_UNITS, SIDES, column_name, is_sided
 from formcheck.measures.trunk import view_name
 from tests.synthetic import Arm, constant, cycles, make_track
@@ -14,6 +21,13 @@ def raised(plane=0.0, top=110.0):
         elevation=cycles([1.0, 5.0], 8, top, up_s=1.5, top_s=0.5, down_s=1.5),
         plane=constant(plane),
     )
+
+
+def geometry(track, side="right"):
+    """Geometric measures of one arm, before the learned estimate joins them."""
+    posture = posture_from(track)
+    arm = arm_series(posture, side, 1.7)
+    return arm | girdle_series(posture, side, arm["shoulder_elevation"], 1.7)
 
 
 def middle(table, measure, side=None):
@@ -35,15 +49,23 @@ def test_every_promised_column_is_there_with_an_uncertainty_wherever_it_has_a_va
 
 def test_elevation_of_a_side_raise_from_the_front_is_exact():
     arm = raised()
+    track = make_track(right=arm)
+    read, truth = geometry(track), arm.elevation(track.time_s)
+    assert np.abs(read["shoulder_elevation"].value - truth).max() < 1.0
+    assert np.abs(read["upper_arm_to_vertical"].value - truth).max() < 1.0
+
+
+def test_what_leaves_the_room_agrees_with_the_truth_within_its_uncertainty():
+    arm = raised()
     table = measure_track(make_track(right=arm))
-    truth = arm.elevation(table.time_s)
-    assert np.abs(table.series("shoulder_elevation", "right").value - truth).max() < 1.0
-    assert np.abs(table.series("upper_arm_to_vertical", "right").value - truth).max() < 1.0
+    series = table.series("shoulder_elevation", "right")
+    inside = np.abs(series.value - arm.elevation(table.time_s)) < 2 * series.sd
+    assert inside.mean() > 0.9
 
 
 def test_the_other_arm_stays_where_it_hangs():
-    table = measure_track(make_track(right=raised()))
-    assert np.abs(table.series("shoulder_elevation", "left").value - 8.0).max() < 1.0
+    read = geometry(make_track(right=raised()), "left")
+    assert np.abs(read["shoulder_elevation"].value - 8.0).max() < 1.0
 
 
 @pytest.mark.parametrize("yaw", [0, 30, 60, 90, 135, 180, -45, -90])
@@ -57,10 +79,10 @@ def test_view_is_found(yaw):
 @pytest.mark.parametrize(("yaw", "rotation"), [(0, 40), (0, -60), (45, 0), (90, 30)])
 def test_axial_rotation_and_plane_in_space(yaw, rotation):
     arm = Arm(constant(70), constant(40), constant(rotation), constant(90))
-    table = measure_track(make_track(right=arm, yaw_deg=yaw))
-    assert np.median(middle(table, "axial_rotation", "right")) == pytest.approx(rotation, abs=1)
-    assert np.median(middle(table, "plane_of_elevation", "right")) == pytest.approx(40, abs=1)
-    elbow = table.series("elbow_flexion", "right")
+    read = geometry(make_track(right=arm, yaw_deg=yaw))
+    assert np.median(read["axial_rotation"].value) == pytest.approx(rotation, abs=1)
+    assert np.median(read["plane_of_elevation"].value) == pytest.approx(40, abs=1)
+    elbow = read["elbow_flexion"]
     assert (np.abs(elbow.value - 90) < 2 * elbow.sd).all()
 
 
@@ -84,11 +106,10 @@ def test_side_lean_is_positive_to_the_subjects_left_from_front_and_back(lean):
 
 def test_a_raised_shoulder_is_a_hike_and_a_leaning_trunk_is_not():
     rise = cycles([2.5], 0.0, 0.03, up_s=1.0, top_s=2.0, down_s=1.0)
-    hiked = measure_track(make_track(hike_right_m=rise))
-    assert np.nanmax(hiked.series("hike", "right").value) > 2.0
+    assert np.nanmax(geometry(make_track(hike_right_m=rise))["hike"].value) > 2.0
     lean = cycles([2.5], 0.0, 15.0, up_s=1.0, top_s=2.0, down_s=1.0)
-    leaning = measure_track(make_track(lean_left_deg=lean))
-    assert np.nanmax(np.abs(leaning.series("hike", "right").value)) < 0.5
+    leaning = geometry(make_track(lean_left_deg=lean))
+    assert np.nanmax(np.abs(leaning["hike"].value)) < 0.5
 
 
 def test_mirroring_the_recording_swaps_left_and_right():
@@ -101,11 +122,12 @@ def test_mirroring_the_recording_swaps_left_and_right():
         )
 
 
-def test_size_in_the_picture_changes_nothing():
+def test_size_in_the_picture_changes_less_than_the_uncertainty():
     near = measure_track(make_track(right=raised(35), scale=1.0))
     far = measure_track(make_track(right=raised(35), scale=0.4))
     for name, series in near.columns.items():
-        np.testing.assert_allclose(series.value, far.columns[name].value, atol=1e-6)
+        apart = np.abs(series.value - far.columns[name].value)
+        assert np.nanmean(apart) < np.nanmean(series.sd), name
 
 
 def test_frame_rate_changes_nothing_of_note():

@@ -1,0 +1,185 @@
+"""The learned estimate: arm and trunk angles from landmarks, corrected for what the pose model gets
+wrong, each with a standard uncertainty that depends on the situation.
+
+A small ensemble of two-hidden-layer networks, run by numpy, was fitted to rendered people whose true
+angles are known (`models/calibration`). It turns the raw arm directions by a bounded amount; where
+its inputs are unlike anything it was fitted to, its uncertainty grows and then it gives no answer,
+so that geometry decides.
+"""
+
+import json
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.measures.angles import (
+    angle_between_deg,
+    axial_rotation_deg,
+    elevation_deg,
+    plane_of_elevation_deg,
+    unit,
+)
+from formcheck.measures.features import arm_features
+from formcheck.measures.posture import Posture
+from formcheck.measures.table import SIDES, Series, Side
+
+FloatArray = NDArray[np.float64]
+
+OUTPUTS = (
+    "elbow_flexion",
+    "shoulder_elevation",
+    "plane_of_elevation",
+    "axial_rotation",
+    "upper_arm_to_vertical",
+    "rise",
+    "protraction",
+    "trunk_lean_side",
+    "trunk_lean_forward",
+    "trunk_turn",
+    "body_line",
+    "hip_off_line",
+)
+_TRUNK = OUTPUTS[7:]
+_MIRRORED = ("trunk_lean_side", "trunk_turn")
+CLIP_Z = 6.0
+"""Standardised features are cut off here, so that the network never extrapolates far."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LearnedArm:
+    """One arm: measure name -> Series, directions (n, 3) as (lateral, forward, up), and how unlike
+    the fitting data the inputs are (n,), 1 being the edge of the trusted region.
+
+    ``rise`` and ``protraction`` of the shoulder are in percent of trunk length.
+    """
+
+    series: dict[str, Series]
+    upper: FloatArray
+    fore: FloatArray
+    unfamiliarity: FloatArray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Learned:
+    """Both arms, and the trunk (the mean of what is read with either arm in focus)."""
+
+    arms: dict[Side, LearnedArm]
+    trunk: dict[str, Series]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Net:
+    layers: tuple[tuple[FloatArray, FloatArray], ...]
+
+    def __call__(self, values: FloatArray) -> FloatArray:
+        for weight, bias in self.layers[:-1]:
+            values = values @ weight.T + bias
+            values = values / (1 + np.exp(-values))
+        weight, bias = self.layers[-1]
+        return np.asarray(values @ weight.T + bias)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Model:
+    nets: tuple[_Net, ...]
+    mean: FloatArray
+    spread: FloatArray
+    base_sd: FloatArray
+    scale: FloatArray
+    trusted: float
+
+
+def learned_estimate(posture: Posture) -> Learned:
+    """Arms and trunk of a posture; NaN where the subject is unknown or the inputs are unlike all
+    that the estimate was fitted to.
+    """
+    read = {side: _read(posture, side) for side in SIDES}
+    trunk = {}
+    for number, name in enumerate(_TRUNK):
+        sign = -1.0 if name in _MIRRORED else 1.0
+        right, left = read["right"][1][number], read["left"][1][number]
+        value = (right.value + sign * left.value) / 2
+        trunk[name] = Series(value, (right.sd + left.sd) / 2)
+    return Learned({side: read[side][0] for side in SIDES}, trunk)
+
+
+def _read(posture: Posture, side: Side) -> tuple[LearnedArm, list[Series]]:
+    model = _model()
+    features = arm_features(posture, side)
+    known = np.isfinite(features.values).all(axis=1)
+    z = (features.values[known] - model.mean) / model.spread
+    # One odd feature is no reason for doubt, a twentieth of them is.
+    unfamiliar = np.percentile(np.abs(z), 95, axis=1) / model.trusted if len(z) else np.zeros(0)
+    outputs = [net(np.clip(z, -CLIP_Z, CLIP_Z)) for net in model.nets]
+    mean = np.mean(outputs, axis=0) if len(z) else np.zeros((0, 16 + len(OUTPUTS)))
+    values, upper, fore = _decoded(mean, features.upper[known], features.fore[known])
+    sd = np.exp(np.clip(mean[:, 16:], -4, 4)) * model.base_sd * model.scale
+    # The network knows its error across the arm; near the poles that is a large one of the plane.
+    sd[:, 2] /= np.maximum(np.sin(np.radians(values[:, 1])), 0.17)
+    doubt = np.where(unfamiliar > 1.5, np.nan, np.maximum(unfamiliar, 1.0) ** 3)
+    sd = sd * doubt[:, None]
+    values = np.where(np.isfinite(sd), values, np.nan)
+
+    def spread_out(part: FloatArray) -> FloatArray:
+        whole = np.full((len(known), *part.shape[1:]), np.nan)
+        whole[known] = part
+        return whole
+
+    series = [Series(spread_out(values[:, k]), spread_out(sd[:, k])) for k in range(len(OUTPUTS))]
+    arm = LearnedArm(
+        dict(zip(OUTPUTS[:7], series[:7], strict=True)),
+        spread_out(upper),
+        spread_out(fore),
+        spread_out(unfamiliar),
+    )
+    return arm, series[7:]
+
+
+def _decoded(
+    outputs: FloatArray, raw_upper: FloatArray, raw_fore: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Values (n, len(OUTPUTS)) and the corrected directions (n, 3) from the network's outputs."""
+    upper = unit(unit(raw_upper) + outputs[:, 0:3])
+    fore = unit(unit(raw_fore) + outputs[:, 3:6])
+    vertical = unit(outputs[:, 8:11] + np.array([0.0, 0.0, 1.0]))
+    values = np.stack(
+        [
+            angle_between_deg(upper, fore),
+            elevation_deg(upper),
+            plane_of_elevation_deg(upper),
+            axial_rotation_deg(upper, fore),
+            angle_between_deg(upper, -vertical),
+            3.0 * outputs[:, 6],
+            5.0 * outputs[:, 7],
+            10.0 * outputs[:, 11],
+            10.0 * outputs[:, 12],
+            10.0 * outputs[:, 13],
+            180.0 - 20.0 * np.logaddexp(0.0, outputs[:, 14]),
+            5.0 * outputs[:, 15],
+        ],
+        axis=1,
+    )
+    return values, upper, fore
+
+
+@cache
+def _model() -> _Model:
+    folder = files("formcheck.measures") / "data"
+    about = json.loads((folder / "learned.json").read_text("utf-8"))
+    with (folder / "learned.npz").open("rb") as file, np.load(file, allow_pickle=False) as stored:
+        arrays = {name: stored[name].astype(float) for name in stored.files}
+    nets = tuple(
+        _Net(tuple((arrays[f"{k}_{i}_weight"], arrays[f"{k}_{i}_bias"]) for i in range(4)))
+        for k in range(about["nets"])
+    )
+    return _Model(
+        nets=nets,
+        mean=arrays["mean"],
+        spread=arrays["spread"],
+        base_sd=np.array([about["base_sd"][name] for name in OUTPUTS]),
+        scale=np.array([about["scale"][name] for name in OUTPUTS]),
+        trusted=float(about["trusted"]),
+    )

@@ -1,0 +1,118 @@
+"""Made clips as fitting data: the product's own features and the truth that belongs to them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
+from formcheck.measures.features import arm_features
+from formcheck.measures.posture import posture_from
+from formcheck.measures.table import SIDES, Side
+from models.calibration.shards import KEPT, Clip, read_shard
+from models.calibration.truth import ARM_COLUMNS, COLUMNS
+
+Array = NDArray[np.float64]
+RATE_HZ = 30.0
+TARGETS = (
+    *ARM_COLUMNS,
+    *(f"gravity_{k}" for k in ("lateral", "forward", "up")),
+    "lean_side",
+    "lean_forward",
+    "turn",
+    "body_line",
+    "hip_off_line",
+)
+"""Truth of one arm seen as a right arm; lean and turn change sign for the left one."""
+_COLUMN = {name: k for k, name in enumerate(COLUMNS)}
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Features (m, f), raw arm directions (m, 3), truth (m, len(TARGETS)) and clip number (m,)."""
+
+    features: NDArray[np.float32]
+    upper: NDArray[np.float32]
+    fore: NDArray[np.float32]
+    truth: NDArray[np.float32]
+    clip: NDArray[np.int64]
+
+
+def clips_of(folder: Path, set_name: str) -> Iterator[Clip]:
+    """The clips of a set, in the order of its files."""
+    for path in sorted(folder.glob(f"{set_name}_*.npz")):
+        yield from read_shard(path)
+
+
+def track_of(clip: Clip) -> LandmarkTrack:
+    """A made clip as the landmarks room would hand it on."""
+    count = len(clip.truth)
+    image, world = (np.zeros((count, LANDMARK_COUNT, 3)) for _ in range(2))
+    visibility = np.zeros((count, LANDMARK_COUNT))
+    kept = list(KEPT)
+    image[:, kept, :2], world[:, kept], visibility[:, kept] = (
+        clip.image,
+        clip.world,
+        clip.visibility,
+    )
+    lost = ~np.isfinite(clip.image[:, 0, 0])
+    image[lost], world[lost] = np.nan, np.nan
+    return LandmarkTrack(
+        time_s=np.arange(count) / RATE_HZ,
+        image_px=image,
+        world_m=world,
+        visibility=visibility,
+        width=clip.about["width"],
+        height=clip.about["height"],
+        model="full",
+        model_sha256="",
+    )
+
+
+def truth_for(clip: Clip, side: Side) -> Array:
+    """Truth (n, len(TARGETS)) of one arm, in the axes and signs of the features."""
+
+    def of(*names: str) -> Array:
+        return np.asarray(clip.truth[:, [_COLUMN[name] for name in names]])
+
+    left, up, gravity = (of(*(f"{a}_{k}" for k in "xyz")) for a in ("left", "up", "gravity_up"))
+    forward = np.cross(left, up)
+    outward = left if side == "left" else -left
+    sign = 1.0 if side == "right" else -1.0
+    letter = side[0].upper()
+    along = [np.sum(gravity * axis, axis=1) for axis in (outward, forward, up)]
+    return np.concatenate(
+        [
+            of(*(f"{name}_{letter}" for name in ARM_COLUMNS)),
+            np.stack(along, axis=1),
+            sign * of("lean_side"),
+            of("lean_forward"),
+            sign * of("turn"),
+            of("body_line", "hip_off_line"),
+        ],
+        axis=1,
+    )
+
+
+def rows_of(folder: Path, set_name: str) -> Rows:
+    """Every known time of both arms of a set."""
+    parts: list[tuple[Array, Array, Array, Array, Array]] = []
+    for number, clip in enumerate(clips_of(folder, set_name)):
+        posture = posture_from(track_of(clip))
+        for side in SIDES:
+            seen = arm_features(posture, side)
+            known = np.isfinite(seen.values).all(axis=1)
+            parts.append(
+                (
+                    seen.values[known],
+                    seen.upper[known],
+                    seen.fore[known],
+                    truth_for(clip, side)[known],
+                    np.full(int(known.sum()), number),
+                )
+            )
+    joined = [np.concatenate(column) for column in zip(*parts, strict=True)]
+    features, upper, fore, truth = (column.astype(np.float32) for column in joined[:4])
+    return Rows(features, upper, fore, truth, joined[4].astype(np.int64))

@@ -1,0 +1,108 @@
+"""The network of the learned estimate and its loss, in torch; formcheck runs the same in numpy."""
+
+import torch
+from torch import Tensor, nn
+
+from formcheck.measures.learned import OUTPUTS
+
+BASE_SD = (8.0, 6.0, 10.0, 15.0, 6.0, 1.5, 2.0, 3.0, 5.0, 6.0, 5.0, 3.0)
+"""Where each predicted error begins; degrees, or percent of trunk length."""
+WEIGHTS = (1.5, 1.2, 0.8, 0.7, 1.0, 2.0, 0.5, 1.0, 1.0, 0.7, 0.5, 0.5)
+HIDDEN, DROPOUT = 256, 0.2
+
+
+class Network(nn.Module):
+    """Features in; two direction changes, the vertical, five scalars and log errors out."""
+
+    def __init__(self, features: int) -> None:
+        super().__init__()
+        sizes = (features, HIDDEN, HIDDEN, HIDDEN // 2, 16 + len(OUTPUTS))
+        self.layers = nn.ModuleList(nn.Linear(a, b) for a, b in zip(sizes, sizes[1:], strict=False))
+        self.drop = nn.Dropout(DROPOUT)
+        nn.init.zeros_(self.layers[-1].weight)
+        nn.init.zeros_(self.layers[-1].bias)
+
+    def forward(self, values: Tensor) -> Tensor:
+        """Outputs (n, 16 + len(OUTPUTS)) of standardised features (n, f)."""
+        silu = nn.functional.silu
+        values = self.drop(silu(self.layers[0](values)))
+        values = self.drop(silu(self.layers[1](values)))
+        return self.layers[3](silu(self.layers[2](values)))
+
+
+def errors(outputs: Tensor, upper: Tensor, fore: Tensor, truth: Tensor) -> tuple[Tensor, Tensor]:
+    """Error of each output (n, len(OUTPUTS)) and the weight it has there (0 where undefined).
+
+    The plane of elevation counts across the arm, so that it weighs little near the poles.
+    """
+    u, f = _unit(upper + outputs[:, 0:3]), _unit(fore + outputs[:, 3:6])
+    up = _unit(outputs[:, 8:11] + torch.tensor([0.0, 0.0, 1.0]))
+    true_u, true_f, true_up = truth[:, 0:3], truth[:, 3:6], truth[:, 8:11]
+    down = torch.tensor([0.0, 0.0, -1.0]).expand_as(u)
+    true_elevation, true_elbow = _angle(true_u, down), _angle(true_u, true_f)
+    plane = torch.rad2deg(torch.atan2(u[:, 1], u[:, 0]) - torch.atan2(true_u[:, 1], true_u[:, 0]))
+    found = torch.stack(
+        [
+            _angle(u, f) - true_elbow,
+            _angle(u, down) - true_elevation,
+            _wrapped(plane) * torch.sin(torch.deg2rad(true_elevation)).clamp_min(0.05),
+            _wrapped(_rotation(u, f) - _rotation(true_u, true_f)),
+            _angle(u, -up) - _angle(true_u, -true_up),
+            3 * outputs[:, 6] - 100 * truth[:, 6],
+            5 * outputs[:, 7] - 100 * truth[:, 7],
+            10 * outputs[:, 11] - truth[:, 11],
+            10 * outputs[:, 12] - truth[:, 12],
+            10 * outputs[:, 13] - truth[:, 13],
+            180 - 20 * nn.functional.softplus(outputs[:, 14]) - truth[:, 14],
+            5 * outputs[:, 15] - 100 * truth[:, 15],
+        ],
+        dim=1,
+    )
+    weight = torch.isfinite(found).float()
+    weight[:, 2] *= ((true_elevation > 20) & (true_elevation < 160)).float()
+    weight[:, 3] *= ((true_elbow > 25) & (true_elbow < 165)).float()
+    return torch.nan_to_num(found), weight
+
+
+def loss_of(outputs: Tensor, upper: Tensor, fore: Tensor, truth: Tensor) -> Tensor:
+    """Laplace likelihood of every error under its own predicted size, and the directions' squares."""
+    found, weight = errors(outputs, upper, fore, truth)
+    size = sizes(outputs)
+    likelihood = (torch.log(size) + found.abs() / size) * weight * torch.tensor(WEIGHTS)
+    u, f = _unit(upper + outputs[:, 0:3]), _unit(fore + outputs[:, 3:6])
+    directions = (u - truth[:, 0:3]).pow(2).sum(1) + (f - truth[:, 3:6]).pow(2).sum(1)
+    return likelihood.mean() + 0.5 * directions.mean()
+
+
+def sizes(outputs: Tensor) -> Tensor:
+    """Predicted mean size of each error (n, len(OUTPUTS))."""
+    return torch.exp(outputs[:, 16:].clamp(-4, 4)) * torch.tensor(BASE_SD)
+
+
+def _unit(v: Tensor) -> Tensor:
+    return v / v.norm(dim=-1, keepdim=True).clamp_min(1e-6)
+
+
+def _angle(a: Tensor, b: Tensor) -> Tensor:
+    tiny = 1e-7
+    return torch.rad2deg(2 * torch.atan2((a - b).norm(dim=-1) + tiny, (a + b).norm(dim=-1) + tiny))
+
+
+def _wrapped(degrees: Tensor) -> Tensor:
+    return (degrees + 180) % 360 - 180
+
+
+def _rotation(u: Tensor, f: Tensor) -> Tensor:
+    """Tilt-and-torsion axial rotation, as in formcheck.measures.angles."""
+    down = torch.tensor([0.0, 0.0, -1.0])
+    axis = torch.cross(down.expand_as(u), u, dim=1)
+    cosine = -u[:, 2:]
+
+    def swung(vector: Tensor) -> Tensor:
+        along = (axis * vector).sum(1, keepdim=True)
+        turned = vector * cosine + torch.cross(axis, vector.expand_as(u), dim=1)
+        return turned + axis * along / (1 + cosine).clamp_min(1e-3)
+
+    ahead, outward = swung(torch.tensor([0.0, 1.0, 0.0])), swung(torch.tensor([1.0, 0.0, 0.0]))
+    across = f - (f * u).sum(1, keepdim=True) * u
+    return torch.rad2deg(torch.atan2(-(across * outward).sum(1), (across * ahead).sum(1) + 1e-9))
