@@ -1,0 +1,152 @@
+"""The summary says who needs a look first, and why, and is safe to open."""
+
+import csv
+import io
+import re
+from base64 import b64encode
+from dataclasses import replace
+from hashlib import sha256
+
+import pytest
+
+from formcheck.batch.attention import LEVELS, attention_of, counted
+from formcheck.batch.job import Job, outcome_of
+from formcheck.batch.summary import as_csv, as_html, in_order
+from formcheck.checks.result import (
+    ClipFacts,
+    ClipResult,
+    DoseCount,
+    Finding,
+    JudgedRep,
+    Provenance,
+    Summary,
+)  # fmt: skip
+from formcheck.exercises.library import load_exercise
+from formcheck.measures.table import View
+from formcheck.movements.types import Rep
+from formcheck.quality import Problem
+
+LIBRARY = load_exercise("scaption-raise")
+OTHER, SECOND, *REST = LIBRARY.checks
+SAFETY = SECOND.model_copy(update={"importance": "safety"})
+EXERCISE = LIBRARY.model_copy(update={"checks": (OTHER, SAFETY, *REST)})
+
+
+def rep(*outside, coverage=1.0):
+    findings = tuple(
+        Finding(
+            check.id, check.measure, check.statistic, check.phase, 1.0, 0.1, "deg", 0.0, 0.5,
+            -0.5, "outside", 1.0, check.cue, None,
+        )
+        for check in outside
+    )  # fmt: skip
+    return JudgedRep(Rep(1, "rep", "right", False, 0.0, 1.0, 1.5, 2.0), 90, coverage, findings)
+
+
+def result(*reps, **changes):
+    base = ClipResult(
+        clip=ClipFacts("a.mp4", "0" * 64, 9.0, 270, 30.0, 64, 48, 0, variable_rate=False),
+        exercise="scaption-raise",
+        side="right",
+        view=View("front", 0.0, 5.0),
+        usable=True,
+        tracked_share=1.0,
+        problems=(),
+        reps=reps,
+        dose=DoseCount({"count": len(reps)}, {"count": len(reps), "right": len(reps)}, True),
+        summary=Summary(90, (), None, (), ()),
+        provenance=Provenance("0", "full", "0" * 64, {}),
+    )
+    return replace(base, **changes)
+
+
+@pytest.mark.parametrize(
+    ("judged", "level", "why"),
+    [
+        (result(rep(OTHER), rep(OTHER, SAFETY)), "safety", "outside in 1 of 2."),
+        (result(rep(), rep(OTHER)), "work-on", "outside in 1 of 2."),
+        (
+            result(rep(), dose=DoseCount({"count": 10}, {"right": 1}, False)),
+            "dose", "Counted 1 of 10.",
+        ),
+        (result(rep(coverage=0.2)), "doubtful", "Only 20% of what should be judged"),
+        (result(), "dose", "No complete repetition"),
+        (result(rep()), "well", "Nothing outside"),
+        (
+            result(usable=False, problems=(Problem("dark", "It is too dark.", fatal=True),)),
+            "unusable", "It is too dark.",
+        ),
+    ],
+    ids=["safety", "work-on", "dose", "doubtful", "none", "well", "unusable"],
+)  # fmt: skip
+def test_each_clip_gets_its_level_and_reason(judged, level, why):
+    assert attention_of(judged, EXERCISE)[0] == level
+    assert why in attention_of(judged, EXERCISE)[1]
+
+
+@pytest.mark.parametrize(
+    ("numbers", "text"),
+    [
+        ({"count": 8, "right": 8}, "8 of 10"),
+        ({"count": 15, "left": 8, "right": 7}, "left 8 of 10, right 7 of 10"),
+        ({"right": {"forward": 9, "backward": 10}}, "forward 9 of 10, backward 10 of 10"),
+        ({"both": {"cycles": 4, "whole_cycles": 3, "left_out": []}}, "3 of 10 cycles"),
+    ],
+)
+def test_counts_are_told_in_words(numbers, text):
+    assert counted(DoseCount({"count": 10}, numbers, None)) == text
+
+
+def outcome(name, level="well", why="Fine.", **changes):
+    job = Job(clip=f"/uploads/{name}", shown=name, exercise=EXERCISE, folder=name.split(".")[0])
+    return replace(outcome_of(job, changes.pop("status", "analysed"), level, why), **changes)
+
+
+def test_the_most_urgent_comes_first_and_the_lowest_score_within_a_level():
+    outcomes = [outcome(f"{level}.mp4", level) for level in reversed(LEVELS)]
+    low, high = outcome("b.mp4", score=40), outcome("a.mp4", score=90)
+    order = [o.shown for o in in_order([*outcomes, high, low])]
+    assert order[:4] == ["safety.mp4", "unseen.mp4", "unusable.mp4", "work-on.mp4"]
+    assert order[-3:] == ["well.mp4", "b.mp4", "a.mp4"]
+
+
+HOSTILE = '"><script>alert(1)</script><img src=x onerror=alert(2)>'
+
+
+def test_the_table_holds_no_formula():
+    text = as_csv([outcome("=1+1.mp4", why="@SUM(A1)", client="-2+3", score=7, dose_met=False)])
+    (row,) = csv.DictReader(io.StringIO(text))
+    assert (row["clip"], row["why"], row["client"]) == ("'=1+1.mp4", "'@SUM(A1)", "'-2+3")
+    assert (row["score"], row["dose_met"], row["counted"]) == ("7", "false", "")
+
+
+def test_the_page_shows_hostile_text_as_text_and_links_to_the_sheets():
+    page = as_html(
+        [
+            outcome("a b#.mp4", folder="a b#", client=HOSTILE, why=HOSTILE),
+            outcome("c.mp4", "unusable", status="unusable"),
+            outcome(HOSTILE, "unseen", status="set-aside", folder=HOSTILE),
+        ]
+    )
+    assert page.count("<script>") == 1
+    assert "<img" not in page
+    assert re.findall(r'href="([^"]+)"', page) == ["a%20b%23/coach.html", "c/sheet.html"]
+
+
+def test_the_page_allows_its_own_style_and_script_and_nothing_else():
+    page = as_html([outcome("a.mp4")])
+    (policy,) = re.findall(r'Content-Security-Policy" content="([^"]+)"', page)
+    allowed = policy.replace("&#39;", "'").split("; ")
+
+    def own(tag):
+        (text,) = re.findall(rf"<{tag}>(.*?)</{tag}>", page, re.DOTALL)
+        return "'sha256-" + b64encode(sha256(text.encode()).digest()).decode() + "'"
+
+    assert allowed == [
+        "default-src 'none'",
+        f"style-src {own('style')}",
+        f"script-src {own('script')}",
+        "base-uri 'none'",
+        "form-action 'none'",
+    ]
+    assert not re.search(r"\s(src|href|style|on\w+)=\"(?!a/coach)", page)
