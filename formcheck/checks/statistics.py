@@ -26,6 +26,8 @@ SUSTAINED_S = 0.15
 """A maximum or minimum counts once it lasts this long, so that one bad frame decides nothing."""
 MIN_KNOWN_SHARE = 0.6
 """Less of the phase than this known, and its statistic is not."""
+SURE = 1.645
+"""95 % one-sided, as in the verdicts."""
 START_S = 0.3
 """Relative checks compare with the median over this long up to the repetition's start."""
 DIFFERENCE_SHARE = 0.7
@@ -101,7 +103,8 @@ def _statistic(
     width = max(round(SUSTAINED_S / float(table.time_s[1] - table.time_s[0])), 1)
     high = minimum_filter1d(values, width, mode="nearest")
     low = maximum_filter1d(values, width, mode="nearest")
-    top, bottom = int(np.argmax(high)), int(np.argmin(low))
+    # An extreme is sought where it stands out most surely, not where the reading is most unsure.
+    top, bottom = int(np.argmax(high - SURE * sds)), int(np.argmin(low + SURE * sds))
     if check.statistic == "mean":
         worst = int(np.argmax(np.abs(values - _middle(check, values))))
         return float(values.mean()), float(np.sqrt(np.mean(sds**2))), float(times[worst])
@@ -110,8 +113,11 @@ def _statistic(
         return float(high[top] - low[bottom]), sd, float(times[top])
     if check.statistic == "worst":
         middle = _middle(check, values)
-        from_above = high[top] - middle >= middle - low[bottom]
-        at, value = (top, high[top]) if from_above else (bottom, low[bottom])
+        above, below = (
+            high[top] - middle - SURE * sds[top],
+            middle - low[bottom] - SURE * sds[bottom],
+        )
+        at, value = (top, high[top]) if above >= below else (bottom, low[bottom])
         return float(value), float(sds[at]), float(times[at])
     at, value = (top, high[top]) if check.statistic == "max" else (bottom, low[bottom])
     return float(value), float(sds[at]), float(times[at])

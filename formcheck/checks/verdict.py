@@ -3,7 +3,8 @@
 Decision rule (terms of JCGM 106:2012): simple acceptance and guarded rejection. A value inside the
 limits is ``within``; it is ``outside`` only when it passes a limit by more than its uncertainty
 allows at 95 % one-sided; between the two it is ``borderline``. Where the uncertainty is as wide as
-the band of tolerance the camera cannot decide, and the verdict is ``not-measurable``.
+the band of tolerance the camera cannot decide, and the verdict is ``not-measurable``, unless the
+value is so far to one side of a limit that it is sure all the same.
 """
 
 from formcheck.checks.result import Finding, Verdict
@@ -21,17 +22,19 @@ def judge(check: Check, reading: Reading) -> Finding:
     high = None if check.high is None else check.high + check.tolerance
     margin, verdict, reason = None, "not-measurable", reading.reason
     if reading.value is not None and reading.sd is not None:
-        if 2 * reading.sd > _band(check, low, high) > 0:
+        margin = min(
+            reading.value - low if low is not None else float("inf"),
+            high - reading.value if high is not None else float("inf"),
+        )
+        sure = abs(margin) > ONE_SIDED_95 * reading.sd
+        if sure or 2 * reading.sd <= _band(check, low, high) or check.tolerance == 0:
+            verdict = _verdict(margin, reading.sd)
+        else:
+            margin = None
             reason = (
                 f"from this view the camera reads it only to ±{2 * reading.sd:.0f} "
                 f"{_unit_word(reading.unit)}, too coarse for this limit"
             )
-        else:
-            margin = min(
-                reading.value - low if low is not None else float("inf"),
-                high - reading.value if high is not None else float("inf"),
-            )
-            verdict = _verdict(margin, reading.sd)
     return Finding(
         id=check.id,
         measure=check.measure,

@@ -10,6 +10,7 @@ from formcheck.measures import uncertainty as error_model
 from formcheck.measures.angles import unit
 from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE, Posture
 from formcheck.measures.table import Series, Side
+from formcheck.measures.trunk import yaw_deg
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -25,19 +26,22 @@ people with a normal rhythm (their shoulder joint rises 1.9 cm at 120 degrees)."
 
 
 def girdle_series(
-    posture: Posture, side: Side, elevation: Series, stature_m: float
+    posture: Posture, side: Side, elevation: Series, lean_deg: FloatArray, stature_m: float
 ) -> dict[str, Series]:
-    """``hike`` and ``protraction`` of one side; ``elevation`` is that arm's shoulder elevation."""
+    """``hike`` and ``protraction`` of one side; ``elevation`` is that arm's shoulder elevation and
+    ``lean_deg`` (n,) the trunk's lean to the side, which stretches the neck."""
     trunk_cm = TRUNK_SHARE_OF_STATURE * stature_m * 100
     quiet = quiet_start(posture, elevation)
     offset = posture.image_of("shoulder", side) - posture.image_of("ear", side)
     seen = posture.seen("shoulder", side) & posture.seen("ear", side) & posture.trunk_seen
     along = np.sum(offset * unit(posture.up[:, :2]), axis=1) / posture.trunk_px * trunk_cm
-    rise = from_quiet(along, quiet & seen)
+    rise = _from_quiet(along, quiet & seen)
     normal = np.interp(elevation.value, _NORMAL_RISE_DEG, _NORMAL_RISE_CM)
     hike = (rise - normal) / LANDMARK_GAIN
-    high = np.nan_to_num(elevation.value) > 110
-    hike_sd = np.where(high, error_model.RISE_HIGH_CM, error_model.RISE_CM) / LANDMARK_GAIN
+    rise_sd = error_model.rise_sd_cm(elevation.value, yaw_deg(posture), lean_deg)
+    # Lying, the head rests on the floor and does not go with the neck.
+    lying = posture.up[:, 1] > -0.6
+    hike_sd = np.where(lying, error_model.RISE_LYING_CM, rise_sd) / LANDMARK_GAIN
     return {
         "hike": _where(seen, hike, hike_sd),
         "protraction": _protraction(posture, side, quiet, trunk_cm),
@@ -63,18 +67,10 @@ def _protraction(posture: Posture, side: Side, quiet: BoolArray, trunk_cm: float
     seen = posture.seen("shoulder", side) & posture.seen("ear", side)
     seen &= posture.trunk_seen & (shown > 0.6)
     sd = error_model.PROTRACTION_CM / np.maximum(shown, 0.3)
-    return _where(seen, from_quiet(ahead, quiet & seen), sd)
+    return _where(seen, _from_quiet(ahead, quiet & seen), sd)
 
 
-def normal_rise_cm(elevation_deg: FloatArray, trunk_cm: float) -> FloatArray:
-    """Rise of the shoulder joint on the trunk that elevation brings in a normal rhythm, (n,) cm.
-
-    The rhythm of the rendered people: none to 30 degrees, 3.8 % of trunk length (1.9 cm) at 120.
-    """
-    return 0.038 * trunk_cm * np.clip((elevation_deg - 30) / 90, 0, 1.2)
-
-
-def from_quiet(values: FloatArray, quiet: BoolArray) -> FloatArray:
+def _from_quiet(values: FloatArray, quiet: BoolArray) -> FloatArray:
     """Values (n,) as changes from their median in the quiet start; NaN if nothing is known there."""
     at_rest = values[quiet & np.isfinite(values)]
     return values - (np.median(at_rest) if len(at_rest) else np.nan)

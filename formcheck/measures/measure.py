@@ -6,10 +6,10 @@ from numpy.typing import NDArray
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.arms import arm_path, arm_series
 from formcheck.measures.estimate import arm_estimate, joined, path_estimate
-from formcheck.measures.girdle import girdle_series, quiet_start
+from formcheck.measures.girdle import girdle_series
 from formcheck.measures.learned import learned_estimate
 from formcheck.measures.plausibility import implausible
-from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE, Posture, posture_from
+from formcheck.measures.posture import Posture, posture_from
 from formcheck.measures.table import SIDES, Gap, MeasureTable, Series, column_name
 from formcheck.measures.timebase import runs
 from formcheck.measures.trunk import trunk_series, view_from
@@ -33,17 +33,13 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
     """
     posture = posture_from(track)
     learned = learned_estimate(posture)
-    trunk_cm = TRUNK_SHARE_OF_STATURE * stature_m * 100
-    columns: dict[str, Series] = {}
+    trunk = joined(trunk_series(posture, stature_m), learned.trunk)
+    columns = {column_name(name): series for name, series in trunk.items()}
     for side in SIDES:
-        arm = arm_series(posture, side, stature_m)
-        quiet = quiet_start(posture, arm["shoulder_elevation"])
-        arm |= girdle_series(posture, side, arm["shoulder_elevation"], stature_m)
-        arm = arm_estimate(arm, learned.arms[side], quiet, trunk_cm)
+        arm = arm_estimate(arm_series(posture, side, stature_m), learned.arms[side])
+        lean_deg, elevation = trunk["trunk_lean_side"].value, arm["shoulder_elevation"]
+        arm |= girdle_series(posture, side, elevation, lean_deg, stature_m)
         columns |= {column_name(name, side): series for name, series in arm.items()}
-    trunk_learned = {name: _in_cm(name, series, trunk_cm) for name, series in learned.trunk.items()}
-    trunk = joined(trunk_series(posture, stature_m), trunk_learned)
-    columns |= {column_name(name): series for name, series in trunk.items()}
     doubtful, problems = implausible(posture)
     columns = {name: _without(series, doubtful) for name, series in columns.items()}
     return MeasureTable(
@@ -58,13 +54,6 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
         gaps={name: _gaps(posture, name, series) for name, series in columns.items()},
         problems=problems,
     )
-
-
-def _in_cm(name: str, series: Series, trunk_cm: float) -> Series:
-    """The learned hip_off_line comes in percent of trunk length, all else in degrees."""
-    if name != "hip_off_line":
-        return series
-    return Series(series.value * trunk_cm / 100, series.sd * trunk_cm / 100)
 
 
 def _without(series: Series, doubtful: BoolArray) -> Series:

@@ -149,6 +149,7 @@ def _hip_off_line(posture: Posture, stature_m: float) -> Series:
     belly = unit(posture.forward[:, :2])
     trunk_cm = TRUNK_SHARE_OF_STATURE * stature_m * 100
     value = np.sum(off * belly, axis=1) / posture.trunk_px * trunk_cm / np.maximum(shown, 0.3)
+    value = value - error_model.HIP_MARK_CM
     seen = posture.seen("hip", side) & posture.seen("ankle", side) & (shown > 0.5)
     value = np.where(seen, value, np.nan)
     sd = error_model.HIP_OFF_LINE_CM / np.maximum(shown, 0.3)

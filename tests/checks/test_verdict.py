@@ -39,6 +39,7 @@ def verdict(value, sd, **limits):
         (61.0, 5, "outside"),
         (63.0, 5, "borderline"),
         (90, 21, "not-measurable"),  # the band is 40 wide, two uncertainties are 42
+        (160, 21, "outside"),  # far enough off to be sure all the same
     ],
 )
 def test_outside_only_when_the_uncertainty_cannot_explain_it(value, sd, expected):

@@ -27,7 +27,8 @@ def geometry(track, side="right"):
     """Geometric measures of one arm, before the learned estimate joins them."""
     posture = posture_from(track)
     arm = arm_series(posture, side, 1.7)
-    return arm | girdle_series(posture, side, arm["shoulder_elevation"], 1.7)
+    upright = np.zeros(len(posture.time_s))
+    return arm | girdle_series(posture, side, arm["shoulder_elevation"], upright, 1.7)
 
 
 def middle(table, measure, side=None):
@@ -126,8 +127,11 @@ def test_size_in_the_picture_changes_less_than_the_uncertainty():
     near = measure_track(make_track(right=raised(35), scale=1.0))
     far = measure_track(make_track(right=raised(35), scale=0.4))
     for name, series in near.columns.items():
-        apart = np.abs(series.value - far.columns[name].value)
-        assert np.nanmean(apart) < np.nanmean(series.sd), name
+        both = np.isfinite(series.value) & np.isfinite(far.columns[name].value)
+        if not both.any():
+            continue
+        apart = np.abs(series.value - far.columns[name].value)[both]
+        assert (apart <= 2 * series.sd[both]).mean() >= 0.95, name
 
 
 def test_frame_rate_changes_nothing_of_note():
