@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 LOCAL = "local:"
 JOBS_AHEAD = 2
 """Jobs given out for each thread of the cluster, so that none waits for the next one."""
-_CONNECT_S = 15
+_CONNECT_S = 10
 
 
 class Cluster:

@@ -70,7 +70,8 @@ def set_aside(
     job: Job, setup: Setup, key: str, reason: str, *, status: Status = "set-aside", notes: str = ""
 ) -> Outcome:
     """Keep why a clip has no result, and give that as its outcome."""
-    outcome = outcome_of(job, status, "unseen", reason)
+    plain = reason.removeprefix(f"{Path(job.clip).name}: ")  # the clip is named beside it
+    outcome = outcome_of(job, status, "unseen", plain[:1].upper() + plain[1:])
     record.set_aside(job, setup, key, outcome, notes)
     return outcome
 

@@ -125,7 +125,7 @@ def test_a_clip_that_cannot_be_read_is_set_aside_until_it_changes(bench, out, up
     job = bench.job("refused-1.mp4")
     outcome = bench.do(job)
     assert (outcome.status, outcome.exit_code) == ("unreadable", 3)
-    assert outcome.why == "refused-1.mp4: is not what it seems"
+    assert outcome.why == "Is not what it seems"
     assert json.loads((out / "set-aside" / "set.json").read_text())["outcome"]["why"] == outcome.why
     assert bench.do(job).kept
     assert not bench.do(job, limits=Limits(time_s=1)).kept

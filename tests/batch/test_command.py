@@ -1,0 +1,94 @@
+"""The batch command as its user meets it, with the real check."""
+
+import csv
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+CLIP = Path(__file__).parents[1] / "data" / "raise_front.mp4"
+
+
+@pytest.fixture
+def run(uploads, out, tmp_path):
+    def formcheck(source, *arguments):
+        return subprocess.run(
+            [
+                sys.executable,
+                "-m",
+                "formcheck",
+                "batch",
+                str(source),
+                "--out",
+                str(out),
+                *arguments,
+            ],
+            capture_output=True,
+            text=True,
+            check=False,
+            env={**os.environ, "FORMCHECK_CACHE_DIR": str(tmp_path / "cache"), "COLUMNS": "120"},
+        )
+
+    return formcheck
+
+
+def test_a_manifest_is_checked_and_a_changed_tolerance_scores_again_from_known_landmarks(
+    run, uploads, out, tmp_path
+):
+    shutil.copy(CLIP, uploads / "raise.mp4")
+    (uploads / "damaged.mp4").write_bytes(CLIP.read_bytes()[:9000])
+    mine = 'like = "scaption-raise"\nname = "my-raise"\n'
+    (uploads / "my-raise.toml").write_text(mine)
+    manifest = uploads / "visits.csv"
+    manifest.write_text(
+        "clip,client,exercise,date\n"
+        "raise.mp4,heron,my-raise.toml,2026-03-31\n"
+        "damaged.mp4,stork,scaption-raise,\n"
+    )
+
+    first = run(manifest)
+    assert (first.returncode, first.stderr) == (3, "")
+    assert first.stdout.index("damaged.mp4") < first.stdout.index("raise.mp4")
+    assert "2 clips: 1 not checked, 1 dose not met" in first.stdout
+    assert "heron" in (out / "raise" / "sheet.html").read_text("utf-8")
+    with (out / "summary.csv").open() as file:
+        rows = {row["clip"]: row for row in csv.DictReader(file)}
+    assert (rows["raise.mp4"]["status"], rows["raise.mp4"]["date"]) == ("analysed", "2026-03-31")
+    assert rows["damaged.mp4"]["status"] == "unreadable"
+
+    entries = {path: path.stat().st_mtime_ns for path in (tmp_path / "cache").rglob("*.npz")}
+    assert entries
+    target = '[[checks]]\nid = "height"\nlow = 20\nhigh = 30\ntolerance = 1\n'
+    (uploads / "my-raise.toml").write_text(mine + target)
+    second = run(manifest)
+    assert "height outside in 1 of 1" in second.stdout.casefold()
+    assert "1 done before" in second.stdout
+    result = json.loads((out / "raise" / "result.json").read_text())
+    (height,) = [check for check in result["reps"][0]["checks"] if check["id"] == "height"]
+    assert (height["low"], height["high"], height["verdict"]) == (19, 31, "outside")
+    after = {path: path.stat().st_mtime_ns for path in (tmp_path / "cache").rglob("*.npz")}
+    assert after == entries
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["--exercise", "side-rise"], 'did you mean "side-raise"'),
+        ([], "say which exercise the clips show"),
+        (["--exercise", "side-raise"], "no clips found"),
+    ],
+    ids=["exercise", "no exercise", "no clips"],
+)
+def test_wrong_use_is_one_line_and_exit_code_2(run, uploads, arguments, words):
+    if "no clips found" not in words:
+        shutil.copy(CLIP, uploads)
+    done = run(uploads, *arguments)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert done.stderr.startswith("formcheck: ")
+    assert len(done.stderr.splitlines()) == 1
+    assert words in done.stderr
