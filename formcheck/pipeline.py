@@ -14,7 +14,7 @@ from formcheck import __version__
 from formcheck.checks.judge import count_dose, judge_reps, summarise
 from formcheck.checks.result import ClipFacts, ClipResult, Provenance
 from formcheck.clips.reader import open_clip
-from formcheck.clips.types import ClipInfo, DecodeReport
+from formcheck.clips.types import ClipInfo, ClipLimits, DecodeReport
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.bundles import find_bundle
@@ -79,13 +79,20 @@ class Checked:
     track: LandmarkTrack
 
 
-def track_clip(path: Path, settings: Settings, on_progress: Progress | None = None) -> Tracked:
+def track_clip(
+    path: Path,
+    settings: Settings,
+    on_progress: Progress | None = None,
+    *,
+    limits: ClipLimits | None = None,
+) -> Tracked:
     """Landmarks of a clip, from the cache where the same content was seen with the same settings.
 
-    Raises ClipError if the clip cannot be read and ModelError if the model bundle is not whole.
+    Raises ClipError if the clip cannot be read or is beyond ``limits``, and ModelError if the model
+    bundle is not whole.
     """
     bundle = find_bundle(settings.model)
-    with open_clip(path, mirrored=settings.mirrored, speed=settings.speed) as reader:
+    with open_clip(path, mirrored=settings.mirrored, speed=settings.speed, limits=limits) as reader:
         cache = LandmarkCache() if settings.use_cache else None
         key = cache_key(reader.info.sha256, bundle.sha256, settings.of_frames())
         known = cache.get(key) if cache else None
@@ -123,10 +130,14 @@ def _share_of(
 
 
 def measure_clip(
-    path: Path, settings: Settings, on_progress: Progress | None = None
+    path: Path,
+    settings: Settings,
+    on_progress: Progress | None = None,
+    *,
+    limits: ClipLimits | None = None,
 ) -> tuple[Tracked, MeasureTable]:
     """Landmarks and measures of a clip; no exercise needed. Raises as ``track_clip``."""
-    tracked = track_clip(path, settings, on_progress)
+    tracked = track_clip(path, settings, on_progress, limits=limits)
     return tracked, measure_track(tracked.track, stature_m=settings.stature_m)
 
 

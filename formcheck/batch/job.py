@@ -13,6 +13,7 @@ from typing import Any, Literal
 from pydantic import TypeAdapter
 
 from formcheck import __version__
+from formcheck.clips.types import ClipLimits
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
 from formcheck.pipeline import Settings, SideChoice
@@ -23,16 +24,13 @@ EXIT_CODES: Mapping[Status, int] = {"analysed": 0, "unusable": 4, "unreadable": 
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
-    """What one clip may take. A clip that passes a limit is set aside and the rest goes on.
+class Limits(ClipLimits):
+    """What one clip may be and take. One that passes a limit is set aside and the rest goes on.
 
-    ``time_s`` is for clips that do not state their length; one that does gets TIME_FACTOR of it
-    more. ``memory_mb`` is address space where the system can limit it (Linux).
+    ``memory_mb`` is the address space of its worker, where the system can limit that (Linux).
+    ``time_s`` is for clips that do not state their length; the others get TIME_FACTOR of it more.
     """
 
-    duration_s: float = 1800.0
-    pixels: int = 3840 * 2160
-    decoded_gb: float = 400.0
     memory_mb: int = 4096
     time_s: float = 600.0
 

@@ -15,7 +15,7 @@ from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError
-from formcheck.pipeline import Checked, Progress, Settings, check_measured, measure_clip
+from formcheck.pipeline import Checked, Progress, check_measured, measure_clip
 from formcheck.sheets.folder import whole_folder
 from formcheck.sheets.write import SheetOptions, write_sheets
 
@@ -25,19 +25,19 @@ Tell = Callable[[dict[str, Any]], None]
 _UNEXPECTED = "Something went wrong in formcheck itself ({}); please report it with this file."
 
 
-Check = Callable[[Path, Job, Settings, Progress], Checked]
+Check = Callable[[Path, Job, Setup, Progress], Checked]
 """``check_as_ordered``, or something that stands in for it."""
 
 
-def check_as_ordered(path: Path, job: Job, settings: Settings, on_progress: Progress) -> Checked:
+def check_as_ordered(path: Path, job: Job, setup: Setup, on_progress: Progress) -> Checked:
     """Check one clip as its job says. Raises as ``pipeline.check_clip``."""
-    tracked, table = measure_clip(path, settings, on_progress)
+    tracked, table = measure_clip(path, setup.settings, on_progress, limits=setup.limits)
     return check_measured(
         tracked,
         table,
         job.exercise,
         side=job.side,
-        settings=settings,
+        settings=setup.settings,
         prescription=job.prescription,
     )
 
@@ -84,7 +84,8 @@ def _claimed(task: _Task) -> Outcome:
             key = record.key_of(job, setup, fingerprint(path))
             if kept := record.finished(job, setup, key):
                 return replace(kept, shown=job.shown, folder=job.folder)
-            task.tell({"begun": key, "length_s": _within_limits(path, setup)})
+            with open_clip(path, speed=setup.settings.speed, limits=setup.limits) as clip:
+                task.tell({"begun": key, "length_s": clip.info.stated_duration_s})
             return _check_and_write(task, path, key)
     except OutputError:
         raise
@@ -103,7 +104,7 @@ def _claimed(task: _Task) -> Outcome:
 def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
     started = monotonic()
     job, setup, settings = task.job, task.setup, task.setup.settings
-    checked = task.check(path, job, settings, lambda share: task.tell({"share": share}))
+    checked = task.check(path, job, setup, lambda share: task.tell({"share": share}))
     options = SheetOptions(
         mirrored=settings.mirrored, speed=settings.speed, alias=job.client, made_on=job.made_on
     )
@@ -163,21 +164,3 @@ def _is_text(name: str) -> bool:
     except UnicodeEncodeError:
         return False
     return True
-
-
-def _within_limits(path: Path, setup: Setup) -> float | None:
-    """The clip's stated length. Raises ClipError if it is too long or too large."""
-    limits = setup.limits
-    with open_clip(path, speed=setup.settings.speed) as clip:
-        info = clip.info
-    if info.width * info.height > limits.pixels:
-        raise ClipError(
-            f"{path.name}: pictures of {info.width} x {info.height} are larger than the limit of "
-            f"{limits.pixels / 1e6:.1f} megapixels; export it smaller, or raise --max-megapixels"
-        )
-    if info.stated_duration_s is not None and info.stated_duration_s > limits.duration_s:
-        raise ClipError(
-            f"{path.name}: is {info.stated_duration_s / 60:.0f} minutes long, more than the limit "
-            f"of {limits.duration_s / 60:g}; cut it, or raise --max-minutes"
-        )
-    return info.stated_duration_s

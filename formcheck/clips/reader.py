@@ -9,39 +9,60 @@ from formcheck.clips.decoder import Decoder, Picture, available_codecs
 from formcheck.clips.files import fingerprint
 from formcheck.clips.picture import Upright, fitted_size, shown_size
 from formcheck.clips.times import Cadence, Thinning, TimeRepair, with_following
-from formcheck.clips.types import ClipInfo, DecodeReport, Frame
-from formcheck.errors import UsageError
+from formcheck.clips.types import ClipInfo, ClipLimits, DecodeReport, Frame
+from formcheck.errors import ClipError, UsageError
 from formcheck.quality import Problem
 
 __all__ = ["ClipReader", "available_codecs", "open_clip"]
 
 MIN_SPEED, MAX_SPEED = 0.05, 20.0
 MIN_SIDE_PX = 32
+_BYTES_A_PIXEL = 3
 _SHORT_SHARE, _SHORT_S = 0.02, 0.25
 """A clip ends early if it lacks more than both of these; files round the length they state."""
 
 
-def open_clip(path: Path, *, mirrored: bool = False, speed: float = 1.0) -> "ClipReader":
+def open_clip(
+    path: Path, *, mirrored: bool = False, speed: float = 1.0, limits: ClipLimits | None = None
+) -> "ClipReader":
     """Open a local video file; use as a context manager.
 
     ``mirrored`` exchanges left and right. ``speed`` is the speed at which the clip plays: 0.25 for
     a slow-motion export at quarter speed, whose real times are a quarter of the shown ones.
+    A clip beyond ``limits`` is refused at once where it says so itself, or when it gets there.
     Raises UsageError for a speed outside 0.05 to 20 and ClipError if no picture can be read.
     """
     if not MIN_SPEED <= speed <= MAX_SPEED:
         raise UsageError(f"speed {speed:g}: must lie between {MIN_SPEED:g} and {MAX_SPEED:g}")
     sha256 = fingerprint(path)
-    return ClipReader(path, sha256, Decoder(path), mirrored=mirrored, speed=Fraction(speed))
+    reader = ClipReader(
+        path, sha256, Decoder(path), mirrored=mirrored, speed=Fraction(speed), limits=limits
+    )
+    try:
+        reader.refuse_beyond_limits(reader.info.stated_duration_s or 0.0)
+    except ClipError:
+        reader.close()
+        raise
+    return reader
 
 
 class ClipReader:
     """An open clip: ``info`` is known at once, the report and problems once it has been read."""
 
     def __init__(
-        self, path: Path, sha256: str, decoder: Decoder, *, mirrored: bool, speed: Fraction
+        self,
+        path: Path,
+        sha256: str,
+        decoder: Decoder,
+        *,
+        mirrored: bool,
+        speed: Fraction,
+        limits: ClipLimits | None = None,
     ) -> None:
         self._decoder = decoder
         self._speed = speed
+        self._limits = limits
+        self._decoded_gb = 0.0
         self._repair = TimeRepair(decoder.step_s)
         self._cadence = Cadence(float(decoder.step_s * speed))
         self._begun = self._finished = False
@@ -132,8 +153,28 @@ class ClipReader:
         for picture, following in with_following(self._decoder.pictures()):
             shown = self._repair.place(picture.stamp_s, following.stamp_s if following else None)
             time = shown * self._speed
+            self._decoded_gb += _BYTES_A_PIXEL * picture.frame.width * picture.frame.height / 1e9
+            self.refuse_beyond_limits(float(time))
             self._cadence.add(float(time))
             yield picture, time
+
+    def refuse_beyond_limits(self, duration_s: float) -> None:
+        """Raise ClipError if the clip is too long, its pictures too large, or all of them too much."""
+        limits, info = self._limits, self.info
+        if limits is None:
+            return
+        if duration_s > limits.duration_s:
+            what = f"is longer than the limit of {limits.duration_s / 60:g} minutes; cut it shorter"
+        elif info.width * info.height > limits.pixels:
+            what = (
+                f"has pictures of {info.width} x {info.height}, more than the limit of "
+                f"{limits.pixels / 1e6:g} megapixels; export it smaller"
+            )
+        elif self._decoded_gb > limits.decoded_gb:
+            what = f"comes to more than the limit of {limits.decoded_gb:g} GB of pictures; cut it"
+        else:
+            return
+        raise ClipError(f"{info.path.name}: {what}, or raise the limit")
 
     def _ended_early(self) -> bool:
         if self.info.stated_duration_s is None:

@@ -27,6 +27,15 @@ class ClipInfo:
 
 
 @dataclass(frozen=True, slots=True)
+class ClipLimits:
+    """The most that a clip may be: real seconds, pixels of a picture, and GB of all as colours."""
+
+    duration_s: float = 1800.0
+    pixels: int = 9_000_000
+    decoded_gb: float = 400.0
+
+
+@dataclass(frozen=True, slots=True)
 class Frame:
     """One upright picture.
 

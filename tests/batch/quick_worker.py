@@ -18,7 +18,7 @@ from formcheck.quality import Problem
 UNSEEN = Problem("nobody-in-view", "Nobody is in view.", fatal=True)
 
 
-def quick_check(path: Path, job, settings, on_progress):
+def quick_check(path: Path, job, setup, on_progress):
     """Decode the clip and find nobody in it, or crash, hang, ... as its name asks."""
     behaviour = path.name.split("-")[0]
     if log := os.environ.get("QUICK_LOG"):
@@ -39,7 +39,7 @@ def quick_check(path: Path, job, settings, on_progress):
         raise ClipError(f"{path.name}: is not what it seems")
     if behaviour == "slow":
         time.sleep(0.4)
-    with open_clip(path) as clip:
+    with open_clip(path, limits=setup.limits) as clip:
         for frame in clip.frames(max_side_px=64):
             on_progress(min(frame.time_s, 1.0))
         info, report = clip.info, clip.report
