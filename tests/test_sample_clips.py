@@ -112,5 +112,7 @@ def test_the_truth_lies_within_the_uncertainty(checked, name):
             value = np.interp(times, table.time_s, series.value)
             sd = np.interp(times, table.time_s, series.sd)
             known = np.isfinite(value) & np.isfinite(truth)
+            if not known.any():
+                continue  # the arm away from the camera is hidden, and said to be
             inside = np.abs(value - truth)[known] <= 2 * sd[known]
             assert inside.mean() >= 0.9, (measure, side, inside.mean())

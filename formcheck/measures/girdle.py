@@ -29,7 +29,8 @@ def girdle_series(
     posture: Posture, side: Side, elevation: Series, lean_deg: FloatArray, stature_m: float
 ) -> dict[str, Series]:
     """``hike`` and ``protraction`` of one side; ``elevation`` is that arm's shoulder elevation and
-    ``lean_deg`` (n,) the trunk's lean to the side, which stretches the neck."""
+    ``lean_deg`` (n,) the trunk's lean to the side, which stretches the neck.
+    """
     trunk_cm = TRUNK_SHARE_OF_STATURE * stature_m * 100
     quiet = quiet_start(posture, elevation)
     offset = posture.image_of("shoulder", side) - posture.image_of("ear", side)
@@ -40,10 +41,9 @@ def girdle_series(
     hike = (rise - normal) / LANDMARK_GAIN
     rise_sd = error_model.rise_sd_cm(elevation.value, yaw_deg(posture), lean_deg)
     # Lying, the head rests on the floor and does not go with the neck.
-    lying = posture.up[:, 1] > -0.6
-    hike_sd = np.where(lying, error_model.RISE_LYING_CM, rise_sd) / LANDMARK_GAIN
+    upright = posture.up[:, 1] < -0.6
     return {
-        "hike": _where(seen, hike, hike_sd),
+        "hike": _where(seen & upright, hike, rise_sd / LANDMARK_GAIN),
         "protraction": _protraction(posture, side, quiet, trunk_cm),
     }
 

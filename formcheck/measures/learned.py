@@ -109,7 +109,7 @@ def learned_estimate(posture: Posture) -> Learned:
 def _read(posture: Posture, side: Side) -> tuple[LearnedArm, list[Series]]:
     model = _model()
     features = arm_features(posture, side)
-    known = np.isfinite(features.values).all(axis=1)
+    known = np.asarray(np.isfinite(features.values).all(axis=1), dtype=bool)
     z = (features.values[known] - model.mean) / model.spread
     # One odd feature is no reason for doubt, a twentieth of them is.
     unfamiliar = np.percentile(np.abs(z), 95, axis=1) / model.trusted if len(z) else np.zeros(0)

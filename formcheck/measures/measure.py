@@ -100,6 +100,8 @@ def _reason(name: str) -> str:
         return "the trunk is not upright"
     if name.startswith(("body_line", "hip_off_line")):
         return "hips or feet are not seen from the side"
-    if name.startswith(("hike", "protraction")):
+    if name.startswith("hike"):
+        return "the ear or the shoulder is not seen, or the head rests on the floor"
+    if name.startswith("protraction"):
         return "the ear or the shoulder is not seen"
     return "the arm is hidden"
