@@ -38,7 +38,8 @@ def standardised(features: Tensor, mean: Tensor, spread: Tensor) -> Tensor:
 
 def train(rows: Rows, mean: Tensor, spread: Tensor, seed: int) -> Network:
     """One network, from one seed. Half of the rows, drawn anew, make an epoch: neighbours in time
-    hardly differ."""
+    hardly differ.
+    """
     torch.manual_seed(seed)
     features, upper, fore, truth = tensors(rows)
     network = Network(features.shape[1])

@@ -1,5 +1,7 @@
 """The network of the learned estimate and its loss, in torch; formcheck runs the same in numpy."""
 
+from itertools import pairwise
+
 import torch
 from torch import Tensor, nn
 
@@ -17,7 +19,7 @@ class Network(nn.Module):
     def __init__(self, features: int) -> None:
         super().__init__()
         sizes = (features, HIDDEN, HIDDEN, HIDDEN // 2, 16 + len(OUTPUTS))
-        self.layers = nn.ModuleList(nn.Linear(a, b) for a, b in zip(sizes, sizes[1:], strict=False))
+        self.layers = nn.ModuleList(nn.Linear(a, b) for a, b in pairwise(sizes))
         self.drop = nn.Dropout(DROPOUT)
         nn.init.zeros_(self.layers[-1].weight)
         nn.init.zeros_(self.layers[-1].bias)
