@@ -94,5 +94,5 @@ def _environment() -> dict[str, str]:
     """Our own environment, with this formcheck to be found, and one core a worker."""
     package = str(Path(formcheck.__file__).resolve().parents[1])
     path = os.environ.get("PYTHONPATH")
-    one_core = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+    one_core = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2"}
     return {**os.environ, **one_core, "PYTHONPATH": os.pathsep.join(filter(None, (package, path)))}

@@ -1,0 +1,35 @@
+"""The results of a run of the benchmarks as a small table: python table.py benchmarks.json"""
+
+import json
+import sys
+from pathlib import Path
+
+results = {
+    entry["name"].removeprefix("test_"): entry
+    for entry in json.loads(Path(sys.argv[1]).read_text())["benchmarks"]
+}
+median_s = {name: entry["stats"]["median"] for name, entry in results.items()}
+
+
+def ratio(name: str, over: str) -> str:
+    return f"{median_s[over] / median_s[name]:.2f}" if {name, over} <= set(median_s) else ""
+
+
+rows = []
+for name, entry in results.items():
+    frames, peak = entry["extra_info"].get("frames"), entry["extra_info"].get("peak_mb")
+    rows.append(
+        (
+            name.replace("_", " "),
+            f"{median_s[name]:.2f}",
+            f"{frames / median_s[name]:.0f}" if frames else "",
+            ratio(name, "bare_loop") if frames and "batch" not in name else "",
+            f"{peak}" if peak else "",
+        )
+    )
+head = ("what", "s", "pictures a second", "x bare loop", "peak MB")
+print("| " + " | ".join(head) + " |\n" + "|---" * len(head) + "|")
+for row in rows:
+    print("| " + " | ".join(row) + " |")
+if gain := ratio("batch[2]", "batch[1]"):
+    print(f"\nTwo processes: {gain} x one.")
