@@ -95,7 +95,7 @@ def draw_chart(
 ) -> Markup:
     """The chart as an SVG element; ``standalone`` carries its own styles, for the PDF."""
     frame = _frame(spec, width)
-    thin = max(len(spec.time_s) // (2 * width), 1)
+    thin = max(len(spec.time_s) // width, 1)
     time_s, value, sd = spec.time_s[::thin], spec.value[::thin], spec.sd[::thin]
     svg = environment.get_template("chart.svg.jinja").render(
         spec=spec,

@@ -111,15 +111,16 @@ def _breakdown(whole: list[Rep], exercise: Exercise, words: Words) -> str:
     if exercise.parts:
         kind = words.kind(exercise.movement, len(whole))
         return words("client.breakdown", count=len(whole), group=kind)
-    groups = Counter(_group(rep, words) for rep in whole)
+    both = len({rep.side for rep in whole}) > 1
+    groups = Counter(_group(rep, words, both=both) for rep in whole)
     if len(groups) < 2:
         return ""
     parts = [words("client.breakdown", count=count, group=group) for group, count in groups.items()]
     return ", ".join(parts)
 
 
-def _group(rep: Rep, words: Words) -> str:
-    names = [words(f"side.{rep.side}")] if words.knows("side", rep.side) else []
+def _group(rep: Rep, words: Words, *, both: bool) -> str:
+    names = [words(f"side.{rep.side}")] if both and words.knows("side", rep.side) else []
     names += [words(f"direction_of.{rep.direction}")] if rep.direction else []
     return " ".join(names)
 

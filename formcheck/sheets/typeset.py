@@ -1,6 +1,7 @@
 """Typesetting with typst: our own templates and fonts, data passed as JSON and never as markup."""
 
 import json
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any, Literal
@@ -26,15 +27,21 @@ def typeset(
     """
     # The package's own types want template, root and fonts to be of one type; they need not be.
     compile_template: Any = typst.compile
-    package = resources.files(__package__)
-    with resources.as_file(package / _FONTS) as fonts:
-        made = compile_template(
-            (package / _TEMPLATES / template).read_bytes(),
-            root=root,
-            font_paths=[fonts],
-            ignore_system_fonts=True,
-            format=output,
-            ppi=ppi,
-            sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
-        )
+    made = compile_template(
+        (resources.files(__package__) / _TEMPLATES / template).read_bytes(),
+        root=root,
+        font_paths=_fonts(),
+        format=output,
+        ppi=ppi,
+        sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
+    )
     return list(made) if isinstance(made, list) else [made]
+
+
+@cache
+def _fonts() -> typst.Fonts:
+    """The shipped fonts and no others, read once."""
+    with resources.as_file(resources.files(__package__) / _FONTS) as folder:
+        return typst.Fonts(
+            include_system_fonts=False, include_embedded_fonts=False, font_paths=[folder]
+        )
