@@ -67,7 +67,7 @@ def _executor(request: Request, claims: Claims, command: tuple[str, ...]) -> Poo
 def _gather(
     plan: Plan, executor: Executor, summary: Summary, stop: threading.Event, on_news: OnNews
 ) -> list[Outcome]:
-    tally = Tally.of(plan.jobs)
+    tally = Tally.of(plan.jobs, monotonic())
     done: list[Outcome] = []
     write_at = monotonic() + SUMMARY_EVERY_S
     fresh = False

@@ -1,7 +1,7 @@
 """How far a batch has come."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from time import monotonic
 
 from formcheck.batch.job import Job, Outcome
@@ -17,16 +17,17 @@ class Tally:
     done: int = 0
     kept: int = 0
     frames: int = 0
-    started_s: float = field(default_factory=monotonic)
+    started_s: float = 0.0
     _worked: float = 0.0
     _left: float = 0.0
     _half_done: float = 0.0
 
     @classmethod
-    def of(cls, jobs: Iterable[Job]) -> "Tally":
+    def of(cls, jobs: Iterable[Job], started_s: float) -> "Tally":
         """A tally of jobs of which none is done yet."""
         sizes = {job.folder: max(size_of(job.clip), 1) for job in jobs}
-        return cls(total=len(sizes), sizes=sizes, _left=sum(sizes.values()))
+        left = sum(sizes.values())
+        return cls(total=len(sizes), sizes=sizes, started_s=started_s, _left=left)
 
     def add(self, outcome: Outcome) -> None:
         """Count an outcome."""

@@ -94,9 +94,12 @@ def print_batch(outcomes: Sequence[Outcome], out: Path) -> None:
 
 
 def _standing(tally: Tally) -> str:
-    left = tally.seconds_left
-    time = "" if left is None else f", about {_duration(left)} left"
-    return f"{tally.done} of {tally.total} clips, {tally.frames_per_s:.0f} pictures a second{time}"
+    parts = [f"{tally.done} of {tally.total} clips"]
+    if tally.frames:
+        parts.append(f"{tally.frames_per_s:.0f} pictures a second")
+    if tally.seconds_left is not None:
+        parts.append(f"about {_duration(tally.seconds_left)} left")
+    return ", ".join(parts)
 
 
 def _duration(seconds: float) -> str:
