@@ -193,7 +193,7 @@ def check_measured(
         problems=problems,
         reps=reps,
         dose=dose if usable else replace(dose, met=None),
-        summary=summarise(exercise, reps),
+        summary=summarise(exercise, reps, table.view.name),
         provenance=_provenance(tracked, settings),
         prescription=prescription,
     )

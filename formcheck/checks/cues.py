@@ -48,20 +48,31 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
     return None
 
 
-def not_measured(exercise: Exercise, reps: Sequence[JudgedRep]) -> tuple[str, ...]:
-    """One plain sentence for each check that no repetition allowed, with the reason and a way out."""
+def not_measured(exercise: Exercise, reps: Sequence[JudgedRep], view_name: str) -> tuple[str, ...]:
+    """One plain sentence for each check that no repetition allowed, with the reason and a way out.
+
+    ``view_name`` is where the clip was filmed from: nobody is sent where they already stood.
+    """
+    others = [view for view in exercise.filming.best if not _is_view(view_name, view)]
+    way_out = " or ".join(view.replace("-", " ") for view in others)
     sentences = []
     for part, check in all_checks(exercise):
         mine = of_part(reps, part)
         missing = _with_verdict(mine, check, "not-measurable")
         if mine and len(missing) == len(mine):
             reason = missing[0][1].reason or "it was not seen"
-            best = " or ".join(view.replace("-", " ") for view in exercise.filming.best)
-            sentences.append(
-                f"{check.id.replace('-', ' ').capitalize()}: {reason}. "
-                f"To have it judged, film from the {best}."
-            )
+            sentence = f"{check.id.replace('-', ' ').capitalize()}: {reason}."
+            if way_out:
+                sentence += f" It may show better from the {way_out}."
+            sentences.append(sentence)
     return tuple(sentences)
+
+
+def _is_view(view_name: str, wanted: str) -> bool:
+    """Whether the view of a clip (such as oblique-right) is what an exercise calls it (oblique)."""
+    if wanted == "side":
+        return view_name in ("left", "right")
+    return view_name in (wanted, f"{wanted}-left", f"{wanted}-right")
 
 
 def all_checks(exercise: Exercise) -> list[tuple[str | None, Check]]:

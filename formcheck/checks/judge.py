@@ -94,15 +94,15 @@ def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]
     return len(done), [len(done)]
 
 
-def summarise(exercise: Exercise, reps: Sequence[JudgedRep]) -> Summary:
-    """The set as a whole, from its whole repetitions."""
+def summarise(exercise: Exercise, reps: Sequence[JudgedRep], view_name: str = "unknown") -> Summary:
+    """The set as a whole, from its whole repetitions; ``view_name`` is where it was filmed from."""
     whole = [judged for judged in reps if not judged.rep.partial]
     scores = [judged.score for judged in whole if judged.score is not None]
     return Summary(
         score=round(sum(scores) / len(scores)) if scores else None,
         cues=choose_cues(exercise, whole, rounds_of_sides(exercise, reps)),
         praise=choose_praise(exercise, whole),
-        not_measured=not_measured(exercise, whole),
+        not_measured=not_measured(exercise, whole, view_name),
         look_yourself=exercise.look_yourself,
         rounds=round_lines(exercise, rounds_of_sides(exercise, reps)),
     )

@@ -14,6 +14,7 @@ from formcheck.cli.options import (
     Model,
     ModelOption,
     NoCache,
+    PaperOption,
     SideOption,
     Speed,
     StatureCm,
@@ -56,10 +57,24 @@ def check(
     mirrored: Mirrored = False,
     speed: Speed = 1.0,
     no_cache: NoCache = False,
+    video: Annotated[
+        bool, typer.Option("--video", help="Also write the annotated clip, with a player.")
+    ] = False,
+    single_file: Annotated[
+        bool, typer.Option("--single-file", help="Put the annotated clip into the pages.")
+    ] = False,
+    show_face: Annotated[
+        bool, typer.Option("--show-face", help="Do not blur faces in pictures and clip.")
+    ] = False,
+    paper: Annotated[PaperOption | None, typer.Option(help="Paper of the PDF sheets.")] = None,
+    fhir: Annotated[
+        bool, typer.Option("--fhir", help="Also write HL7 FHIR R4 observations.")
+    ] = False,
 ) -> None:
     """Check clips against an exercise and write a feedback sheet for each.
 
-    Writes OUT/<clip name>/result.json, sheet.html, measures.csv and reps.csv, whole or not at all.
+    Writes OUT/<clip name>/result.json, sheet.html and coach.html, both as PDF, measures.csv and
+    reps.csv, whole or not at all.
 
     Example: formcheck check set.mp4 --exercise scaption-raise --side right --out sheets
 
@@ -81,7 +96,16 @@ def check(
             stature_m=stature_cm / 100,
             use_cache=not no_cache,
         ),
-        sheets=SheetOptions(mirrored=mirrored, speed=speed, alias=plan.client if plan else ""),
+        sheets=SheetOptions(
+            mirrored=mirrored,
+            speed=speed,
+            alias=plan.client if plan else "",
+            video=video or single_file,
+            single_file=single_file,
+            show_face=show_face,
+            paper=paper.value if paper else None,
+            fhir=fhir,
+        ),
         out=out,
     )
     _refuse_same_names(clips)

@@ -14,6 +14,13 @@ class SideOption(StrEnum):
     BOTH = "both"
 
 
+class PaperOption(StrEnum):
+    """Paper sizes of the printed sheets."""
+
+    A4 = "a4"
+    LETTER = "us-letter"
+
+
 class ModelOption(StrEnum):
     """The pose models."""
 

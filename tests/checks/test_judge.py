@@ -1,5 +1,7 @@
 """From exact synthetic motion to findings, scores, dose and cues."""
 
+from dataclasses import replace
+
 import pytest
 
 from formcheck.checks.judge import count_dose, judge_reps, score_findings, summarise
@@ -117,3 +119,17 @@ def test_distance_turns_no_right_into_wrong(exercise):
     for a, b in zip(plain, far, strict=True):
         for f, g in zip(a.findings, b.findings, strict=True):
             assert {f.verdict, g.verdict} != {"within", "outside"}
+
+
+def test_nobody_is_sent_to_film_from_where_they_already_stood(exercise):
+    reps, _ = judged(exercise, right=side_raise())
+    unsure = [
+        replace(rep, findings=tuple(replace(f, verdict="not-measurable") for f in rep.findings))
+        for rep in reps
+    ]
+    assert exercise.filming.best == ("front",)
+    from_front = summarise(exercise, unsure, "front").not_measured
+    from_side = summarise(exercise, unsure, "right").not_measured
+    assert from_front
+    assert not any("from the front" in sentence for sentence in from_front)
+    assert all("from the front" in sentence for sentence in from_side)
