@@ -38,12 +38,24 @@ def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -
 
 
 def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
-    """The praise of the most important check that every repetition passed; None if there is none."""
+    """The praise of the most important check that every repetition passed; None if there is none.
+
+    Nothing is praised that another check of the same measure finds fault with: hips that do not
+    rise are no merit while they sag.
+    """
+    faulty = {
+        finding.measure
+        for judged in reps
+        for finding in judged.findings
+        if finding.verdict in ("outside", "borderline")
+    }
     for importance in IMPORTANCE:
         for part, check in all_checks(exercise):
             mine = of_part(reps, part)
             within = _with_verdict(mine, check, "within")
-            if check.importance == importance and mine and len(within) == len(mine):
+            if check.importance != importance or check.measure in faulty:
+                continue
+            if mine and len(within) == len(mine):
                 return check.praise
     return None
 

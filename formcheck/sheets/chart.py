@@ -14,6 +14,7 @@ from formcheck.measures.table import FloatArray
 from formcheck.sheets.words import Words
 
 NARROW, WIDE = 340, 600
+_UNITS_A_POINT = 3
 _HEIGHT = {NARROW: 240, WIDE: 270}
 _LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 8.0, 30.0, 26.0
 _SECOND_STEPS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600)
@@ -95,7 +96,7 @@ def draw_chart(
 ) -> Markup:
     """The chart as an SVG element; ``standalone`` carries its own styles, for the PDF."""
     frame = _frame(spec, width)
-    thin = max(len(spec.time_s) // width, 1)
+    thin = max(len(spec.time_s) * _UNITS_A_POINT // width, 1)
     time_s, value, sd = spec.time_s[::thin], spec.value[::thin], spec.sd[::thin]
     svg = environment.get_template("chart.svg.jinja").render(
         spec=spec,
@@ -142,7 +143,8 @@ def _path(frame: _Frame, time_s: FloatArray, value: FloatArray) -> str:
     parts = []
     for run in _runs(value):
         points = [
-            f"{frame.x(t)} {frame.y(v)}" for t, v in zip(time_s[run], value[run], strict=True)
+            f"{frame.x(t)} {frame.y(v)}"
+            for t, v in zip(time_s[run].tolist(), value[run].tolist(), strict=True)
         ]
         parts.append("M" + "L".join(points) + ("h0.1" if len(points) == 1 else ""))
     return "".join(parts)
@@ -151,8 +153,9 @@ def _path(frame: _Frame, time_s: FloatArray, value: FloatArray) -> str:
 def _edge(frame: _Frame, time_s: FloatArray, value: FloatArray, sd: FloatArray) -> str:
     parts = []
     for run in _runs(value + sd):
-        upper = zip(time_s[run], (value + sd)[run], strict=True)
-        lower = zip(time_s[run][::-1], (value - sd)[run][::-1], strict=True)
+        times = time_s[run].tolist()
+        upper = zip(times, (value + sd)[run].tolist(), strict=True)
+        lower = zip(times[::-1], (value - sd)[run][::-1].tolist(), strict=True)
         points = [f"{frame.x(t)} {frame.y(v)}" for pairs in (upper, lower) for t, v in pairs]
         parts.append("M" + "L".join(points) + "z")
     return "".join(parts)

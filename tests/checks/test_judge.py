@@ -133,3 +133,15 @@ def test_nobody_is_sent_to_film_from_where_they_already_stood(exercise):
     assert from_front
     assert not any("from the front" in sentence for sentence in from_front)
     assert all("from the front" in sentence for sentence in from_side)
+
+
+def test_a_measure_at_fault_is_not_praised_from_its_other_side(exercise):
+    """Two checks of one measure: the one that passes says nothing while the other fails."""
+    height = next(check for check in exercise.checks if check.id == "height")
+    twin = height.model_copy(
+        update={"id": "not-above", "low": None, "high": 170.0, "importance": "safety"}
+    )
+    both = exercise.model_copy(update={"checks": (twin, *exercise.checks)})
+    reps, _ = judged(both, right=side_raise(top=40))
+    assert verdicts(reps, "not-above") == ["within"] * 5
+    assert summarise(both, reps).praise != twin.praise
