@@ -97,7 +97,7 @@ def _plane(upper: FloatArray, elevation: Series) -> Series:
     """Undefined near hanging and overhead, where an error d across the arm becomes d / sin(e)."""
     e = elevation.value
     known = (e >= POLE_DEG) & (e <= 180 - POLE_DEG)
-    with np.errstate(invalid="ignore"):
+    with np.errstate(invalid="ignore", divide="ignore"):
         sd = error_model.PLANE_WORLD_DEG / np.sin(np.radians(e))
     return Series(
         np.where(known, plane_of_elevation_deg(upper), np.nan), np.where(known, sd, np.nan)

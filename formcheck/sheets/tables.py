@@ -52,7 +52,8 @@ _FORMULA_STARTS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 def write_measures_csv(table: MeasureTable, path: Path) -> None:
     """One row an analysed time; every column ``X`` is followed by ``X_sd``; blank where unknown.
 
-    The columns of the published contract come first and are always there; further measures follow.
+    The columns of the published contract come first and are always there; further measures follow,
+    and last ``bridged``: 1 where a gap of up to 0.2 s was filled from both sides, else 0.
     """
     unknown = np.full(len(table.time_s), np.nan)
     names = [*MEASURE_COLUMNS, *sorted(set(table.columns) - set(MEASURE_COLUMNS))]
@@ -61,6 +62,8 @@ def write_measures_csv(table: MeasureTable, path: Path) -> None:
         series = table.columns.get(name)
         header += [name, f"{name}_sd"]
         columns += [series.value, series.sd] if series else [unknown, unknown]
+    header.append("bridged")
+    columns.append(table.bridged.astype(float))
     rows = ([_number(value) for value in row] for row in np.column_stack(columns).tolist())
     _write(path, header, rows)
 

@@ -7,13 +7,22 @@ not have, so what leaves the room is held to its own uncertainty instead.
 import numpy as np
 import pytest
 
+from formcheck.measures.angles import angle_between_deg
 from formcheck.measures.arms import arm_series
 from formcheck.measures.girdle import girdle_series
 from formcheck.measures.measure import measure_track
 from formcheck.measures.posture import posture_from
 from formcheck.measures.table import MEASURE_UNITS, SIDES, column_name, is_sided
 from formcheck.measures.trunk import view_name
-from tests.synthetic import Arm, constant, cycles, make_track
+from tests.synthetic import (
+    FOREARM_M,
+    TRUNK_M,
+    UPPER_ARM_M,
+    Arm,
+    constant,
+    cycles,
+    make_track,
+)
 
 
 def raised(plane=0.0, top=110.0):
@@ -160,3 +169,29 @@ def test_stature_scales_centimetres_and_nothing_else():
         tall.series("shoulder_elevation", "right").value,
         short.series("shoulder_elevation", "right").value,
     )
+
+
+@pytest.mark.parametrize(
+    ("yaw", "true", "shown"),
+    [(10, 45, 44.6), (20, 60, 58.4), (30, 45, 40.9), (30, 120, 123.7), (45, 45, 35.3),
+     (45, 90, 90.0), (60, 60, 40.9), (60, 150, 163.9)],
+)  # fmt: skip
+def test_a_turned_body_shows_the_angle_that_foreshortening_gives(yaw, true, shown):
+    """tan(shown) = tan(true) cos(turn): geometry that anyone can recompute."""
+    figure = make_track(right=Arm(constant(true), constant(0.0)), yaw_deg=yaw, duration_s=1)
+    posture = posture_from(figure)
+    arm = posture.image_of("elbow", "right") - posture.image_of("shoulder", "right")
+    down = np.broadcast_to([0.0, 1.0], arm.shape)
+    assert np.median(angle_between_deg(arm, down)) == pytest.approx(shown, abs=0.1)
+
+
+def test_centimetres_rest_on_published_body_proportions():
+    """Trunk 0.288, upper arm 0.186, forearm 0.146 of stature (Drillis & Contini 1966, as cited in
+    Winter, Biomechanics and Motor Control of Human Movement): a wrist hanging level with the hip's
+    own height reads what the proportions say."""
+    stature_m = 1.70
+    figure = make_track(right=Arm(elevation=constant(0.0), elbow=constant(0.0)), duration_s=2)
+    height = measure_track(figure, stature_m=stature_m).series("hand_height", "right").value
+    trunk_cm = 0.288 * stature_m * 100
+    drawn = (TRUNK_M - UPPER_ARM_M - FOREARM_M) / TRUNK_M
+    assert np.nanmedian(height) == pytest.approx(drawn * trunk_cm, abs=0.3)

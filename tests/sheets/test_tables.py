@@ -30,7 +30,8 @@ def test_measures_have_the_columns_of_the_contract_in_its_order(table, tmp_path)
     assert header[0] == "time_s"
     assert header[1 : 2 * len(expected) + 1 : 2] == expected
     assert header[2 : 2 * len(expected) + 2 : 2] == [f"{name}_sd" for name in expected]
-    assert header[2 * len(expected) + 1 :] == ["hand_height_right_cm", "hand_height_right_cm_sd"]
+    more = ["hand_height_right_cm", "hand_height_right_cm_sd", "bridged"]
+    assert header[2 * len(expected) + 1 :] == more
 
 
 def test_measures_have_one_row_a_time_and_blanks_where_nothing_is_known(table, tmp_path):
