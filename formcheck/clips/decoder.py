@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import cos, radians, sin
 from pathlib import Path
-from typing import Literal, cast
+from typing import Any, Literal, cast
 
 import av
 import numpy as np
@@ -35,6 +35,8 @@ _CONTAINERS_STATING_LENGTH = ("mov", "matroska", "avi")
 _CODECS_OF_ONE_PICTURE_A_PACKET = ("h264", "hevc", "vp9", "av1")
 _MAX_DAMAGED_IN_A_ROW = 300
 _DECODER_OPTIONS = {"max_pixels": str(MAX_SIDE_PX**2)}
+_ODD_TEXT: dict[str, Any] = {"metadata_errors": "replace"} if int(av.__version__[:2]) < 19 else {}
+"""PyAV before 19 refuses files whose title is not UTF-8 unless told to put up with it."""
 
 
 def available_codecs() -> dict[str, bool]:
@@ -90,7 +92,7 @@ class Decoder:
     @property
     def codec(self) -> str:
         """The codec's name in FFmpeg."""
-        return self._stream.codec_context.codec.canonical_name
+        return _codec_name(self._stream)
 
     @property
     def step_s(self) -> Fraction:
@@ -206,12 +208,12 @@ class Decoder:
 def _open(path: Path) -> InputContainer:
     """Open a local file, and never anything that it names: no network, playlists or patterns."""
     try:
-        container = av.open(
+        container: InputContainer = av.open(
             f"file:{path}",
             mode="r",
             options=_DECODER_OPTIONS,
             container_options={"protocol_whitelist": "file", "format_whitelist": _CONTAINERS},
-            metadata_errors="replace",
+            **_ODD_TEXT,
         )
     except (av.FFmpegError, ValueError, RuntimeError):
         reason = (
@@ -231,7 +233,7 @@ def _video_stream(container: InputContainer, name: str) -> VideoStream:
     if not streams:
         raise ClipError(f"{name}: there is no video in the file; choose a video or copy it again")
     stream = max(streams, key=_pixels)
-    if stream.codec_context is None:
+    if not _codec_name(stream):
         raise ClipError(
             f"{name}: its video is damaged or of a kind that cannot be decoded; "
             "copy it again or export it as an ordinary MP4"
@@ -239,6 +241,14 @@ def _video_stream(container: InputContainer, name: str) -> VideoStream:
     stream.codec_context.thread_count = 1
     stream.codec_context.options = _DECODER_OPTIONS
     return stream
+
+
+def _codec_name(stream: VideoStream) -> str:
+    """Empty where there is no decoder, which releases of PyAV say in two ways."""
+    try:
+        return stream.codec_context.codec.canonical_name if stream.codec_context else ""
+    except ValueError:
+        return ""
 
 
 def _pixels(stream: VideoStream) -> int:

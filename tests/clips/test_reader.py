@@ -224,3 +224,11 @@ def test_odd_names_are_taken_as_they_are(tmp_path, monkeypatch, clip, name):
     monkeypatch.chdir(tmp_path)
     Path(name).write_bytes(clip.read_bytes())
     assert len(read(Path(name))[1]) == 30
+
+
+def test_a_title_in_an_odd_encoding_is_no_trouble(tmp_path, clip):
+    path = tmp_path / "clip.mp4"
+    data = clip.read_bytes()
+    assert data.count(b"Lavf") == 1
+    path.write_bytes(data.replace(b"Lavf", b"\xff\xfe\xe9\xf8"))
+    assert len(read(path)[1]) == 30
