@@ -19,9 +19,8 @@ from tests.batch.conftest import QUICK_WORKER
 
 def test_a_clip_is_finished_elsewhere_when_its_machine_is_lost(uploads, add_clip, out):
     """Clips behind a URL, on two workers of which one is killed as soon as anything is done."""
-    for number in range(4):
+    for number in range(3):
         add_clip(f"slow-{number}.mp4")
-    (uploads / "text.mp4").write_text("not a clip")
     out.mkdir()
     setup = Setup(out)
     request = Request((uploads.as_uri(),), setup, exercise="scaption-raise", cluster="local:2")
@@ -36,13 +35,10 @@ def test_a_clip_is_finished_elsewhere_when_its_machine_is_lost(uploads, add_clip
                     worker for worker, tasks in machines.client.processing().items() if tasks
                 )
                 os.kill(machines.client.run(os.getpid)[busy], signal.SIGKILL)
-    assert {outcome.shown: outcome.status for outcome in done} == {
-        **{f"slow-{number}.mp4": "unusable" for number in range(4)},
-        "text.mp4": "unreadable",
-    }
+    assert sorted(outcome.shown for outcome in done) == [f"slow-{n}.mp4" for n in range(3)]
     for outcome in done:
-        assert (out / outcome.folder / "result.json").is_file() == (outcome.status == "unusable")
-    assert len(done) == 5
+        assert outcome.status == "unusable"
+        assert (out / outcome.folder / "result.json").is_file()
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from formcheck.cli import main
+
 CLIP = Path(__file__).parents[1] / "data" / "raise_front.mp4"
 
 
@@ -83,12 +85,16 @@ def test_a_manifest_is_checked_and_a_changed_tolerance_scores_again_from_known_l
     ],
     ids=["exercise", "no exercise", "no clips"],
 )
-def test_wrong_use_is_one_line_and_exit_code_2(run, uploads, arguments, words):
+def test_wrong_use_is_one_line_and_exit_code_2(uploads, out, monkeypatch, capsys, arguments, words):
     if "no clips found" not in words:
         shutil.copy(CLIP, uploads)
-    done = run(uploads, *arguments)
-    assert done.returncode == 2
-    assert done.stdout == ""
-    assert done.stderr.startswith("formcheck: ")
-    assert len(done.stderr.splitlines()) == 1
-    assert words in done.stderr
+    command = ["formcheck", "batch", str(uploads), "--out", str(out), *arguments]
+    monkeypatch.setattr(sys, "argv", command)
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 2
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert printed.err.startswith("formcheck: ")
+    assert len(printed.err.splitlines()) == 1
+    assert words in printed.err

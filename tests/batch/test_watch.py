@@ -13,6 +13,7 @@ import pytest
 from formcheck.batch import plan, watch
 from formcheck.batch.job import Job
 from formcheck.batch.watch import Watch
+from formcheck.cli.batch_terminal import interruptible
 from formcheck.exercises.library import load_exercise
 
 EXERCISE = load_exercise("scaption-raise")
@@ -96,8 +97,7 @@ def test_clips_are_checked_as_they_come_until_it_is_stopped(run_quick, add_clip,
     assert "second.mp4" in (out / "summary.csv").read_text()
 
 
-@pytest.mark.parametrize("kind", [signal.SIGINT, signal.SIGTERM])
-def test_the_command_stops_cleanly_when_told_to(uploads, out, kind):
+def test_the_command_stops_cleanly_when_told_to(uploads, out):
     command = [sys.executable, "-m", "formcheck", "batch", "--watch", str(uploads)]
     command += ["--exercise", "scaption-raise", "--out", str(out)]
     with subprocess.Popen(
@@ -106,7 +106,17 @@ def test_the_command_stops_cleanly_when_told_to(uploads, out, kind):
         while not (out / ".formcheck-batch" / "claims").exists():
             assert watching.poll() is None
             time.sleep(0.02)
-        watching.send_signal(kind)
+        watching.send_signal(signal.SIGTERM)
         _, complaints = watching.communicate(timeout=30)
     assert (watching.returncode, complaints) == (0, "")
     assert (out / "summary.html").is_file()
+
+
+@pytest.mark.parametrize("kind", [signal.SIGINT, signal.SIGTERM])
+def test_signals_ask_a_batch_to_stop_and_mean_what_they_did_before_afterwards(kind):
+    before = signal.getsignal(kind)
+    with interruptible() as (stop, came):
+        os.kill(os.getpid(), kind)
+        assert stop.wait(5)
+        assert came == [kind]
+    assert signal.getsignal(kind) == before
