@@ -10,7 +10,7 @@ from formcheck.quality import Problem
 
 SAMPLES_HZ = 2.0
 """Pictures a second that are looked at."""
-ENOUGH = 0.5
+ENOUGH = 0.6
 """A view is good enough if it decides this share of what the best one decides (a proposal)."""
 _FIRST = (
     "nobody-in-view", "only-legs", "shoulders-out-of-view", "hips-out-of-view",
