@@ -11,7 +11,7 @@ from formcheck.batch.run import run_batch
 from formcheck.pipeline import Settings
 from tests.benchmarks.looped import SAMPLE
 
-CLIPS = 8
+CLIPS = 4
 
 
 @pytest.fixture(scope="module")
