@@ -12,6 +12,7 @@ from formcheck.batch.source import Clip, Found, find_clips
 from formcheck.batch.watch import Watch
 from formcheck.errors import UsageError
 from formcheck.exercises.library import load_exercise
+from formcheck.exercises.schema import Exercise
 from formcheck.pipeline import SideChoice
 
 
@@ -47,8 +48,9 @@ def make_plan(request: Request) -> Plan:
     Raises UsageError with everything that is wrong with the request.
     """
     namer = Namer(request.setup.out)
+    exercise = load_exercise(request.exercise) if request.exercise else None
     if request.watch:
-        return Plan(_watch(request, namer))
+        return Plan(_watch(request, exercise, namer))
     jobs: dict[tuple[str, ...], Job] = {}
     left_alone: list[str] = []
     for source in request.sources:
@@ -57,7 +59,7 @@ def make_plan(request: Request) -> Plan:
         else:
             clips = _clips(source, request)
             left_alone += clips.left_alone
-            found = [_plain_job(request, clip) for clip in clips.clips]
+            found = [_plain_job(request, exercise, clip) for clip in clips.clips]
         for job in found:
             jobs.setdefault(tuple(job.identity.values()), job)
     if not jobs:
@@ -79,24 +81,23 @@ def _clips(source: str, request: Request) -> Found:
     return find_remote_clips(source)
 
 
-def _plain_job(request: Request, clip: Clip) -> Job:
-    if request.exercise is None:
+def _plain_job(request: Request, exercise: Exercise | None, clip: Clip) -> Job:
+    if exercise is None:
         raise UsageError(
             "say which exercise the clips show: --exercise NAME for all of them, "
             "or a manifest with a row for each"
         )
-    exercise = load_exercise(request.exercise)
     return Job(clip=clip.place, shown=clip.shown, exercise=exercise, side=request.side)
 
 
-def _watch(request: Request, namer: Namer) -> Watch:
+def _watch(request: Request, exercise: Exercise | None, namer: Namer) -> Watch:
     folder = Path(request.sources[0])
     if len(request.sources) != 1 or not folder.is_dir():
         raise UsageError("--watch looks at one folder; name one that is there")
-    first = _plain_job(request, Clip("", ""))  # a wrong exercise is said now, not at the first clip
+    any_job = _plain_job(request, exercise, Clip("", ""))  # what is missing is said now
 
     def job_of(clip: Clip) -> Job:
-        job = replace(first, clip=clip.place, shown=clip.shown)
+        job = replace(any_job, clip=clip.place, shown=clip.shown)
         return replace(job, folder=namer.name(job))
 
     return Watch(folder, request.setup.out, job_of)

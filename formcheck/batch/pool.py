@@ -18,7 +18,7 @@ from formcheck.batch.work import set_aside
 from formcheck.errors import OutputError, UsageError
 
 WORKER_COMMAND = (sys.executable, "-P", "-m", "formcheck.batch.worker")
-JOBS_A_WORKER = 100
+CLIPS_A_WORKER = 100
 """After so many clips a worker is replaced, which bounds whatever native code may leak."""
 TRIES = 2
 """A worker may have been ended by something that has nothing to do with its clip."""
@@ -147,12 +147,12 @@ class Pool:
         elif "died" in news:
             self._bury(worker)
         elif worker.job:
-            fields = news["outcome"]
-            self._answers.append((worker.job, fields and Outcome(**fields)))
+            outcome = Outcome(**news["outcome"]) if news["outcome"] else None
+            self._answers.append((worker.job, outcome))
             del self._crashes[worker.job.folder]
             worker.job = None
-            worker.jobs_done += 1
-            if worker.jobs_done >= JOBS_A_WORKER:
+            worker.checked += outcome is not None and not outcome.kept
+            if worker.checked >= CLIPS_A_WORKER:
                 self._workers.remove(worker)
                 worker.stop()
 

@@ -43,7 +43,7 @@ class WorkerProcess:
         self.key = ""
         self.share = 0.0
         self.time_s = self.deadline = 0.0
-        self.jobs_done = 0
+        self.checked = 0
         threading.Thread(target=self._listen, daemon=True).start()
 
     def start(self, job: Job, setup: Setup) -> None:

@@ -57,7 +57,8 @@ def batch_progress(*, lines: bool) -> Iterator[Callable[[Tally, Outcome | None],
         def show(tally: Tally, outcome: Outcome | None) -> None:
             bar.update(task, completed=tally.share, description=_standing(tally))
             if outcome is not None and lines:
-                print(f"{outcome.shown}: {LEVELS[outcome.attention]}. {outcome.why}", flush=True)
+                look = LEVELS.get(outcome.attention, outcome.attention)
+                print(f"{outcome.shown}: {look}. {outcome.why}", flush=True)
 
         yield show
 

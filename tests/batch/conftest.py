@@ -1,5 +1,6 @@
 """Small clips, and batches of them that are checked in no time."""
 
+import json
 import sys
 import threading
 from dataclasses import replace
@@ -62,7 +63,9 @@ def run_quick(uploads, out, tmp_path, monkeypatch):
             sources=sources or (str(uploads),), setup=setup, exercise=exercise, **changes
         )
         done = run_batch(request, stop=stop or threading.Event(), command=QUICK_WORKER)
-        run.checked = [line.split()[0] for line in log.read_text().splitlines()[before:]]
+        lines = [json.loads(line) for line in log.read_text().splitlines()[before:]]
+        run.checked = [name for name, _ in lines]
+        run.processes = {process for _, process in lines}
         return {outcome.shown: outcome for outcome in done}
 
     return run

@@ -1,5 +1,6 @@
 """A worker process whose check is quick and does what the clip's name says."""
 
+import json
 import os
 import time
 from pathlib import Path
@@ -23,7 +24,7 @@ def quick_check(path: Path, job, setup, on_progress):
     behaviour = path.name.split("-")[0]
     if log := os.environ.get("QUICK_LOG"):
         with open(log, "a") as file:  # one short line is written whole
-            file.write(f"{path.name} {job.exercise.name}\n")
+            file.write(json.dumps([path.name, os.getpid()]) + "\n")
     if behaviour == "crash":
         os.abort()
     if behaviour == "crash_once" and not (mark := path.with_suffix(".crashed")).exists():

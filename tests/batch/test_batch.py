@@ -4,6 +4,7 @@ import csv
 import os
 from dataclasses import replace
 
+from formcheck.batch import pool
 from formcheck.batch.job import Limits
 
 LIMITS = Limits(time_s=6.0, memory_mb=3000)
@@ -68,14 +69,16 @@ def test_every_clip_of_a_hundred_is_accounted_for(add_clip, run_quick, uploads, 
 
 
 def test_clips_of_hostile_names_get_plain_folders_and_a_summary_that_is_safe(
-    add_clip, run_quick, uploads, out
+    add_clip, run_quick, uploads, out, monkeypatch
 ):
+    monkeypatch.setattr(pool, "CLIPS_A_WORKER", 3)
     names = ["=cmd|' -C calc'!A0.mp4", "<img src=x onerror=alert(1)>.mp4", "a\nb.mp4", "-rf.mp4"]
     for name in names:
         add_clip(name)
     add_clip("latin.mp4").rename(uploads / os.fsdecode(b"\xff.mp4"))
     done = run_quick()
     assert len(done) == 5
+    assert len(run_quick.processes) == 2  # a worker is replaced after so many clips
     assert "not valid text" in done["\ufffd.mp4"].why
     for outcome in done.values():
         assert outcome.folder.isprintable()
