@@ -15,7 +15,6 @@ from models.calibration.shards import KEPT, Clip, read_shard
 from models.calibration.truth import ARM_COLUMNS, COLUMNS
 
 Array = NDArray[np.float64]
-RATE_HZ = 30.0
 TARGETS = (
     *ARM_COLUMNS,
     *(f"gravity_{k}" for k in ("lateral", "forward", "up")),
@@ -60,7 +59,7 @@ def track_of(clip: Clip) -> LandmarkTrack:
     lost = ~np.isfinite(clip.image[:, 0, 0])
     image[lost], world[lost] = np.nan, np.nan
     return LandmarkTrack(
-        time_s=np.arange(count) / RATE_HZ,
+        time_s=np.arange(count) / clip.about["rate_hz"],
         image_px=image,
         world_m=world,
         visibility=visibility,

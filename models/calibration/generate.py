@@ -34,13 +34,13 @@ def make_clip(folder: Path, model: Path, set_name: str, index: int, context: Any
     renderer = Renderer(context, scene.body, sample_look(rng), sample_room(rng))
     renderer.aim(scene.camera)
     bones = bone_matrices(scene.body, pose)
-    pictures = spoil(rng, renderer.picture, bones)
+    pictures = spoil(rng, renderer.picture, bones, scene.every)
     image, world, visibility = landmarks_of(
-        model, pictures, scene.camera.width, scene.camera.height
+        model, pictures, scene.camera.width, scene.camera.height, scene.about["rate_hz"]
     )
     renderer.release()
     truth = truth_of(scene.body, scene.motion, pose, scene.camera)
-    return Clip(scene.about, image, world, visibility, truth)
+    return Clip(scene.about, image, world, visibility, truth[:: scene.every])
 
 
 def work(task: tuple[Path, Path, str, list[int], float, Path]) -> str:

@@ -1,6 +1,6 @@
 """The people that training and judging clips show: body shapes by a fixed seed.
 
-Twenty-four (``b01``...) are for fitting; eight (``h01``...) are held out for judging and never fitted.
+Those named ``b01``... are for fitting; eight (``h01``...) are held out for judging, never fitted.
 """
 
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 SEED = 20_250
-FITTED, HELD_OUT = 24, 8
+FITTED, HELD_OUT, MORE_FITTED = 24, 8, 72
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,18 +25,23 @@ def _people() -> tuple[Person, ...]:
     rng = np.random.default_rng(SEED)
     names = [f"b{k:02d}" for k in range(1, FITTED + 1)]
     names += [f"h{k:02d}" for k in range(1, HELD_OUT + 1)]
+    usual = len(names)
+    names += [f"b{k:02d}" for k in range(FITTED + 1, FITTED + MORE_FITTED + 1)]
     people = []
     for index, name in enumerate(names):
+        # Those added last are drawn wider than anybody held out, so that the judges lie inside.
+        more = 0.0 if index < usual else 1.0
         shape = {
             "gender": float(np.clip((index % 2) + rng.uniform(-0.15, 0.15), 0, 1)),
             # 0.5 is a teenager nearly grown, 1 an old person.
             "age": float(rng.uniform(0.55, 0.95)),
-            "muscle": float(rng.uniform(0.25, 0.85)),
-            "weight": float(rng.uniform(0.25, 0.85)),
-            "height": float(rng.uniform(0.05, 0.65)),
-            "proportions": float(rng.uniform(0.2, 0.9)),
+            "muscle": float(rng.uniform(0.25 - 0.1 * more, 0.85 + 0.1 * more)),
+            "weight": float(rng.uniform(0.25 - 0.1 * more, 0.85 + 0.1 * more)),
+            "height": float(rng.uniform(0.05, 0.65 + 0.1 * more)),
+            "proportions": float(rng.uniform(0.2 - 0.1 * more, 0.9)),
         }
-        people.append(Person(name, shape, *rng.uniform(0.92, 1.08, 2)))
+        arms = rng.uniform(0.92 - 0.04 * more, 1.08 + 0.04 * more, 2)
+        people.append(Person(name, shape, *arms))
     return tuple(people)
 
 

@@ -14,14 +14,17 @@ def spoil(
     rng: np.random.Generator,
     render: Callable[[NDArray[np.float64]], Picture],
     bones: NDArray[np.float64],
+    every: int,
 ) -> Iterator[Picture]:
-    """Pictures of each frame's bone matrices, worse than rendered by a clip-wide random amount."""
+    """Pictures of every so manieth frame's bone matrices, worse than rendered by a clip-wide
+    random amount.
+    """
     shutter = float(rng.uniform(0.2, 0.7)) if rng.random() < 0.35 else 0.0
     noise = float(rng.gamma(1.5, 2.0))
     shrink = float(rng.choice([1.0, 0.75, 0.55], p=[0.55, 0.25, 0.2]))
     quality = int(rng.integers(25, 95))
     grain: NDArray[np.int16] | None = None
-    for k in range(len(bones)):
+    for k in range(0, len(bones), every):
         picture = render(bones[k])
         if shutter and k + 1 < len(bones):
             later = bones[k] + (bones[k + 1] - bones[k]) * shutter

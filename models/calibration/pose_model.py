@@ -8,14 +8,13 @@ import numpy as np
 from mediapipe.tasks.python import BaseOptions, vision
 from numpy.typing import NDArray
 
-from models.calibration.motions import RATE_HZ
 from models.calibration.shards import KEPT
 
 Array = NDArray[np.float64]
 
 
 def landmarks_of(
-    model: Path, pictures: Iterable[NDArray[np.uint8]], width: int, height: int
+    model: Path, pictures: Iterable[NDArray[np.uint8]], width: int, height: int, rate_hz: float
 ) -> tuple[Array, Array, Array]:
     """Image landmarks (n, k, 2) in pixels, world landmarks (n, k, 3), visibility (n, k).
 
@@ -29,7 +28,7 @@ def landmarks_of(
     with vision.PoseLandmarker.create_from_options(options) as landmarker:
         for k, picture in enumerate(pictures):
             frame = mp.Image(image_format=mp.ImageFormat.SRGB, data=np.ascontiguousarray(picture))
-            found = landmarker.detect_for_video(frame, round(1000 * k / RATE_HZ))
+            found = landmarker.detect_for_video(frame, round(1000 * k / rate_hz))
             row = np.full((len(KEPT), 6), np.nan)
             row[:, 5] = 0
             if found.pose_landmarks:

@@ -9,7 +9,7 @@ import numpy as np
 from models.calibration.body import SIDES, Body, Motion, Z
 from models.calibration.cameras import Camera, sample_camera, sample_yaw_deg
 from models.calibration.exercises import exercise
-from models.calibration.motions import ArmSampler, random_angles, standing
+from models.calibration.motions import RATE_HZ, ArmSampler, random_angles, standing
 from models.calibration.people import PEOPLE
 from models.calibration.postures import lie, push_up, rest_lower_arm, sit
 from models.calibration.rotations import rotate
@@ -17,6 +17,17 @@ from models.calibration.rotations import rotate
 SETS = {"fit": 1, "tune": 2, "judge": 3}
 """``fit``: bodies b*, all movements. ``tune``: h01-h04, to scale uncertainties and choose.
 ``judge``: h05-h08, exercise-like movement with and without faults only."""
+_POSTURES = ("standing", "sitting", "supine", "side", "prone", "push-up")
+_SHARES = {
+    "fit": (0.56, 0.06, 0.16, 0.05, 0.05, 0.12),
+    "tune": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
+    "judge": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
+}
+_RANDOM_SHARE = {"fit": 0.4, "tune": 0.4, "judge": 0.0}
+"""Share of clips with random arms rather than exercise-like movement."""
+EVERY = {"fit": (1, 2, 3), "tune": (1, 2, 3), "judge": (1,)}
+"""Every how manieth of 30 pictures a second the pose model sees: formcheck looks less often at
+slow movement."""
 _JOINTS = (
     "head",
     *(
@@ -34,6 +45,7 @@ class Scene:
     body: Body
     motion: Motion
     camera: Camera
+    every: int
     about: dict[str, Any]
 
 
@@ -53,20 +65,14 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
     body = Body(folder, names[index % len(names)])
     frames = int(rng.integers(200, 270))
     yaw = sample_yaw_deg(rng)
-    posture = str(
-        rng.choice(
-            ["standing", "sitting", "supine", "side", "prone", "push-up"],
-            p=[0.70, 0.08, 0.08, 0.03, 0.03, 0.08],
-        )
-    )
+    posture = str(rng.choice(_POSTURES, p=_SHARES[set_name]))
     low = posture not in ("standing", "sitting")
     if low:
         yaw = float(rng.uniform(-180, 180))
-    random_share = 0.0 if set_name == "judge" else 0.45
     if posture == "push-up":
         motion, fault = push_up(rng, body, frames)
         name = "push-up-plus"
-    elif rng.random() < random_share:
+    elif rng.random() < _RANDOM_SHARE[set_name]:
         angles = {s: random_angles(rng, ArmSampler(body, s, yaw), frames) for s in SIDES}
         motion, name, fault = standing(rng, body, angles, restless=0.45), "random", "none"
     else:
@@ -86,6 +92,7 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
     pose = body.solve(motion)
     joints = pose.heads[::10][:, [body.index[j] for j in _JOINTS]]
     camera = sample_camera(rng, joints, low)
+    every = int(rng.choice(EVERY[set_name]))
     about = {
         "set": set_name,
         "index": index,
@@ -99,5 +106,6 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
         "fov_deg": round(camera.fov_deg, 1),
         "width": camera.width,
         "height": camera.height,
+        "rate_hz": RATE_HZ / every,
     }
-    return Scene(body, motion, camera, about)
+    return Scene(body, motion, camera, every, about)

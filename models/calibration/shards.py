@@ -21,7 +21,7 @@ _PIXEL_SCALE, _METRE_SCALE, _MISSING = 32.0, 10_000.0, -32_768
 
 @dataclass(frozen=True, slots=True)
 class Clip:
-    """One clip's landmarks (n, len(KEPT), ...) and truth (n, len(COLUMNS)) at 30 Hz."""
+    """One clip's landmarks (n, len(KEPT), ...) and truth (n, len(COLUMNS)), ``about["rate_hz"]`` a second."""
 
     about: dict[str, Any]
     image: Array
