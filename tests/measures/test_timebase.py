@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from scipy.signal import butter, sosfreqz
+from scipy.signal import butter, sosfiltfilt, sosfreqz
 
 from formcheck.measures.timebase import (
     corrected_cutoff_hz,
@@ -31,6 +31,15 @@ def test_filter_has_no_lag_and_keeps_slow_movement():
     t = np.arange(300) / 30
     slow = np.sin(2 * np.pi * 0.5 * t)
     assert np.abs(low_pass(slow, 30.0) - slow)[15:-15].max() < 0.002
+
+
+@pytest.mark.parametrize("rate", [30, 60])
+@pytest.mark.parametrize("count", [30, 300])
+def test_filter_is_the_forward_and_backward_pass_of_scipy(rate, count):
+    walk = np.cumsum(np.random.default_rng(1).standard_normal((count, 3)), axis=0)
+    sos = butter(2, corrected_cutoff_hz(6.0, rate), fs=rate, output="sos")
+    both_ways = sosfiltfilt(sos, walk, axis=0, padlen=min(count - 1, rate))
+    assert np.abs(low_pass(walk, rate) - both_ways).max() < 1e-6
 
 
 def test_filter_removes_jitter():

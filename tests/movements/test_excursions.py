@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.signal import find_peaks
 
-from formcheck.movements.excursions import find_excursions
+from formcheck.movements.excursions import find_excursions, prominent_maxima
 from tests.synthetic import cycles
 
 STEP = 1 / 30
@@ -137,3 +138,11 @@ def test_time_shift_and_scale_change_no_count(shift_s, scale):
     assert len(moved) == len(plain)
     for a, b in zip(plain, moved, strict=True):
         assert b.start_s - shift_s == pytest.approx(a.start_s, abs=1e-6)
+
+
+@given(st.lists(st.integers(0, 6), min_size=1, max_size=40), st.floats(0.1, 4))
+def test_prominent_maxima_are_those_that_scipy_finds_between_bottomless_ends(values, prominence):
+    signal = np.array(values, dtype=float)
+    padded = np.concatenate(([-1000.0], signal, [-1000.0]))
+    theirs = find_peaks(padded, prominence=prominence)[0] - 1
+    assert prominent_maxima(signal, prominence) == list(theirs)
