@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter1d, minimum_filter1d
 
 from formcheck.exercises.schema import REP_MEASURES, Check
 from formcheck.measures.table import (
@@ -101,8 +100,9 @@ def _statistic(
 ) -> tuple[float, float, float]:
     times, values, sds = table.time_s[known], series.value[known], series.sd[known]
     width = max(round(SUSTAINED_S / float(table.time_s[1] - table.time_s[0])), 1)
-    high = minimum_filter1d(values, width, mode="nearest")
-    low = maximum_filter1d(values, width, mode="nearest")
+    ends = np.pad(values, (width // 2, width - 1 - width // 2), mode="edge")
+    windows = np.lib.stride_tricks.sliding_window_view(ends, width)
+    high, low = windows.min(axis=1), windows.max(axis=1)
     # An extreme is sought where it stands out most surely, not where the reading is most unsure.
     top, bottom = int(np.argmax(high - SURE * sds)), int(np.argmin(low + SURE * sds))
     if check.statistic == "mean":

@@ -15,10 +15,10 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
 
 from formcheck.measures.table import ArmPath
 from formcheck.measures.timebase import runs
+from formcheck.movements.signals import smoothed
 from formcheck.movements.types import Direction
 
 FloatArray = NDArray[np.float64]
@@ -65,7 +65,7 @@ def find_circles(time_s: FloatArray, path: ArmPath) -> list[Turn]:
         return []
 
     def smooth(values: FloatArray) -> FloatArray:
-        return np.asarray(gaussian_filter1d(values, SMOOTHING_S / step, axis=0, mode="nearest"))
+        return smoothed(values, SMOOTHING_S / step)
 
     space = _Curve.on_sphere(smooth(path.direction), step)
     picture = _Curve.in_picture(smooth(path.image), step)

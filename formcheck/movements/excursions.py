@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
+
+from formcheck.movements.signals import smoothed
 
 FloatArray = NDArray[np.float64]
 
@@ -60,7 +61,7 @@ def find_excursions(
     if len(signal) < 5:
         return []
     step = float(time_s[1] - time_s[0])
-    smooth = gaussian_filter1d(signal, SMOOTHING_S / step, mode="nearest")
+    smooth = smoothed(signal, SMOOTHING_S / step)
     first = _peaks(smooth, min_range)
     if not first:
         return []

@@ -9,10 +9,10 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
 
 from formcheck.measures.timebase import runs
 from formcheck.movements.excursions import QUIET, SMOOTHING_S
+from formcheck.movements.signals import smoothed
 
 FloatArray = NDArray[np.float64]
 
@@ -46,7 +46,7 @@ def find_stays(time_s: FloatArray, signal: FloatArray, min_range: float) -> list
     if len(signal) < 5:
         return []
     step = float(time_s[1] - time_s[0])
-    smooth = gaussian_filter1d(signal, SMOOTHING_S / step, mode="nearest")
+    smooth = smoothed(signal, SMOOTHING_S / step)
     speed = np.abs(np.gradient(smooth, step))
     quiet = runs(speed <= STILL_SHARE * np.percentile(speed, 97))
     rests = [(a, b - 1) for a, b in quiet if (b - 1 - a) * step >= MIN_STAY_S]
