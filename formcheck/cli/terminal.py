@@ -1,5 +1,6 @@
 """Progress and tables in the terminal; quiet when output goes elsewhere."""
 
+import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
@@ -14,14 +15,14 @@ if TYPE_CHECKING:
 @contextmanager
 def progress_bar(label: str) -> Iterator[Progress]:
     """A progress bar on standard error, or nothing at all where that is not a terminal."""
+    if not sys.stderr.isatty():
+        yield lambda share: None
+        return
     from rich.console import Console
     from rich.progress import BarColumn, TextColumn, TimeRemainingColumn
     from rich.progress import Progress as Bar
 
     console = Console(stderr=True)
-    if not console.is_terminal:
-        yield lambda share: None
-        return
     columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn())
     with Bar(*columns, console=console, transient=True) as bar:
         task = bar.add_task(label, total=1.0)
