@@ -31,6 +31,7 @@ from models.calibration.dataset import TARGETS, clips_of, track_of, truth_for
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
 from models.calibration.simpler import METHODS, simpler_estimates
+from models.calibration.verdicts import HEAD, rulings, table_rows, true_measures
 
 Array = NDArray[np.float64]
 ARM = ("elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation")
@@ -38,6 +39,7 @@ TRUNK = ("trunk_lean_side", "trunk_lean_forward", "trunk_turn")
 MEASURES = (*ARM, "upper_arm_to_vertical", "rise", *TRUNK, "body_line")
 SEEN = 0.5
 """Visibility above which a row counts as an arm that the picture shows."""
+_VIEW_NAMES = {"side, far arm": "side", "side, near arm": "side"}
 BANDS_DEG = (0, 30, 60, 100, 180)
 YAW_STEP_DEG = 30
 _RAW = ("image", "world")
@@ -207,8 +209,8 @@ def _by(judged: list[Judged], key: str) -> dict[str, list[Judged]]:
     return dict(sorted(groups.items()))
 
 
-def report_text(judged: list[Judged], simpler: str) -> str:
-    """The whole report; ``simpler`` is the table of simpler ways."""
+def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
+    """The whole report; ``simpler`` is the table of simpler ways, ``verdicts`` that of verdicts."""
     frames = sum(len(one.seen) for one in judged) // 2
     parts = [
         "# How right are the measures?\n",
@@ -221,6 +223,7 @@ def report_text(judged: list[Judged], simpler: str) -> str:
         "## All views\n",
         _table("measure", ((m, row(judged, m)) for m in MEASURES), _HEAD),
         simpler,
+        verdicts,
     ]
     views = _by(judged, "view")
     for measure in MEASURES:
@@ -257,6 +260,23 @@ def simpler_table(judged: list[Judged], simpler: list[dict[str, dict[str, Array]
             rows.append((method, cells))
         parts.append(_table(measure, rows, views))
     return "\n".join(parts)
+
+
+def verdict_table(clips: Iterable[Clip], judged: list[Judged]) -> str:
+    """What formcheck says of each check beside what is true, by measure and view."""
+    found = []
+    for clip, left, right in zip(clips, judged[::2], judged[1::2], strict=True):
+        truth = true_measures({"left": left.truth, "right": right.truth})
+        found += rulings(clip, _VIEW_NAMES.get(right.group, right.group), truth)
+    return "\n".join(
+        [
+            "## Verdicts beside the truth\n",
+            "Every check of every repetition of the clips that show an exercise of the library, "
+            "read off the camera and off the truth. Truth that passes a limit by less than half "
+            "the tolerance is left out. `hike` is true to the rise that the elevation brings.\n",
+            _table("measure, view", table_rows(found), HEAD),
+        ]
+    )
 
 
 def _reading(one: Judged, simpler: dict[str, dict[str, Array]], method: str, measure: str) -> Array:
@@ -309,10 +329,11 @@ def main() -> None:
         "--advice", type=Path, default=Path("formcheck/measures/data/view_advice.json")
     )
     arguments = parser.parse_args()
-    judged = [one for clip in clips_of(arguments.data, "judge") for one in judge(clip)]
+    clips = list(clips_of(arguments.data, "judge"))
+    judged = [one for clip in clips for one in judge(clip)]
     tuned = [one for clip in clips_of(arguments.data, "tune") for one in judge(clip)]
     beside = simpler_table(judged, simpler_estimates(arguments.data))
-    arguments.out.write_text(report_text(judged, beside), "utf-8")
+    arguments.out.write_text(report_text(judged, beside, verdict_table(clips, judged)), "utf-8")
     advice = json.dumps(view_advice(judged + tuned)) + "\n"
     arguments.advice.write_text(advice, "utf-8")
 

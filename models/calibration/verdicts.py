@@ -1,0 +1,158 @@
+"""Verdicts against the truth: is a fault found where the camera can see it, and only where it is?
+
+Each made clip of a library exercise is checked as formcheck does it. Then the same checks are read
+off the truth, over the same repetitions, and the two verdicts are laid beside each other.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.checks.judge import judge_reps
+from formcheck.checks.statistics import read_check
+from formcheck.exercises.library import load_exercise
+from formcheck.exercises.schema import REP_MEASURES, Check
+from formcheck.measures.measure import measure_track
+from formcheck.measures.table import MeasureTable, Series, column_name, is_sided
+from formcheck.movements.segment import find_reps, working_sides
+from models.calibration.dataset import track_of
+from models.calibration.shards import Clip
+
+Array = NDArray[np.float64]
+EXERCISES = {
+    "scaption-raise": "scaption-raise",
+    "side-raise": "side-raise",
+    "front-raise": "front-raise",
+    "elbow-curl": "elbow-curl",
+    "external-rotation": "external-rotation-at-side",
+    "internal-rotation": "internal-rotation-at-side",
+    "belly-press": "belly-press",
+    "bear-hug": "bear-hug-press",
+    "lift-off": "lift-off",
+    "high-rotation": "external-rotation-at-shoulder-height",
+    "overhead-press": "overhead-press",
+    "row": "row",
+    "pull-apart": "band-pull-apart",
+    "cross-body": "cross-body-stretch",
+    "wall-slide": "wall-slide",
+    "circles": "bent-elbow-circle",
+    "push-up-plus": "push-up-plus",
+}
+"""Library exercise of each made movement that is one."""
+ARM = (
+    "elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation",
+    "upper_arm_to_vertical",
+)  # fmt: skip
+TRUNK_CM = 49.0
+"""Trunk length of the stature that formcheck assumes."""
+NORMAL_RISE_CM = 1.9
+"""Rise of the shoulder joint at 120 degrees of elevation without a hike, growing from 30 degrees."""
+CLEARLY = 0.5
+"""A truth is clearly outside once it passes a limit by this share of the tolerance."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """One check of one repetition: where the truth lies, and what formcheck says."""
+
+    measure: str
+    view: str
+    truth: str
+    verdict: str
+
+
+def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[Ruling]:
+    """Both verdicts of every check of every repetition of a clip.
+
+    ``truth`` holds the true measures by side, ``left`` and ``right``, and of the ``trunk``.
+    """
+    name = EXERCISES.get(clip.about["movement"])
+    if name is None or (clip.about["posture"] == "supine" and name != "bent-elbow-circle"):
+        return []
+    exercise = load_exercise("bent-elbow-circle-lying" if _lies(clip.about) else name)
+    table = measure_track(track_of(clip))
+    sides = working_sides(table, exercise)
+    if not sides or any(problem.fatal for problem in table.problems):
+        return []
+    true = _true_table(table, truth)
+    found = []
+    for judged in judge_reps(table, exercise, find_reps(table, exercise, sides)):
+        if judged.rep.partial:
+            continue
+        checks = {check.id: check for check in exercise.checks}
+        for finding in judged.findings:
+            check = checks[finding.id]
+            if check.measure in REP_MEASURES or not _known(true, check):
+                continue
+            value = read_check(true, judged.rep, check).value
+            if value is not None:
+                found.append(Ruling(check.measure, view, _where(check, value), finding.verdict))
+    return found
+
+
+def true_measures(arms: dict[str, dict[str, Array]]) -> dict[str, dict[str, Array]]:
+    """Truth as ``rulings`` takes it, from that of both arms as the report has it."""
+    trunk = ("trunk_lean_side", "trunk_lean_forward", "trunk_turn", "body_line")
+    truth = {"trunk": {name: arms["right"][name] for name in trunk}}
+    for side, arm in arms.items():
+        truth[side] = {name: arm[name] for name in ARM}
+        usual = NORMAL_RISE_CM * np.clip((arm["shoulder_elevation"] - 30) / 90, 0, 1.3)
+        rise = arm["rise"] * TRUNK_CM / 100 - usual
+        truth[side]["hike"] = rise - np.median(rise[:20])
+    return truth
+
+
+def _lies(about: dict[str, Any]) -> bool:
+    return str(about["posture"]) == "supine"
+
+
+def _known(true: MeasureTable, check: Check) -> bool:
+    return column_name(check.measure, "right" if is_sided(check.measure) else None) in true.columns
+
+
+def _true_table(table: MeasureTable, truth: dict[str, dict[str, Array]]) -> MeasureTable:
+    columns = {}
+    for owner, measures in truth.items():
+        for measure, values in measures.items():
+            side = None if owner == "trunk" else owner
+            columns[column_name(measure, side)] = Series(values, np.full(len(values), 1e-6))  # type: ignore[arg-type]
+    return replace(table, columns=columns, gaps={})
+
+
+def _where(check: Check, value: float) -> str:
+    low = -np.inf if check.low is None else check.low - check.tolerance
+    high = np.inf if check.high is None else check.high + check.tolerance
+    beyond = max(low - value, value - high)
+    if beyond <= 0:
+        return "within"
+    return "outside" if beyond > CLEARLY * check.tolerance else "near"
+
+
+def table_rows(found: Iterable[Ruling]) -> list[tuple[str, list[str]]]:
+    """Rows of the report: by measure and view, what was said where the truth is within or clearly
+    outside.
+    """
+    groups: dict[tuple[str, str], list[Ruling]] = {}
+    for one in found:
+        groups.setdefault((one.measure, one.view), []).append(one)
+    rows = []
+    for (measure, view), members in sorted(groups.items()):
+        right = [m.verdict for m in members if m.truth == "within"]
+        wrong = [m.verdict for m in members if m.truth == "outside"]
+        cells = [str(len(right)), _share(right, "outside"), str(len(wrong))]
+        cells += [_share(wrong, v) for v in ("outside", "borderline", "within", "not-measurable")]
+        rows.append((f"{measure}, {view}", cells))
+    return rows
+
+
+HEAD = (
+    "truly within", "of them called outside", "truly outside", "found", "borderline", "missed",
+    "not measurable",
+)  # fmt: skip
+
+
+def _share(verdicts: list[str], verdict: str) -> str:
+    return f"{100 * np.mean([v == verdict for v in verdicts]):.0f} %" if verdicts else "-"
