@@ -103,7 +103,7 @@ def _changed(known: Frame, frame: Frame, body: Body) -> bool:
 
 def _part(grey: NDArray[np.int16], body: Body) -> NDArray[np.int16]:
     """The body's box, with room for hands and feet, of the small picture."""
-    room = _ROOM * body.span_px
-    box = (body.box + (-room, -room, room, room)) / GREY_STEP
+    room = _ROOM * body.span_px * np.array([-1, -1, 1, 1])
+    box = (body.box + room) / GREY_STEP
     left, top, right, bottom = np.maximum(box, 0).astype(int)
     return grey[top : bottom + 1, left : right + 1]
