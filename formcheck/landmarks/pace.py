@@ -39,8 +39,8 @@ _JOINTS = [
 class Pace:
     """Takes every frame in, gives those to analyse out; holds back one frame at most.
 
-    Of frames in which nothing is known to move, the last one before a change is analysed as well,
-    so that a movement starts when it does and not a gap earlier.
+    When something moves after a long gap, the frame before is analysed as well, so that a movement
+    starts when it does and not a gap earlier.
     """
 
     def __init__(self) -> None:
@@ -61,7 +61,7 @@ class Pace:
         still = speed < STILL and not _changed(self._analysed, frame, alone.bodies[-1])
         longest_s = STILL_GAP_S if still else MOVING_GAP_S if speed < FAST else 0.0
         gap_s = frame.time_s - self._analysed.time_s
-        if gap_s > longest_s or (speed < STILL and not still):
+        if gap_s > longest_s:
             return self._take([*before, now])
         if gap_s + step_s > longest_s:
             return self._take([now])
