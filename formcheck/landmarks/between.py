@@ -1,17 +1,19 @@
 """Landmarks of the frames between two analysed ones."""
 
+from itertools import product
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
 from formcheck.landmarks.follow import Piece
-from formcheck.landmarks.track import BoolArray, FloatArray, IntArray
+from formcheck.landmarks.track import LANDMARK_COUNT, BoolArray, FloatArray, IntArray, SingleArray
 
 
 def fill_between(
-    time_s: FloatArray, analysed: BoolArray, whose: IntArray, arrays: tuple[FloatArray, ...]
+    time_s: FloatArray, analysed: BoolArray, whose: IntArray, arrays: tuple[SingleArray, ...]
 ) -> None:
-    """Fill arrays (n, ...) in place at times that were not analysed, by shape-preserving cubics.
+    """Fill arrays (n, 33, ...) in place at times that were not analysed, by shape-preserving cubics.
 
     ``whose`` (n,) numbers the piece that an analysed frame belongs to, -1 where the subject was not
     found in it. Filled is only between neighbours of one piece: never across a frame that was looked
@@ -22,11 +24,10 @@ def fill_between(
     for run in np.split(looked, breaks):
         if len(run) > 1 and whose[run[0]] >= 0:
             within = slice(run[0], run[-1] + 1)
-            for values in arrays:
-                curve = PchipInterpolator(time_s[run], values[run], axis=0)
-                filled = curve(time_s[within])
-                filled[run - run[0]] = values[run]
-                values[within] = filled
+            between = ~analysed[within]
+            for values, joint in product(arrays, range(LANDMARK_COUNT)):  # all at once take memory
+                curve = PchipInterpolator(time_s[run], values[run, joint], axis=0)
+                values[within, joint][between] = curve(time_s[within][between])
 
 
 def carried(piece: Piece, values: NDArray[np.generic], count: int) -> NDArray[np.generic]:

@@ -56,7 +56,7 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
     try:
         with np.load(path, allow_pickle=False) as stored:
             header = json.loads(stored["header"].tobytes())
-            arrays = {name: stored[name].astype(np.float64) for name in _ARRAYS}
+            arrays = {name: stored[name].astype(dtype) for name, (dtype, _) in _ARRAYS.items()}
             skipped = stored["skipped"].astype(np.int64)
         if header["schema"] != SCHEMA:
             raise ValueError(f"schema {header['schema']} instead of {SCHEMA}")

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from formcheck.quality import Problem
 
 FloatArray = NDArray[np.float64]
+SingleArray = NDArray[np.float32]
 BoolArray = NDArray[np.bool_]
 IntArray = NDArray[np.int64]
 
@@ -58,9 +59,9 @@ class LandmarkTrack:
     """
 
     time_s: FloatArray
-    image_px: FloatArray
-    world_m: FloatArray
-    visibility: FloatArray
+    image_px: SingleArray
+    world_m: SingleArray
+    visibility: SingleArray
     width: int
     height: int
     model: str

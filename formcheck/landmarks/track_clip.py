@@ -20,7 +20,13 @@ from formcheck.landmarks.subject import (
     span_px,
     unsteadiness,
 )
-from formcheck.landmarks.track import LANDMARK_COUNT, BoolArray, FloatArray, LandmarkTrack
+from formcheck.landmarks.track import (
+    LANDMARK_COUNT,
+    BoolArray,
+    FloatArray,
+    LandmarkTrack,
+    SingleArray,
+)
 from formcheck.landmarks.view import Sight, clock, outside_picture, stretches, view_problems
 from formcheck.quality import Problem
 
@@ -68,9 +74,9 @@ def track_frames(
         problems += _company_problems(choice, time_s, company) + _stillness(choice)
     return LandmarkTrack(
         time_s=time_s,
-        image_px=_single(image * (width, height, width)),
-        world_m=_single(world),
-        visibility=_single(visibility),
+        image_px=image * np.array((width, height, width), dtype=np.float32),
+        world_m=world,
+        visibility=visibility,
         width=width,
         height=height,
         model=bundle.name,
@@ -121,19 +127,13 @@ def _watch(
     )
 
 
-def _single(values: FloatArray) -> FloatArray:
-    """Single precision, as in a stored track: the cache changes no result."""
-    return values.astype(np.float32).astype(np.float64)
-
-
 def _arrays(
     subject: tuple[Piece, ...], time_s: FloatArray, analysed: BoolArray
-) -> tuple[FloatArray, FloatArray, FloatArray, BoolArray]:
+) -> tuple[SingleArray, SingleArray, SingleArray, BoolArray]:
     """Image, world, visibility of all frames, NaN without a subject; and where it was unsteady."""
     count = len(time_s)
-    image = np.full((count, LANDMARK_COUNT, 3), np.nan)
-    world = np.full((count, LANDMARK_COUNT, 3), np.nan)
-    visibility = np.full((count, LANDMARK_COUNT), np.nan)
+    image, world = (np.full((count, LANDMARK_COUNT, 3), np.nan, np.float32) for _ in range(2))
+    visibility = np.full((count, LANDMARK_COUNT), np.nan, np.float32)
     whose = np.full(count, -1)
     unsteady = np.zeros(count, dtype=bool)
     for number, piece in enumerate(subject):
