@@ -51,7 +51,7 @@ class Frame:
         self,
         time_s: float,
         image: "Pixels | Callable[[], Pixels]",
-        grey: "Callable[[], Pixels] | None" = None,
+        grey: "Pixels | Callable[[], Pixels] | None" = None,
     ) -> None:
         self.time_s = time_s
         self._image = image
@@ -67,14 +67,17 @@ class Frame:
             self._image = self._image()
         return self._image
 
+    @property
     def grey(self) -> Pixels:
         """About (height / 4, width / 4) brightness: enough to see whether something moves.
 
         Cheap beside ``image``. Raises as ``image``.
         """
         if self._grey is None:
-            return np.ascontiguousarray(self.image[::GREY_STEP, ::GREY_STEP, 1])
-        return self._grey()
+            self._grey = np.ascontiguousarray(self.image[::GREY_STEP, ::GREY_STEP, 1])
+        elif callable(self._grey):
+            self._grey = self._grey()
+        return self._grey
 
 
 @dataclass(frozen=True, slots=True)

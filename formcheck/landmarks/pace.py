@@ -22,10 +22,11 @@ STILL_GAP_S = 0.17
 """The same while nothing moves."""
 SETTLE_S = 0.5
 """The model needs some frames to find the place of a new person."""
-CHANGED_LEVELS, CHANGED_NOISE, CHANGED_SHARE = 8, 4, 0.004
-"""A picture has changed where this share of the subject's box differs by so many levels and so many
-times the noise. In rendered clips as phones store them, a joint that moved by 0.005 spans (1 cm)
-changes twice as much, and a still person under a tenth."""
+CHANGED_LEVELS, CHANGED_NOISE = 8, 4
+"""A point of the picture has changed if it differs by so many levels and so many times the noise."""
+MOVED_SHARE, SUDDEN_SHARE = 0.004, 0.012
+"""Share of the subject's box that changes when something moves. In rendered clips as phones store
+them, it is 0.01 where a joint has moved by 0.005 spans (1 cm), and under 0.0005 at rest."""
 SHAKEN_LEVELS = 4
 """Noise beyond this is a moving camera, in whose pictures nothing can be told from differences."""
 _ROOM = 0.08
@@ -39,8 +40,8 @@ _JOINTS = [
 class Pace:
     """Takes every frame in, gives those to analyse out; holds back one frame at most.
 
-    When something moves after a long gap, the frame before is analysed as well, so that a movement
-    starts when it does and not a gap earlier.
+    When something suddenly moves after a long gap, the frame before is analysed as well, so that
+    the movement starts when it does and not a gap earlier.
     """
 
     def __init__(self) -> None:
@@ -58,13 +59,14 @@ class Pace:
         if self._analysed is None or alone is None or _new(alone):
             return self._take([*before, now])
         speed = _speed(alone)
-        still = speed < STILL and not _changed(self._analysed, frame, alone.bodies[-1])
-        longest_s = STILL_GAP_S if still else MOVING_GAP_S if speed < FAST else 0.0
+        change = _change(self._analysed, frame, alone.bodies[-1]) if speed < STILL else 1.0
+        longest_s = MOVING_GAP_S if speed < FAST else 0.0
+        if change < MOVED_SHARE:
+            longest_s = STILL_GAP_S
         gap_s = frame.time_s - self._analysed.time_s
-        if gap_s > longest_s:
-            return self._take([*before, now])
         if gap_s + step_s > longest_s:
-            return self._take([now])
+            missed = gap_s > (longest_s if change > SUDDEN_SHARE else STILL_GAP_S)
+            return self._take([*before, now] if missed else [now])
         self._waiting = now
         return []
 
@@ -91,14 +93,14 @@ def _speed(piece: Piece) -> float:
     return float(way_px[seen].max(initial=0.0) / (now.span_px * step_s))
 
 
-def _changed(known: Frame, frame: Frame, body: Body) -> bool:
-    """Whether something moves in the body's part of the picture, as against noise."""
-    difference = np.abs(frame.grey().astype(np.int16) - known.grey())
+def _change(known: Frame, frame: Frame, body: Body) -> float:
+    """Share of the body's part of the picture that has changed by more than noise."""
+    difference = np.abs(frame.grey.astype(np.int16) - known.grey)
     noise = float(np.median(difference))
     if noise > SHAKEN_LEVELS:
-        return True
+        return 1.0
     moved = _part(difference, body) > CHANGED_LEVELS + CHANGED_NOISE * noise
-    return bool(moved.mean() > CHANGED_SHARE)
+    return float(moved.mean())
 
 
 def _part(grey: NDArray[np.int16], body: Body) -> NDArray[np.int16]:
