@@ -42,6 +42,7 @@ class Settings:
     max_side_px: int = MAX_SIDE_PX
     mirrored: bool = False
     speed: float = 1.0
+    every_frame: bool = False
     stature_m: float = DEFAULT_STATURE_M
     use_cache: bool = True
 
@@ -52,6 +53,7 @@ class Settings:
             "max_side_px": self.max_side_px,
             "mirrored": self.mirrored,
             "speed": self.speed,
+            "every_frame": self.every_frame,
         }
 
 
@@ -107,6 +109,7 @@ def track_clip(
             bundle=bundle,
             width=reader.info.width,
             height=reader.info.height,
+            every_frame=settings.every_frame,
             on_progress=_share_of(reader.info.stated_duration_s, on_progress),
         )
         if cache is not None:
@@ -206,6 +209,7 @@ def _provenance(tracked: Tracked, settings: Settings) -> Provenance:
         model=tracked.track.model,
         model_sha256=tracked.track.model_sha256,
         settings={k: v for k, v in asdict(settings).items() if k not in ("model", "use_cache")},
+        analysed_frames=tracked.track.analysed,
     )
 
 

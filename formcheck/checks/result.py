@@ -101,12 +101,16 @@ class ClipFacts:
 
 @dataclass(frozen=True, slots=True)
 class Provenance:
-    """What made this result, so that it can be made again."""
+    """What made this result, so that it can be made again.
+
+    ``analysed_frames`` is how many frames the pose model looked at.
+    """
 
     formcheck: str
     model: str
     model_sha256: str
     settings: Mapping[str, object]
+    analysed_frames: int = 0
 
 
 @dataclass(frozen=True, slots=True)

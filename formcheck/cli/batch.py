@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from formcheck.cli.options import (
+    EveryFrame,
     Mirrored,
     Model,
     ModelOption,
@@ -57,6 +58,7 @@ def batch(
     stature_cm: StatureCm = 170.0,
     mirrored: Mirrored = False,
     speed: Speed = 1.0,
+    every_frame: EveryFrame = False,
     no_cache: NoCache = False,
     max_minutes: Annotated[
         float, typer.Option(min=0.01, help="Length of a clip.", rich_help_panel=_LIMITS)
@@ -92,6 +94,7 @@ def batch(
         mirrored=mirrored,
         speed=speed,
         stature_m=stature_cm / 100,
+        every_frame=every_frame,
         use_cache=not no_cache,
     )
     limits = Limits(

@@ -10,6 +10,7 @@ import typer
 
 from formcheck.cli.choose import Choice, choices, settle
 from formcheck.cli.options import (
+    EveryFrame,
     Mirrored,
     Model,
     ModelOption,
@@ -56,6 +57,7 @@ def check(
     stature_cm: StatureCm = 170.0,
     mirrored: Mirrored = False,
     speed: Speed = 1.0,
+    every_frame: EveryFrame = False,
     no_cache: NoCache = False,
     video: Annotated[
         bool, typer.Option("--video", help="Also write the annotated clip, with a player.")
@@ -94,6 +96,7 @@ def check(
             mirrored=mirrored,
             speed=speed,
             stature_m=stature_cm / 100,
+            every_frame=every_frame,
             use_cache=not no_cache,
         ),
         sheets=SheetOptions(

@@ -6,7 +6,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from formcheck.cli.options import Mirrored, Model, ModelOption, NoCache, Speed, StatureCm
+from formcheck.cli.options import (
+    EveryFrame,
+    Mirrored,
+    Model,
+    ModelOption,
+    NoCache,
+    Speed,
+    StatureCm,
+)
 
 if TYPE_CHECKING:
     from formcheck.measures.table import MeasureTable
@@ -30,6 +38,7 @@ def learn(
     stature_cm: StatureCm = 170.0,
     mirrored: Mirrored = False,
     speed: Speed = 1.0,
+    every_frame: EveryFrame = False,
     no_cache: NoCache = False,
 ) -> None:
     """Learn an exercise from a demonstration and write its file and a page to look through.
@@ -56,6 +65,7 @@ def learn(
         mirrored=mirrored,
         speed=speed,
         stature_m=stature_cm / 100,
+        every_frame=every_frame,
         use_cache=not no_cache,
     )
     lesson = learn_from(

@@ -5,7 +5,15 @@ from typing import Annotated
 
 import typer
 
-from formcheck.cli.options import Mirrored, Model, ModelOption, NoCache, Speed, StatureCm
+from formcheck.cli.options import (
+    EveryFrame,
+    Mirrored,
+    Model,
+    ModelOption,
+    NoCache,
+    Speed,
+    StatureCm,
+)
 
 
 def measures(
@@ -15,6 +23,7 @@ def measures(
     stature_cm: StatureCm = 170.0,
     mirrored: Mirrored = False,
     speed: Speed = 1.0,
+    every_frame: EveryFrame = False,
     no_cache: NoCache = False,
 ) -> None:
     """Measure a clip and write every measure over time with its standard uncertainty.
@@ -35,6 +44,7 @@ def measures(
         mirrored=mirrored,
         speed=speed,
         stature_m=stature_cm / 100,
+        every_frame=every_frame,
         use_cache=not no_cache,
     )
     with progress_bar(clip.name) as on_progress:

@@ -50,3 +50,10 @@ StatureCm = Annotated[
 NoCache = Annotated[
     bool, typer.Option("--no-cache", help="Neither read nor keep landmarks of this clip.")
 ]
+EveryFrame = Annotated[
+    bool,
+    typer.Option(
+        "--every-frame",
+        help="Analyse every picture, also where little moves: slower, for comparison.",
+    ),
+]

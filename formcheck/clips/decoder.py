@@ -67,7 +67,8 @@ class Decoder:
 
     def __init__(self, path: Path) -> None:
         self._name = path.name
-        self._reformatter = VideoReformatter()
+        # Each remembers how it scaled last, which saves time as long as that stays the same.
+        self._to_rgb, self._to_grey = VideoReformatter(), VideoReformatter()
         self._container = _open(path)
         self.damaged = 0
         self.broke_off = False
@@ -140,10 +141,17 @@ class Decoder:
 
         Raises ClipError for kinds of picture that cannot be turned into colours.
         """
+        return self._scaled(self._to_rgb, picture, width, height, "rgb24")
+
+    def grey(self, picture: Picture, width: int, height: int) -> NDArray[np.uint8]:
+        """(height, width) brightness of a stored picture, scaled. Raises as ``rgb``."""
+        return self._scaled(self._to_grey, picture, width, height, "gray8")
+
+    def _scaled(
+        self, reformatter: VideoReformatter, picture: Picture, width: int, height: int, to: str
+    ) -> NDArray[np.uint8]:
         try:
-            scaled = self._reformatter.reformat(
-                picture.frame, width, height, "rgb24", interpolation="AREA"
-            )
+            scaled = reformatter.reformat(picture.frame, width, height, to, interpolation="AREA")
             return scaled.to_ndarray().astype(np.uint8, copy=False)
         except (av.FFmpegError, ValueError) as error:
             raise ClipError(

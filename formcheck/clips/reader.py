@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 
@@ -9,7 +10,7 @@ from formcheck.clips.decoder import Decoder, Picture, available_codecs
 from formcheck.clips.files import fingerprint
 from formcheck.clips.picture import Upright, fitted_size, shown_size
 from formcheck.clips.times import Cadence, Thinning, TimeRepair, with_following
-from formcheck.clips.types import ClipInfo, ClipLimits, DecodeReport, Frame
+from formcheck.clips.types import GREY_STEP, ClipInfo, ClipLimits, DecodeReport, Frame, Pixels
 from formcheck.errors import ClipError, UsageError
 from formcheck.quality import Problem
 
@@ -104,8 +105,8 @@ class ClipReader:
         """The upright pictures in order of showing; can be read once.
 
         ``max_side_px`` scales pictures down to that longer side. ``rate_hz`` keeps about so many
-        evenly spaced pictures a second of real time; the others cost no more than their decoding.
-        Raises ClipError if pictures are stored in a way that cannot be turned into colours.
+        evenly spaced pictures a second of real time. Those left out, and those whose colours are
+        never asked for, cost no more than their decoding.
         """
         if self._begun:
             raise RuntimeError("the frames of a clip can be read once; open the clip again")
@@ -114,9 +115,19 @@ class ClipReader:
         thinning = Thinning(rate_hz)
         for (picture, time), following in with_following(self._timed()):
             if thinning.keeps(time, following[1] if following else None):
-                image = self._upright.apply(self._decoder.rgb(picture, *size))
-                yield Frame(float(time), image)
+                yield Frame(
+                    float(time),
+                    partial(self._rgb, picture, size),
+                    partial(self._grey, picture, size),
+                )
         self._finished = True
+
+    def _rgb(self, picture: Picture, size: tuple[int, int]) -> Pixels:
+        return self._upright.apply(self._decoder.rgb(picture, *size))
+
+    def _grey(self, picture: Picture, size: tuple[int, int]) -> Pixels:
+        width, height = (max(1, side // GREY_STEP) for side in size)
+        return self._upright.apply(self._decoder.grey(picture, width, height))
 
     @property
     def report(self) -> DecodeReport:

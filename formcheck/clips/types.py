@@ -1,10 +1,15 @@
 """What the clips room hands on."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
+
+Pixels = NDArray[np.uint8]
+
+GREY_STEP = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +40,44 @@ class ClipLimits:
     decoded_gb: float = 400.0
 
 
-@dataclass(frozen=True, slots=True)
 class Frame:
-    """One upright picture.
+    """One upright picture, whose colours are made when they are first asked for.
 
     ``time_s`` counts from the first shown frame, from presentation timestamps, after ``--speed``.
-    ``image`` is (height, width, 3) uint8 RGB, C-contiguous, scaled down to what was asked for.
+    ``image`` and ``grey`` may be given as they are or as functions that make them.
     """
 
-    time_s: float
-    image: NDArray[np.uint8]
+    def __init__(
+        self,
+        time_s: float,
+        image: "Pixels | Callable[[], Pixels]",
+        grey: "Pixels | Callable[[], Pixels] | None" = None,
+    ) -> None:
+        self.time_s = time_s
+        self._image = image
+        self._grey = grey
+
+    @property
+    def image(self) -> Pixels:
+        """(height, width, 3) RGB, C-contiguous, scaled down to what was asked for.
+
+        Raises ClipError if the picture is stored in a way that cannot be turned into colours.
+        """
+        if callable(self._image):
+            self._image = self._image()
+        return self._image
+
+    @property
+    def grey(self) -> Pixels:
+        """About (height / 4, width / 4) brightness: enough to see whether something moves.
+
+        Cheap beside ``image``. Raises as ``image``.
+        """
+        if self._grey is None:
+            self._grey = np.ascontiguousarray(self.image[::GREY_STEP, ::GREY_STEP, 1])
+        elif callable(self._grey):
+            self._grey = self._grey()
+        return self._grey
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack, SingleArray
 
 FloatArray = NDArray[np.float64]
 
@@ -45,8 +45,8 @@ def seen_from(yaw_deg: float, right: Pose, left: Pose) -> LandmarkTrack:
     world = np.nan_to_num(world)
     image = world * _PX_PER_M + [_SIZE[0] / 2, _SIZE[1] / 2, 0]
 
-    def still(values: FloatArray) -> FloatArray:
-        return np.repeat(values[None], _FRAMES, axis=0)
+    def still(values: FloatArray) -> SingleArray:
+        return np.repeat(values[None].astype(np.float32), _FRAMES, axis=0)
 
     return LandmarkTrack(
         time_s=np.arange(_FRAMES) / _RATE_HZ,

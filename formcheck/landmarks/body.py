@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.landmarks.pose import Pose
+from formcheck.landmarks.pose import Pose, SingleArray
 from formcheck.landmarks.track import Joint
 
 FloatArray = NDArray[np.float64]
@@ -27,7 +27,7 @@ class Body:
     span_px           longer side of the box
     """
 
-    points: FloatArray
+    points: SingleArray
     box: FloatArray
     trunk: FloatArray
     colour: FloatArray
@@ -52,7 +52,7 @@ def body_of(pose: Pose, image: NDArray[np.uint8]) -> Body:
         _box(points[_SHOULDERS + _HIPS]).astype(int), 0, [width - 1, height - 1] * 2
     )
     return Body(
-        points=points,
+        points=points.astype(np.float32),
         box=box,
         trunk=np.stack([points[_SHOULDERS].mean(axis=0), points[_HIPS].mean(axis=0)]),
         colour=image[top : bottom + 1 : 4, left : right + 1 : 4].mean(axis=(0, 1)),
@@ -60,7 +60,7 @@ def body_of(pose: Pose, image: NDArray[np.uint8]) -> Body:
     )
 
 
-def _box(points: FloatArray) -> FloatArray:
+def _box(points: NDArray[np.floating]) -> NDArray[np.floating]:
     return np.concatenate([points.min(axis=0), points.max(axis=0)])
 
 

@@ -91,6 +91,13 @@ class Follower:
         bodies = [person.last for person in self._people if person.pose]
         return max(bodies, key=lambda body: body.span_px, default=None)
 
+    @property
+    def alone(self) -> Piece | None:
+        """The only person followed, if found in the last frame; None while anything is in doubt."""
+        if len(self._people) != 1 or self._people[0].pose is None:
+            return None
+        return self._people[0].piece
+
     def see(self, index: int, frame: Frame) -> None:
         """Take in the next frame."""
         if frame.time_s >= self._next_look_s:

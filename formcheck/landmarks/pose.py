@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from formcheck.errors import ModelError
 from formcheck.landmarks.bundles import Bundle
 
-FloatArray = NDArray[np.float64]
+SingleArray = NDArray[np.float32]
+"""The model's own precision; a long clip has many poses."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,9 +32,9 @@ class Pose:
     visibility  (33,)    0-1: seen, and inside the picture (the lower of the model's two beliefs)
     """
 
-    image: FloatArray
-    world: FloatArray
-    visibility: FloatArray
+    image: SingleArray
+    world: SingleArray
+    visibility: SingleArray
 
 
 class PoseModel:
@@ -126,9 +127,11 @@ class PoseModel:
 
 def _pose(image: list[Any], world: list[Any]) -> Pose:
     return Pose(
-        image=np.array([(mark.x, mark.y, mark.z) for mark in image]),
-        world=np.array([(mark.x, mark.y, mark.z) for mark in world]),
-        visibility=np.array([min(mark.visibility, mark.presence) for mark in image]),
+        image=np.array([(mark.x, mark.y, mark.z) for mark in image], dtype=np.float32),
+        world=np.array([(mark.x, mark.y, mark.z) for mark in world], dtype=np.float32),
+        visibility=np.array(
+            [min(mark.visibility, mark.presence) for mark in image], dtype=np.float32
+        ),
     )
 
 

@@ -10,10 +10,10 @@ from typing import Any
 
 import numpy as np
 
-from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, IntArray, LandmarkTrack
 from formcheck.quality import Problem
 
-SCHEMA = 1
+SCHEMA = 2
 _ARRAYS = {
     "time_s": (np.float64, ()),
     "image_px": (np.float32, (LANDMARK_COUNT, 3)),
@@ -41,7 +41,7 @@ def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem, suffix=".part")
     try:
         with os.fdopen(handle, "wb") as file:
-            np.savez(file, header=text, **arrays)
+            np.savez(file, header=text, skipped=track.skipped.astype(np.int64), **arrays)
         os.replace(temporary, path)
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
@@ -56,10 +56,11 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
     try:
         with np.load(path, allow_pickle=False) as stored:
             header = json.loads(stored["header"].tobytes())
-            arrays = {name: stored[name].astype(np.float64) for name in _ARRAYS}
+            arrays = {name: stored[name].astype(dtype) for name, (dtype, _) in _ARRAYS.items()}
+            skipped = stored["skipped"].astype(np.int64)
         if header["schema"] != SCHEMA:
             raise ValueError(f"schema {header['schema']} instead of {SCHEMA}")
-        _check_shapes(arrays)
+        _check_shapes(arrays, skipped)
         track = LandmarkTrack(
             **arrays,
             width=header["width"],
@@ -67,14 +68,17 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
             model=header["model"],
             model_sha256=header["model_sha256"],
             problems=tuple(Problem(**problem) for problem in header["problems"]),
+            skipped=skipped,
         )
         return track, header["extra"]
     except (KeyError, TypeError, ValueError, EOFError, zipfile.BadZipFile) as error:
         raise ValueError(f"{path} is not a whole landmark file: {error}") from error
 
 
-def _check_shapes(arrays: dict[str, Any]) -> None:
+def _check_shapes(arrays: dict[str, Any], skipped: IntArray) -> None:
     count = len(arrays["time_s"])
+    if skipped.ndim != 1 or not np.isin(skipped, np.arange(count)).all():
+        raise ValueError("skipped times are not among the times")
     for name, (_, shape) in _ARRAYS.items():
         if arrays[name].shape != (count, *shape):
             raise ValueError(f"{name} has shape {arrays[name].shape}")

@@ -61,14 +61,19 @@ def span_px(piece: Piece) -> float:
 def unsteadiness(piece: Piece) -> FloatArray:
     """(n,) second difference of shoulders and hips at each pose, in spans; 0 at the ends.
 
+    Where poses are unevenly spaced it is twice the way from the line between the poses around.
     Hips outside the picture are imagined and always unsteady: they do not count.
     """
     trunk = np.array([body.trunk for body in piece.bodies])
     jerks = np.zeros((len(trunk), 2))
     if len(trunk) > 2:
-        jerks[1:-1] = np.linalg.norm(np.diff(trunk, n=2, axis=0), axis=2)
+        steps_s = np.diff(piece.time_s)
+        share = (steps_s[:-1] / (steps_s[:-1] + steps_s[1:]))[:, None, None]
+        between = (1 - share) * trunk[:-2] + share * trunk[2:]
+        jerks[1:-1] = 2 * np.linalg.norm(trunk[1:-1] - between, axis=2)
     outside = outside_picture(np.array([pose.image[_HIPS] for pose in piece.poses])).all(axis=1)
-    step_s = float(np.median(np.diff(piece.time_s))) if len(trunk) > 1 else 0.0
+    # Few frames are analysed only where there is little movement that would need an allowance.
+    step_s = float(np.percentile(np.diff(piece.time_s), 10)) if len(trunk) > 1 else 0.0
     allowance = max(1.0, step_s * UNSTEADY_RATE_HZ) ** 2  # a smooth movement's share at low rates
     return np.where(outside, jerks[:, 0], jerks.mean(axis=1)) / (span_px(piece) * allowance)
 

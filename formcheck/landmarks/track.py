@@ -1,6 +1,6 @@
 """The landmark track: where the subject's joints are at each analysed time."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
 
 import numpy as np
@@ -9,6 +9,9 @@ from numpy.typing import NDArray
 from formcheck.quality import Problem
 
 FloatArray = NDArray[np.float64]
+SingleArray = NDArray[np.float32]
+BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
 
 
 class Joint(IntEnum):
@@ -51,19 +54,27 @@ class LandmarkTrack:
     world_m     (n, 33, 3)  metres, origin between the hips, axes as in the picture (y down, z away)
     visibility  (n, 33)     0-1, the model's own belief that the landmark is seen and inside the
                             picture; 0 where it lies outside, where the model can only imagine it
+    skipped     (k,)        indices of the times at which the pose model did not look; landmarks
+                            there come from the analysed times around them
     """
 
     time_s: FloatArray
-    image_px: FloatArray
-    world_m: FloatArray
-    visibility: FloatArray
+    image_px: SingleArray
+    world_m: SingleArray
+    visibility: SingleArray
     width: int
     height: int
     model: str
     model_sha256: str
     problems: tuple[Problem, ...] = ()
+    skipped: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
     @property
-    def tracked(self) -> NDArray[np.bool_]:
+    def tracked(self) -> BoolArray:
         """(n,) True where the subject was found."""
         return np.isfinite(self.image_px[:, Joint.NOSE, 0])
+
+    @property
+    def analysed(self) -> int:
+        """How many times the pose model looked at."""
+        return len(self.time_s) - len(self.skipped)

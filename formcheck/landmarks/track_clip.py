@@ -1,14 +1,16 @@
 """Frames in, the subject's landmark track out."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.ndimage import median_filter
 
 from formcheck.clips.types import Frame
+from formcheck.landmarks.between import carried, fill_between
 from formcheck.landmarks.bundles import Bundle
 from formcheck.landmarks.follow import Follower, Piece
+from formcheck.landmarks.pace import Pace
 from formcheck.landmarks.picture import PictureQuality
 from formcheck.landmarks.subject import (
     UNSTEADY,
@@ -18,7 +20,13 @@ from formcheck.landmarks.subject import (
     span_px,
     unsteadiness,
 )
-from formcheck.landmarks.track import LANDMARK_COUNT, FloatArray, LandmarkTrack
+from formcheck.landmarks.track import (
+    LANDMARK_COUNT,
+    BoolArray,
+    FloatArray,
+    LandmarkTrack,
+    SingleArray,
+)
 from formcheck.landmarks.view import Sight, clock, outside_picture, stretches, view_problems
 from formcheck.quality import Problem
 
@@ -32,12 +40,15 @@ def track_frames(
     bundle: Bundle,
     width: int,
     height: int,
+    every_frame: bool = False,
     on_progress: Callable[[float], None] | None = None,
 ) -> LandmarkTrack:
     """Follow everybody through the frames and give the subject's track.
 
     ``width`` and ``height`` are those of the upright full-size picture, in whose pixels the track
-    is given; the frames may be smaller. ``on_progress`` is told the time of each analysed frame.
+    is given; the frames may be smaller. Frames that are not worth a look by the pose model (see
+    ``pace``) get their landmarks from the analysed ones around them, unless ``every_frame`` is
+    asked for. ``on_progress`` is told the time of each frame.
     What is wrong with the recording is in the track's ``problems``.
 
     Raises
@@ -45,77 +56,110 @@ def track_frames(
     ModelError
         If the pose model cannot be started or fails.
     """
-    quality = PictureQuality()
-    times: list[float] = []
-    with Follower(bundle) as follower:
-        for index, frame in enumerate(frames):
-            follower.see(index, frame)
-            quality.see(frame, follower.largest)
-            times.append(frame.time_s)
-            if on_progress is not None:
-                on_progress(frame.time_s)
-    time_s = np.array(times)
-    choice = choose_subject(follower.pieces)
-    image, world, visibility, unsteady = _arrays(choice.subject, len(time_s))
+    watched = _watch(frames, bundle, every_frame, on_progress)
+    time_s = watched.time_s
+    choice = choose_subject(watched.pieces)
+    image, world, visibility, unsteady = _arrays(choice.subject, time_s, watched.analysed)
     outside = outside_picture(image)
     visibility[outside] = 0.0
     sizes = [span_px(piece) for piece in choice.subject]
     company = np.zeros(len(time_s), dtype=bool)
     for piece in choice.others:
-        company[piece.index] = True
+        company[piece.index[0] : piece.index[-1] + 1] = True
     found = np.isfinite(image[:, 0, 0])
     problems = view_problems(Sight(time_s, found, outside, company, max(sizes, default=0.0)))
-    problems += quality.problems()
+    problems += watched.problems
     if not any(problem.fatal for problem in problems):
         problems += _unsteady_problems(time_s, unsteady)
         problems += _company_problems(choice, time_s, company) + _stillness(choice)
     return LandmarkTrack(
         time_s=time_s,
-        image_px=_single(image * (width, height, width)),
-        world_m=_single(world),
-        visibility=_single(visibility),
+        image_px=image * np.array((width, height, width), dtype=np.float32),
+        world_m=world,
+        visibility=visibility,
         width=width,
         height=height,
         model=bundle.name,
         model_sha256=bundle.sha256,
         problems=problems,
+        skipped=np.flatnonzero(~watched.analysed),
     )
 
 
-def _single(values: FloatArray) -> FloatArray:
-    """Single precision, as in a stored track: the cache changes no result."""
-    return values.astype(np.float32).astype(np.float64)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Watched:
+    """What going through the frames gave: their times, which were analysed, and who was in view."""
+
+    time_s: FloatArray
+    analysed: BoolArray
+    pieces: list[Piece]
+    problems: tuple[Problem, ...]
+
+
+def _watch(
+    frames: Iterator[Frame],
+    bundle: Bundle,
+    every_frame: bool,
+    on_progress: Callable[[float], None] | None,
+) -> _Watched:
+    quality, pace = PictureQuality(), Pace()
+    times: list[float] = []
+    analysed: list[int] = []
+    with Follower(bundle) as follower:
+
+        def look(due: list[tuple[int, Frame]]) -> None:
+            for index, frame in due:
+                follower.see(index, frame)
+                quality.see(frame, follower.largest)
+                analysed.append(index)
+
+        for index, frame in enumerate(frames):
+            times.append(frame.time_s)
+            look([(index, frame)] if every_frame else pace.due(index, frame, follower.alone))
+            if on_progress is not None:
+                on_progress(frame.time_s)
+        look(pace.rest())
+    return _Watched(
+        np.array(times),
+        np.isin(np.arange(len(times)), analysed),
+        follower.pieces,
+        quality.problems(),
+    )
 
 
 def _arrays(
-    subject: tuple[Piece, ...], count: int
-) -> tuple[FloatArray, FloatArray, FloatArray, NDArray[np.bool_]]:
+    subject: tuple[Piece, ...], time_s: FloatArray, analysed: BoolArray
+) -> tuple[SingleArray, SingleArray, SingleArray, BoolArray]:
     """Image, world, visibility of all frames, NaN without a subject; and where it was unsteady."""
-    image = np.full((count, LANDMARK_COUNT, 3), np.nan)
-    world = np.full((count, LANDMARK_COUNT, 3), np.nan)
-    visibility = np.full((count, LANDMARK_COUNT), np.nan)
+    count = len(time_s)
+    image, world = (np.full((count, LANDMARK_COUNT, 3), np.nan, np.float32) for _ in range(2))
+    visibility = np.full((count, LANDMARK_COUNT), np.nan, np.float32)
+    whose = np.full(count, -1)
     unsteady = np.zeros(count, dtype=bool)
     for number, piece in enumerate(subject):
-        shaky = _shaky(piece)
+        unsteady |= _shaky(piece, time_s)
         first_s = piece.time_s[0] + (EDGE_S if number > 0 else 0.0)
         last_s = piece.time_s[-1] - (EDGE_S if number < len(subject) - 1 else 0.0)
-        for at, time_s, pose, bad in zip(
-            piece.index, piece.time_s, piece.poses, shaky, strict=True
-        ):
-            unsteady[at] = bad
-            if first_s <= time_s <= last_s and not bad:
+        for at, pose in zip(piece.index, piece.poses, strict=True):
+            if first_s <= time_s[at] <= last_s and not unsteady[at]:
                 image[at], world[at], visibility[at] = pose.image, pose.world, pose.visibility
+                whose[at] = number
+    fill_between(time_s, analysed, whose, (image, world, visibility))
     return image, world, visibility, unsteady
 
 
-def _shaky(piece: Piece) -> NDArray[np.bool_]:
-    """(n,) where, for about a second, the body jumps about as no person does."""
-    step_s = float(np.median(np.diff(piece.time_s)))
+def _shaky(piece: Piece, time_s: FloatArray) -> BoolArray:
+    """(n,) frames where, for about a second, the body jumps about as no person does."""
+    step_s = float(np.median(np.diff(time_s)))
     around = max(3, round(1.0 / step_s))
-    return np.asarray(median_filter(unsteadiness(piece), size=around, mode="nearest") > UNSTEADY)
+    within = slice(piece.index[0], piece.index[-1] + 1)
+    jumps = carried(piece, unsteadiness(piece), len(time_s))
+    shaky = np.zeros(len(time_s), dtype=bool)
+    shaky[within] = median_filter(jumps[within], size=around, mode="nearest") > UNSTEADY
+    return shaky
 
 
-def _unsteady_problems(time_s: FloatArray, unsteady: NDArray[np.bool_]) -> tuple[Problem, ...]:
+def _unsteady_problems(time_s: FloatArray, unsteady: BoolArray) -> tuple[Problem, ...]:
     return tuple(
         Problem(
             "unsteady",
@@ -129,7 +173,7 @@ def _unsteady_problems(time_s: FloatArray, unsteady: NDArray[np.bool_]) -> tuple
 
 
 def _company_problems(
-    choice: Choice, time_s: FloatArray, company: NDArray[np.bool_]
+    choice: Choice, time_s: FloatArray, company: BoolArray
 ) -> tuple[Problem, ...]:
     """Who else was in view, when, and whom the sheet is about."""
     about = "whoever is largest and in view longest"

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.landmarks.track import Joint
+from formcheck.landmarks.track import Joint, SingleArray
 from formcheck.quality import Problem
 
 FloatArray = NDArray[np.float64]
@@ -40,7 +40,7 @@ class Sight:
     span_px: float
 
 
-def outside_picture(image: FloatArray) -> BoolArray:
+def outside_picture(image: SingleArray) -> BoolArray:
     """(n, 33) whether landmarks (n, 33, 3), as shares of the picture, lie outside it."""
     with np.errstate(invalid="ignore"):
         beyond = (image[..., :2] < -MARGIN) | (image[..., :2] > 1 + MARGIN)

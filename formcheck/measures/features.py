@@ -39,7 +39,7 @@ class ArmFeatures:
     Rows are NaN where the subject is unknown.
     """
 
-    values: FloatArray
+    values: NDArray[np.float32]
     upper: FloatArray
     fore: FloatArray
 
@@ -73,6 +73,7 @@ def arm_features(posture: Posture, side: Side) -> ArmFeatures:
             *moments,
         ],
         axis=1,
+        dtype=np.float32,  # of a long clip they are the largest of all
     )
     return ArmFeatures(values, upper, fore)
 

@@ -46,6 +46,8 @@ _TRUNK = OUTPUTS[7:]
 _MIRRORED = ("trunk_lean_side", "trunk_turn")
 CLIP_Z = 6.0
 """Standardised features are cut off here, so that the network never extrapolates far."""
+_BLOCK = 2048
+"""Rows that go through the networks together: a long clip's at once take hundreds of megabytes."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,11 +112,14 @@ def _read(posture: Posture, side: Side) -> tuple[LearnedArm, list[Series]]:
     model = _model()
     features = arm_features(posture, side)
     known = np.asarray(np.isfinite(features.values).all(axis=1), dtype=bool)
-    z = (features.values[known] - model.mean) / model.spread
-    # One odd feature is no reason for doubt, a twentieth of them is.
-    unfamiliar = np.percentile(np.abs(z), 95, axis=1) / model.trusted if len(z) else np.zeros(0)
-    outputs = [net(np.clip(z, -CLIP_Z, CLIP_Z)) for net in model.nets]
-    mean = np.mean(outputs, axis=0) if len(z) else np.zeros((0, 16 + len(OUTPUTS)))
+    rows = np.flatnonzero(known)
+    mean, unfamiliar = np.zeros((len(rows), 16 + len(OUTPUTS))), np.zeros(len(rows))
+    for start in range(0, len(rows), _BLOCK):
+        block = slice(start, start + _BLOCK)
+        z = (features.values[rows[block]] - model.mean) / model.spread
+        # One odd feature is no reason for doubt, a twentieth of them is.
+        unfamiliar[block] = np.percentile(np.abs(z), 95, axis=1) / model.trusted
+        mean[block] = np.mean([net(np.clip(z, -CLIP_Z, CLIP_Z)) for net in model.nets], axis=0)
     values, upper, fore = _decoded(mean, features.upper[known], features.fore[known])
     sd = np.exp(np.clip(mean[:, 16:], -4, 4)) * model.base_sd * model.scale
     # The network knows its error across the arm; near the poles that is a large one of the plane.

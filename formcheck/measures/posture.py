@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.landmarks.track import Joint, LandmarkTrack
+from formcheck.landmarks.track import Joint, LandmarkTrack, SingleArray
 from formcheck.measures.angles import unit
 from formcheck.measures.table import Side
 from formcheck.measures.timebase import known_at, low_pass, resample, uniform_times
@@ -94,15 +94,22 @@ def posture_from(track: LandmarkTrack) -> Posture:
     filled, bridged = known_at(track.time_s, track.tracked, grid)
     rate_hz = 1 / float(grid[1] - grid[0]) if len(grid) > 1 else 30.0
 
-    def steady(values: FloatArray) -> FloatArray:
-        even = resample(track.time_s, values, track.tracked, grid)
-        even[~filled] = np.nan
-        return low_pass(even, rate_hz)
+    def even(values: SingleArray) -> FloatArray:
+        whole = np.empty((len(grid), *values.shape[1:]))
+        for joint in range(values.shape[1]):  # all at once take several times the memory
+            whole[:, joint] = resample(track.time_s, values[:, joint], track.tracked, grid)
+        whole[~filled] = np.nan
+        return whole
+
+    def steady(values: SingleArray) -> FloatArray:
+        whole = even(values)
+        for joint in range(values.shape[1]):
+            whole[:, joint] = low_pass(whole[:, joint], rate_hz)
+        return whole
 
     image = steady(track.image_px[:, :, :2])
     world = steady(track.world_m)
-    visibility = np.nan_to_num(resample(track.time_s, track.visibility, track.tracked, grid))
-    visibility[~filled] = 0
+    visibility = np.nan_to_num(even(track.visibility), copy=False)
     up, left, forward = trunk_axes(world)
     return Posture(
         time_s=grid,

@@ -54,7 +54,10 @@ def known_at(
 
 
 def resample(
-    time_s: FloatArray, values: FloatArray, known: BoolArray, grid_s: FloatArray
+    time_s: FloatArray,
+    values: NDArray[np.floating],
+    known: BoolArray,
+    grid_s: FloatArray,
 ) -> FloatArray:
     """Values (n, ...) at the known times, brought to the grid by shape-preserving cubic pieces."""
     times = time_s[known]

@@ -51,6 +51,7 @@ def result_to_dict(result: ClipResult) -> dict[str, Any]:
             "model": result.provenance.model,
             "model_sha256": result.provenance.model_sha256,
             "settings": dict(result.provenance.settings),
+            "analysed_frames": result.provenance.analysed_frames,
         },
     }
     if result.prescription is not None:

@@ -46,6 +46,7 @@ _REP_FIELDS = (
     "coverage",
 )
 _FINDING_FIELDS = ("value", "uncertainty", "unit", "margin", "verdict", "at_s")
+_BLOCK = 1000
 _FORMULA_STARTS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
@@ -64,7 +65,11 @@ def write_measures_csv(table: MeasureTable, path: Path) -> None:
         columns += [series.value, series.sd] if series else [unknown, unknown]
     header.append("bridged")
     columns.append(table.bridged.astype(float))
-    rows = ([_number(value) for value in row] for row in np.column_stack(columns).tolist())
+    blocks = (
+        np.column_stack([column[start : start + _BLOCK] for column in columns])
+        for start in range(0, len(table.time_s), _BLOCK)
+    )
+    rows = ([_number(value) for value in row] for block in blocks for row in block.tolist())
     _write(path, header, rows)
 
 

@@ -80,4 +80,5 @@ def track():
         model="full",
         model_sha256="ab" * 32,
         problems=(Problem("too-dark", "Switch on a light.", 0.5, None, True),),
+        skipped=np.array([1, 3]),
     )

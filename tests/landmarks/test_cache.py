@@ -4,8 +4,9 @@ import pytest
 
 from formcheck.errors import OutputError
 from formcheck.landmarks.cache import LandmarkCache, cache_key
+from formcheck.pipeline import Settings
 
-SETTINGS = {"rate_hz": 30.0, "max_side_px": 640, "mirrored": False, "speed": 1.0}
+SETTINGS = {"rate_hz": 30.0, "max_side_px": 640, "mirrored": False, "every_frame": False}
 
 
 @pytest.fixture
@@ -77,3 +78,8 @@ def test_the_key_does_not_depend_on_the_order_of_the_settings():
 )
 def test_the_key_changes_with_clip_model_and_every_setting(other):
     assert cache_key("c", "m", SETTINGS) != cache_key(*other)
+
+
+def test_landmarks_of_every_frame_are_kept_apart():
+    settings = [Settings(every_frame=every).of_frames() for every in (False, True)]
+    assert cache_key("c", "m", settings[0]) != cache_key("c", "m", settings[1])

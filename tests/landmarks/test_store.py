@@ -10,7 +10,7 @@ def test_a_stored_track_is_the_same_track(track, tmp_path):
     save_track(tmp_path / "a.npz", track, {"report": {"frames": 7}})
     loaded, extra = load_track(tmp_path / "a.npz")
     assert extra == {"report": {"frames": 7}}
-    for name in ("time_s", "image_px", "world_m", "visibility"):
+    for name in ("time_s", "image_px", "world_m", "visibility", "skipped"):
         np.testing.assert_allclose(getattr(loaded, name), getattr(track, name), rtol=1e-6)
     np.testing.assert_array_equal(loaded.image_px, track.image_px)
     for name in ("width", "height", "model", "model_sha256", "problems"):
@@ -58,8 +58,9 @@ def test_a_changed_byte_among_the_numbers_is_refused(track, tmp_path):
         ({"header": np.frombuffer(b"[]", dtype=np.uint8)}, "not a whole"),
         ({"world_m": np.zeros((3, 33, 3), dtype=np.float32)}, "world_m has shape"),
         ({"time_s": np.array([{}], dtype=object)}, "not a whole"),
+        ({"skipped": np.array([7])}, "skipped times are not among the times"),
     ],
-    ids=["header", "shape", "pickle"],
+    ids=["header", "shape", "pickle", "skipped"],
 )
 def test_a_file_with_other_content_is_refused(track, tmp_path, change, reason):
     path = tmp_path / "a.npz"

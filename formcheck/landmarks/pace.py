@@ -1,0 +1,111 @@
+"""Which frames are worth the pose model's time: all while much moves, few while nothing does.
+
+The model is nearly all of the cost of a check. Between two frames in which a body moves slowly, or
+not at all, its place is as well known from those two as from a look at every frame in between.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.clips.types import GREY_STEP, Frame
+from formcheck.landmarks.body import SEEN, Body
+from formcheck.landmarks.follow import Piece
+from formcheck.landmarks.track import Joint
+
+FAST, STILL = 1.2, 0.15
+"""Speed of the fastest joint in spans (1.7 m) a second. A straight arm raised by 90 degrees within
+1.5 s gets to 0.7, within 0.9 s to 1.2; landmarks of a person at rest jitter by up to 0.1."""
+MOVING_GAP_S = 0.085
+"""Longest time between analysed frames while something moves: two steps at 24 to 30 pictures a
+second, where a raise within 0.9 s departs from a line by half a degree."""
+STILL_GAP_S = 0.17
+"""The same while nothing moves."""
+SETTLE_S = 0.5
+"""The model needs some frames to find the place of a new person."""
+CHANGED_LEVELS, CHANGED_NOISE = 8, 4
+"""A point of the picture has changed if it differs by so many levels and so many times the noise."""
+MOVED_SHARE, SUDDEN_SHARE = 0.004, 0.012
+"""Share of the subject's box that changes when something moves. In rendered clips as phones store
+them, it is 0.01 where a joint has moved by 0.005 spans (1 cm), and under 0.0005 at rest."""
+SHAKEN_LEVELS = 4
+"""Noise beyond this is a moving camera, in whose pictures nothing can be told from differences."""
+_ROOM = 0.08
+_JOINTS = [
+    Joint.NOSE,
+    *range(Joint.LEFT_SHOULDER, Joint.RIGHT_WRIST + 1),
+    *range(Joint.LEFT_HIP, Joint.RIGHT_ANKLE + 1),
+]
+
+
+class Pace:
+    """Takes every frame in, gives those to analyse out; holds back one frame at most.
+
+    When something suddenly moves after a long gap, the frame before is analysed as well, so that
+    the movement starts when it does and not a gap earlier.
+    """
+
+    def __init__(self) -> None:
+        self._analysed: Frame | None = None
+        self._waiting: tuple[int, Frame] | None = None
+        self._last_s = 0.0
+
+    def due(self, index: int, frame: Frame, alone: Piece | None) -> list[tuple[int, Frame]]:
+        """The frames to analyse now: none, this one, or the one before and this one.
+
+        ``alone`` is the only person in view; None while there are others, or anybody is looked for.
+        """
+        step_s, self._last_s = frame.time_s - self._last_s, frame.time_s
+        before, now = self.rest(), (index, frame)
+        if self._analysed is None or alone is None or _new(alone):
+            return self._take([*before, now])
+        speed = _speed(alone)
+        change = _change(self._analysed, frame, alone.bodies[-1]) if speed < STILL else 1.0
+        longest_s = MOVING_GAP_S if speed < FAST else 0.0
+        if change < MOVED_SHARE:
+            longest_s = STILL_GAP_S
+        gap_s = frame.time_s - self._analysed.time_s
+        if gap_s + step_s > longest_s:
+            missed = gap_s > (longest_s if change > SUDDEN_SHARE else STILL_GAP_S)
+            return self._take([*before, now] if missed else [now])
+        self._waiting = now
+        return []
+
+    def rest(self) -> list[tuple[int, Frame]]:
+        """The frame that was held back, if any: the last frame of a clip is always analysed."""
+        waiting, self._waiting = self._waiting, None
+        return [waiting] if waiting else []
+
+    def _take(self, due: list[tuple[int, Frame]]) -> list[tuple[int, Frame]]:
+        self._analysed = due[-1][1]
+        return due
+
+
+def _new(piece: Piece) -> bool:
+    return len(piece.time_s) < 2 or piece.time_s[-1] - piece.time_s[0] < SETTLE_S
+
+
+def _speed(piece: Piece) -> float:
+    """Of the fastest joint that is seen, in spans a second, between the last two poses."""
+    before, now = piece.bodies[-2:]
+    seen = piece.poses[-1].visibility[_JOINTS] >= SEEN
+    way_px = np.linalg.norm(now.points[_JOINTS] - before.points[_JOINTS], axis=1)
+    step_s = piece.time_s[-1] - piece.time_s[-2]
+    return float(way_px[seen].max(initial=0.0) / (now.span_px * step_s))
+
+
+def _change(known: Frame, frame: Frame, body: Body) -> float:
+    """Share of the body's part of the picture that has changed by more than noise."""
+    difference = np.abs(frame.grey.astype(np.int16) - known.grey)
+    noise = float(np.median(difference))
+    if noise > SHAKEN_LEVELS:
+        return 1.0
+    moved = _part(difference, body) > CHANGED_LEVELS + CHANGED_NOISE * noise
+    return float(moved.mean())
+
+
+def _part(grey: NDArray[np.int16], body: Body) -> NDArray[np.int16]:
+    """The body's box, with room for hands and feet, of the small picture."""
+    room = _ROOM * body.span_px * np.array([-1, -1, 1, 1])
+    box = (body.box + room) / GREY_STEP
+    left, top, right, bottom = np.maximum(box, 0).astype(int)
+    return grey[top : bottom + 1, left : right + 1]
