@@ -12,7 +12,6 @@ from formcheck.sheets.veil import Picture, bodies_at, trunk_size, veil
 
 STILL_HEIGHT_PX = 360
 DECODE_SIDE_PX = 1280
-STILL_RATE_HZ = 10.0  # no still is further than a twentieth of a second from its moment
 _JPEG_QUALITY = 74
 _MARGIN = 0.16
 

@@ -18,7 +18,7 @@ from formcheck.sheets.pdf import client_pdf, coach_pdf
 from formcheck.sheets.result_json import write_result_json
 from formcheck.sheets.sheet import gather_sheet, heading_of, moments_of, unusable_page
 from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
-from formcheck.sheets.stills import DECODE_SIDE_PX, STILL_RATE_HZ, Still, take_stills
+from formcheck.sheets.stills import DECODE_SIDE_PX, Still, take_stills
 from formcheck.sheets.tables import write_measures_csv, write_reps_csv
 from formcheck.sheets.words import words_for
 
@@ -115,7 +115,7 @@ def _stills(
     result: ClipResult, track: LandmarkTrack, clip_path: Path, options: SheetOptions
 ) -> dict[str, Still]:
     with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed) as clip:
-        frames = clip.frames(max_side_px=DECODE_SIDE_PX, rate_hz=STILL_RATE_HZ)
+        frames = clip.frames(max_side_px=DECODE_SIDE_PX)  # colours only of those that are taken
         return take_stills(frames, track, moments_of(result), show_face=options.show_face)
 
 
