@@ -12,7 +12,7 @@ import numpy as np
 
 from formcheck import __version__
 from formcheck.checks.judge import count_dose, judge_reps, summarise
-from formcheck.checks.result import ClipFacts, ClipResult, Provenance
+from formcheck.checks.result import ClipFacts, ClipResult, DoseCount, Provenance, Summary
 from formcheck.clips.reader import open_clip
 from formcheck.clips.types import ClipInfo, ClipLimits, DecodeReport
 from formcheck.exercises.programme import Prescription
@@ -74,9 +74,13 @@ class Tracked:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Checked:
-    """A result with what it was made from, for the sheets."""
+    """A result with what it was made from, for the sheets.
+
+    ``exercise`` is None where a clip cannot be judged and its exercise was not said.
+    """
 
     result: ClipResult
+    exercise: Exercise | None
     table: MeasureTable
     track: LandmarkTrack
 
@@ -192,7 +196,7 @@ def check_measured(
         side=_side_name(sides, side),
         view=table.view,
         usable=usable,
-        tracked_share=round(float(np.mean(tracked.track.tracked)), 4) if len(table.time_s) else 0.0,
+        tracked_share=_tracked_share(tracked),
         problems=problems,
         reps=reps,
         dose=dose if usable else replace(dose, met=None),
@@ -200,7 +204,30 @@ def check_measured(
         provenance=_provenance(tracked, settings),
         prescription=prescription,
     )
-    return Checked(result, table, tracked.track)
+    return Checked(result, exercise, table, tracked.track)
+
+
+def cannot_judge(tracked: Tracked, table: MeasureTable, *, settings: Settings) -> Checked:
+    """The result of a clip with a fatal problem whose exercise was not said."""
+    result = ClipResult(
+        clip=_facts(tracked),
+        exercise="unknown",
+        side="unknown",
+        view=table.view,
+        usable=False,
+        tracked_share=_tracked_share(tracked),
+        problems=tracked.problems + table.problems,
+        reps=(),
+        dose=DoseCount({}, {}, None),
+        summary=Summary(None, (), None, (), ()),
+        provenance=_provenance(tracked, settings),
+    )
+    return Checked(result, None, table, tracked.track)
+
+
+def _tracked_share(tracked: Tracked) -> float:
+    seen = tracked.track.tracked
+    return round(float(np.mean(seen)), 4) if len(seen) else 0.0
 
 
 def _provenance(tracked: Tracked, settings: Settings) -> Provenance:

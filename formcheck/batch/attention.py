@@ -9,6 +9,7 @@ from formcheck.exercises.schema import Exercise
 LEVELS: dict[str, str] = {
     "safety": "look first",
     "unseen": "not checked",
+    "unrecognised": "say which exercise",
     "unusable": "film again",
     "work-on": "to work on",
     "dose": "dose not met",
@@ -20,9 +21,9 @@ LEVELS: dict[str, str] = {
 _ENOUGH_COVERAGE = 0.5
 
 
-def attention_of(result: ClipResult, exercise: Exercise) -> tuple[str, str]:
+def attention_of(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     """Level and reason of a clip that was read."""
-    if not result.usable:
+    if not result.usable or exercise is None:
         fatal = [problem.message for problem in result.problems if problem.fatal]
         return "unusable", fatal[0] if fatal else "The recording cannot be judged."
     whole = [judged for judged in result.reps if not judged.rep.partial]

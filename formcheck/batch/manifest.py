@@ -53,13 +53,14 @@ class _Reader:
         before = len(self.problems.found)
         clip = self._file(row, "clip")
         side, made_on, client = self._side(row), self._date(row), self._client(row)
-        prescription = None
-        if "programme" in row.cells:
-            prescription = self._prescribed(row, side, client)
-            if prescription is not None:
-                side, client = _side_of(prescription), prescription.client
+        fitting = self._prescribed(row, side, client) if "programme" in row.cells else []
+        prescription = fitting[0] if len(fitting) == 1 else None
+        if fitting:
+            client = fitting[0].client
+        if prescription is not None:
+            side = prescription.side_to_check
         exercise = prescription.exercise if prescription else self._exercise(row)
-        if len(self.problems.found) > before or clip is None or exercise is None:
+        if len(self.problems.found) > before or clip is None:
             return None
         job = Job(
             clip=str(clip),
@@ -69,6 +70,7 @@ class _Reader:
             client=client,
             made_on=made_on,
             prescription=prescription,
+            prescriptions=() if prescription else tuple(fitting),
         )
         earlier = self.seen.setdefault(tuple(job.identity.values()), row.number)
         if earlier != row.number:
@@ -126,12 +128,10 @@ class _Reader:
 
     def _exercise(self, row: Row) -> Exercise | None:
         if "programme" in row.cells:
-            return None  # what is wrong with that is noted
+            return None  # it is one of the programme's
         name = row.cells.get("exercise", self.exercise)
         if name is None:
-            text = "is empty; name one, give a programme, or use --exercise for all"
-            self.problems.add(row.number, "exercise", text)
-            return None
+            return None  # to be recognised in the clip
         if name.endswith(SUFFIX) and "exercise" in row.cells:
             path = self._file(row, "exercise")
             if path is None:
@@ -141,11 +141,11 @@ class _Reader:
             self.exercises[name] = _loaded(load_exercise, name)
         return self._unless_wrong(row, "exercise", self.exercises[name])
 
-    def _prescribed(self, row: Row, side: SideChoice | None, client: str) -> Prescription | None:
-        """The one exercise of a row's programme that the row means."""
+    def _prescribed(self, row: Row, side: SideChoice | None, client: str) -> list[Prescription]:
+        """What of a row's programme the row may mean."""
         programme = self._programme(row)
         if programme is None:
-            return None
+            return []
         if client not in ("", programme.client):
             text = f'"{client}" is not the client of this programme, "{programme.client}"'
             self.problems.add(row.number, "client", text)
@@ -155,15 +155,13 @@ class _Reader:
             known = ", ".join(dict.fromkeys(p.exercise.name for p in programme.prescriptions))
             text = f'"{name}" is not in this programme, which has {known}'
             self.problems.add(row.number, "exercise", text)
-            return None
-        chosen = [p for p in fitting if side in (None, _side_of(p))]
-        if len(chosen) != 1:
-            column = "side" if len({p.exercise.name for p in fitting}) == 1 else "exercise"
+            return []
+        chosen = [p for p in fitting if side in (None, p.side_to_check)]
+        if not chosen:
             which = ", ".join(f"{p.exercise.name} {p.side}" for p in fitting)
-            text = f"does not say which of the programme's it is: {which}"
-            self.problems.add(row.number, column, text)
-            return None
-        return chosen[0]
+            text = f'"{side}" is not what the programme has: {which}'
+            self.problems.add(row.number, "side", text)
+        return chosen
 
     def _programme(self, row: Row) -> Programme | None:
         path = self._file(row, "programme")
@@ -187,8 +185,3 @@ def _loaded(load: Callable[[P], T], place: P) -> T | str:
         return load(place)
     except ExerciseError as error:
         return str(error)
-
-
-def _side_of(prescription: Prescription) -> SideChoice:
-    """The side to check; arms that take turns are both looked at."""
-    return next((side for side in SIDES if side == prescription.side), "both")

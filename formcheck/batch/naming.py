@@ -56,7 +56,12 @@ class Namer:
         owner = owner_of(self._out, name)
         if owner is None:
             return not os.path.lexists(self._out / name)
-        return job.identity.items() <= owner.items() or _moved(owner, job)
+        return job.identity.items() <= owner.items() or _named(owner, job) or _moved(owner, job)
+
+
+def _named(owner: dict[str, Any], job: Job) -> bool:
+    """Whether the clip's exercise was left open before and is said now."""
+    return not owner["exercise"] and owner["clip"] == job.clip
 
 
 def _moved(owner: dict[str, Any], job: Job) -> bool:

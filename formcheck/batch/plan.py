@@ -82,11 +82,6 @@ def _clips(source: str, request: Request) -> Found:
 
 
 def _plain_job(request: Request, exercise: Exercise | None, clip: Clip) -> Job:
-    if exercise is None:
-        raise UsageError(
-            "say which exercise the clips show: --exercise NAME for all of them, "
-            "or a manifest with a row for each"
-        )
     return Job(clip=clip.place, shown=clip.shown, exercise=exercise, side=request.side)
 
 
@@ -94,7 +89,7 @@ def _watch(request: Request, exercise: Exercise | None, namer: Namer) -> Watch:
     folder = Path(request.sources[0])
     if len(request.sources) != 1 or not folder.is_dir():
         raise UsageError("--watch looks at one folder; name one that is there")
-    any_job = _plain_job(request, exercise, Clip("", ""))  # what is missing is said now
+    any_job = _plain_job(request, exercise, Clip("", ""))
 
     def job_of(clip: Clip) -> Job:
         job = replace(any_job, clip=clip.place, shown=clip.shown)

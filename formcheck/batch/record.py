@@ -13,7 +13,13 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from formcheck.batch.job import Job, Outcome, Setup, prescription_to_json
+from formcheck.batch.job import (
+    Job,
+    Outcome,
+    Setup,
+    exercise_to_json,
+    prescription_to_json,
+)
 from formcheck.errors import OutputError
 from formcheck.landmarks.bundles import find_bundle
 
@@ -39,11 +45,12 @@ def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
     settings = {k: v for k, v in asdict(setup.settings).items() if k != "use_cache"}
     parts = {
         "clip": clip_sha256,
-        "exercise": job.exercise.model_dump(mode="json"),
+        "exercise": exercise_to_json(job.exercise),
         "side": job.side,
         "client": job.client,
         "made_on": job.made_on.isoformat() if job.made_on else None,
         "prescription": prescription_to_json(job.prescription),
+        "prescriptions": [prescription_to_json(one) for one in job.prescriptions],
         "settings": settings,
         "model_sha256": _model_sha256(setup.settings.model),
         "formcheck": setup.formcheck,

@@ -14,8 +14,9 @@ from formcheck.batch.claims import Claims
 from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
-from formcheck.errors import ClipError, FormcheckError, OutputError
-from formcheck.pipeline import Checked, Progress, check_measured, measure_clip
+from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
+from formcheck.pipeline import Checked, Progress, cannot_judge, check_measured, measure_clip
+from formcheck.recognise.choose import Choice, any_exercise, any_prescribed, clearly
 from formcheck.sheets.folder import whole_folder
 from formcheck.sheets.write import SheetOptions, write_sheets
 
@@ -30,15 +31,25 @@ Check = Callable[[Path, Job, Setup, Progress], Checked]
 
 
 def check_as_ordered(path: Path, job: Job, setup: Setup, on_progress: Progress) -> Checked:
-    """Check one clip as its job says. Raises as ``pipeline.check_clip``."""
+    """Check one clip as its job says, as the exercise it clearly shows where that is left open.
+
+    Raises as ``pipeline.check_clip``, and UnrecognisedError if it is not clear.
+    """
     tracked, table = measure_clip(path, setup.settings, on_progress, limits=setup.limits)
+    if job.exercise is not None:
+        chosen = Choice(job.exercise, job.side, job.prescription)
+    elif any(problem.fatal for problem in tracked.problems + table.problems):
+        return cannot_judge(tracked, table, settings=setup.settings)
+    else:
+        options = any_prescribed(job.prescriptions) or any_exercise(job.side)
+        chosen = clearly(options, table)
     return check_measured(
         tracked,
         table,
-        job.exercise,
-        side=job.side,
+        chosen.exercise,
+        side=chosen.side,
         settings=setup.settings,
-        prescription=job.prescription,
+        prescription=chosen.prescription,
     )
 
 
@@ -67,11 +78,18 @@ def do_job(
 
 
 def set_aside(
-    job: Job, setup: Setup, key: str, reason: str, *, status: Status = "set-aside", notes: str = ""
+    job: Job,
+    setup: Setup,
+    key: str,
+    reason: str,
+    *,
+    status: Status = "set-aside",
+    attention: str = "unseen",
+    notes: str = "",
 ) -> Outcome:
     """Keep why a clip has no result, and give that as its outcome."""
     plain = reason.removeprefix(f"{Path(job.clip).name}: ")  # the clip is named beside it
-    outcome = outcome_of(job, status, "unseen", plain[:1].upper() + plain[1:])
+    outcome = outcome_of(job, status, attention, plain[:1].upper() + plain[1:])
     record.set_aside(job, setup, key, outcome, notes)
     return outcome
 
@@ -91,6 +109,8 @@ def _claimed(task: _Task) -> Outcome:
         raise
     except ClipError as error:
         return set_aside(job, setup, key, str(error), status="unreadable")
+    except UnrecognisedError as error:
+        return set_aside(job, setup, key, str(error), attention="unrecognised")
     except FormcheckError as error:
         return set_aside(job, setup, key, str(error))
     except MemoryError:
@@ -112,7 +132,7 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
         record.begin(folder)
         write_sheets(
             checked.result,
-            job.exercise,
+            checked.exercise,
             table=checked.table,
             track=checked.track,
             clip_path=path,
@@ -130,10 +150,11 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
 
 def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
     result = checked.result
-    level, why = attention_of(result, job.exercise)
+    level, why = attention_of(result, checked.exercise)
     status: Status = "analysed" if result.usable else "unusable"
     return replace(
         outcome_of(job, status, level, why),
+        exercise=checked.exercise.name if checked.exercise else "",
         side=result.side,
         score=result.summary.score,
         counted=counted(result.dose) if result.usable else "",

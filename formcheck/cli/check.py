@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from formcheck.cli.choose import Choice, choices, settle
+from formcheck.cli.choose import choices, settle
 from formcheck.cli.options import (
     EveryFrame,
     Mirrored,
@@ -23,13 +23,14 @@ from formcheck.cli.options import (
 
 if TYPE_CHECKING:
     from formcheck.checks.result import ClipResult
-    from formcheck.pipeline import Settings
+    from formcheck.pipeline import Checked, Settings
+    from formcheck.recognise.choose import Choice
     from formcheck.sheets.write import SheetOptions
 
 
 @dataclass(frozen=True, slots=True)
 class _Job:
-    options: Sequence[Choice]
+    options: "Sequence[Choice]"
     settings: "Settings"
     sheets: "SheetOptions"
     out: Path
@@ -137,29 +138,14 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
 
 
 def _check_one(clip: Path, job: _Job) -> "ClipResult":
-    from formcheck.cli.terminal import print_result, progress_bar
-    from formcheck.errors import UnusableClipError
-    from formcheck.pipeline import check_measured, measure_clip
+    from formcheck.cli.terminal import print_result
     from formcheck.sheets.write import write_sheets
 
-    with progress_bar(clip.name) as on_progress:
-        tracked, table = measure_clip(clip, job.settings, on_progress)
-    fatal = [one for one in (*tracked.problems, *table.problems) if one.fatal]
-    if fatal and len(job.options) > 1:
-        raise UnusableClipError(f"{clip.name} cannot be judged: {fatal[0].message}")
-    chosen = settle(job.options, table, clip.name)
-    checked = check_measured(
-        tracked,
-        table,
-        chosen.exercise,
-        side=chosen.side,
-        settings=job.settings,
-        prescription=chosen.prescription,
-    )
+    checked = _checked(clip, job)
     write_sheets(
         checked.result,
-        chosen.exercise,
-        table=table,
+        checked.exercise,
+        table=checked.table,
         track=checked.track,
         clip_path=clip,
         out_dir=job.out / clip.stem,
@@ -167,6 +153,26 @@ def _check_one(clip: Path, job: _Job) -> "ClipResult":
     )
     print_result(checked.result)
     return checked.result
+
+
+def _checked(clip: Path, job: _Job) -> "Checked":
+    from formcheck.cli.terminal import progress_bar
+    from formcheck.pipeline import cannot_judge, check_measured, measure_clip
+
+    with progress_bar(clip.name) as on_progress:
+        tracked, table = measure_clip(clip, job.settings, on_progress)
+    unusable = any(problem.fatal for problem in (*tracked.problems, *table.problems))
+    if unusable and len(job.options) > 1:
+        return cannot_judge(tracked, table, settings=job.settings)
+    chosen = settle(job.options, table, clip.name)
+    return check_measured(
+        tracked,
+        table,
+        chosen.exercise,
+        side=chosen.side,
+        settings=job.settings,
+        prescription=chosen.prescription,
+    )
 
 
 def _refuse_same_names(clips: list[Path]) -> None:

@@ -2,57 +2,47 @@
 
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
 if TYPE_CHECKING:
-    from formcheck.exercises.programme import Prescription, Programme
-    from formcheck.exercises.schema import Exercise
+    from formcheck.exercises.programme import Programme
     from formcheck.measures.table import MeasureTable
     from formcheck.pipeline import SideChoice
+    from formcheck.recognise.choose import Choice
     from formcheck.recognise.recognise import Guess
-
-MIN_CONFIDENCE = 0.85
-"""Less sure of the exercise than this, and a clip is not checked unless somebody says yes."""
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """One thing that a clip may be; ``side`` None is found from the clip."""
-
-    exercise: "Exercise"
-    side: "SideChoice | None"
-    prescription: "Prescription | None" = None
 
 
 def choices(
     exercise: str | None, side: "SideChoice | None", programme: "Programme | None"
-) -> tuple[Choice, ...]:
+) -> "tuple[Choice, ...]":
     """Everything that the clips may be, by what was asked for; the whole library if nothing was.
 
     Raises ExerciseError for an unknown name and UsageError for one that is not prescribed.
     """
-    from formcheck.exercises.library import library_names, load_exercise
+    from formcheck.exercises.library import load_exercise
+    from formcheck.recognise.choose import Choice, any_exercise
 
     if programme is not None:
         return _prescribed(programme, exercise, side)
-    names = (exercise,) if exercise is not None else library_names()
-    return tuple(Choice(load_exercise(name), side) for name in names)
+    if exercise is not None:
+        return (Choice(load_exercise(exercise), side),)
+    return any_exercise(side)
 
 
 def _prescribed(
     programme: "Programme", name: str | None, side: "SideChoice | None"
-) -> tuple[Choice, ...]:
+) -> "tuple[Choice, ...]":
     from formcheck.errors import UsageError
+    from formcheck.recognise.choose import any_prescribed
 
     wanted = None if name is None else Path(name).stem if name.endswith(".toml") else name
     fitting = tuple(
-        Choice(one.exercise, own, one)
-        for one in programme.prescriptions
-        if wanted in (None, one.exercise.name) and side in (None, own := _side_of(one))
+        one
+        for one in any_prescribed(programme.prescriptions)
+        if wanted in (None, one.exercise.name) and side in (None, one.side)
     )
     if not fitting:
         what = " ".join(part for part in (wanted, f"side {side}" if side else "") if part)
@@ -61,11 +51,7 @@ def _prescribed(
     return fitting
 
 
-def _side_of(prescription: "Prescription") -> "SideChoice":
-    return "both" if prescription.side == "alternating" else prescription.side  # type: ignore[return-value]
-
-
-def settle(options: Sequence[Choice], table: "MeasureTable", clip: str) -> Choice:
+def settle(options: "Sequence[Choice]", table: "MeasureTable", clip: str) -> "Choice":
     """The one thing that this clip is: the only option, or the one recognised and agreed to.
 
     Asks where somebody can answer. Raises UnrecognisedError where nobody can and the clip alone
@@ -73,36 +59,24 @@ def settle(options: Sequence[Choice], table: "MeasureTable", clip: str) -> Choic
     """
     if len(options) == 1:
         return options[0]
-    from formcheck.recognise.recognise import recognise
+    from formcheck.errors import UnrecognisedError
+    from formcheck.recognise.choose import guess, meant_by, unclear
 
-    guesses = recognise(
-        table, list({option.exercise.name: option.exercise for option in options}.values())
-    )
-    best = guesses[0] if guesses else None
-    if best is None:
-        raise _unrecognised(clip, "none of them is seen in it")
-    _confirm(best, guesses, clip)
-    fitting = [one for one in options if one.exercise.name == best.exercise.name]
-    return next((one for one in fitting if one.side in (None, best.side)), fitting[0])
+    guesses = guess(options, table)
+    if not guesses or not _agreed(guesses[0], clip):
+        raise UnrecognisedError(f"{clip}: {unclear(guesses, 'with --exercise')}")
+    return meant_by(guesses[0], options)
 
 
-def _confirm(best: "Guess", guesses: Sequence["Guess"], clip: str) -> None:
-    """Go on if it is clear enough, or if somebody says so."""
+def _agreed(best: "Guess", clip: str) -> bool:
+    """Whether it is clear enough, or somebody says so."""
+    from formcheck.recognise.choose import MIN_CONFIDENCE
+
     line = f"{clip}: looks like {best.exercise.title} ({best.exercise.name}), "
     line += f"{best.side}, {best.probability:.0%} sure"
-    asked = sys.stdin.isatty() and sys.stderr.isatty()
-    if asked and typer.confirm(f"{line}. Check it as that?", default=True, err=True):
-        return
-    if asked or best.probability < MIN_CONFIDENCE:
-        others = ", ".join(f"{one.exercise.name} {one.probability:.0%}" for one in guesses[:3])
-        raise _unrecognised(clip, f"the nearest are {others}")
+    if sys.stdin.isatty() and sys.stderr.isatty():
+        return typer.confirm(f"{line}. Check it as that?", default=True, err=True)
+    if best.probability < MIN_CONFIDENCE:
+        return False
     typer.echo(line, err=True)
-
-
-def _unrecognised(clip: str, why: str) -> Exception:
-    from formcheck.errors import UnrecognisedError
-
-    return UnrecognisedError(
-        f"{clip}: which exercise this is cannot be told from the clip ({why}; at least "
-        f"{MIN_CONFIDENCE:.0%} is needed). Name it with --exercise."
-    )
+    return True

@@ -36,7 +36,8 @@ def print_result(result: "ClipResult") -> None:
     from rich.table import Table
 
     console = Console(highlight=False)
-    console.print(f"[bold]{escape(result.clip.file)}[/bold]  {result.exercise}, {result.side}")
+    known = [name for name in (result.exercise, result.side) if name != "unknown"]
+    console.print(f"[bold]{escape(result.clip.file)}[/bold]  {', '.join(known)}")
     for line in _prescribed_lines(result):
         console.print(escape(line))
     if result.reps:

@@ -104,11 +104,16 @@ class Prescription:
     client: str
     phase: str
     exercise: Exercise
-    side: str
+    side: Literal["left", "right", "both", "alternating"]
     after_sessions: int
     changes: tuple[Change, ...]
     leave_out_if: tuple[str, ...]
     note: str | None
+
+    @property
+    def side_to_check(self) -> Literal["left", "right", "both"]:
+        """The side that is looked at; of arms that take turns, both."""
+        return "both" if self.side == "alternating" else self.side
 
 
 @dataclass(frozen=True, slots=True)

@@ -89,7 +89,7 @@ def gather_sheet(
 
 def heading_of(
     result: ClipResult,
-    exercise: Exercise,
+    exercise: Exercise | None,
     words: Words,
     *,
     alias: str,
@@ -98,23 +98,24 @@ def heading_of(
 ) -> Heading:
     """Head and foot in words. ``alias`` is the client's own short name, never a real path."""
     known = words.knows("side", result.side)
+    kind = exercise.movement if exercise else "rep"
     return Heading(
         alias=alias,
         side=words(f"side.{result.side}") if known else "",
         made_on=words.date(made_on) if made_on else "",
         privacy=words(f"coach.privacy_{'shown' if show_face else 'veiled'}"),
         provenance=provenance_line(result, words),
-        kind=words.kind(exercise.movement),
-        kinds=words.kind(exercise.movement, 2),
+        kind=words.kind(kind),
+        kinds=words.kind(kind, 2),
     )
 
 
-def unusable_page(result: ClipResult, exercise: Exercise, words: Words) -> UnusablePage:
+def unusable_page(result: ClipResult, exercise: Exercise | None, words: Words) -> UnusablePage:
     """Why a clip could not be judged, and how to film it; the grave problems first."""
     ordered = sorted(result.problems, key=lambda problem: not problem.fatal)
     return UnusablePage(
-        title=exercise.title,
+        title=exercise.title if exercise else words("unusable.no_exercise"),
         problems=tuple(problem_line(problem, words) for problem in ordered),
-        film=exercise.filming.advice,
+        film=exercise.filming.advice if exercise else words("unusable.film_any"),
         cautions=cautions(exercise, words),
     )

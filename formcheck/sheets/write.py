@@ -52,7 +52,7 @@ class SheetOptions:
 
 def write_sheets(
     result: ClipResult,
-    exercise: Exercise,
+    exercise: Exercise | None,
     *,
     table: MeasureTable,
     track: LandmarkTrack,
@@ -65,7 +65,7 @@ def write_sheets(
     ``result.json``, ``measures.csv``, ``reps.csv``, the client's page as ``sheet.html`` and
     ``sheet.pdf``, the coach's as ``coach.html`` and ``coach.pdf``, and on request
     ``annotated.mp4`` and ``observations.json``. A clip that could not be judged gets
-    ``result.json`` and a short ``sheet.html`` that says why.
+    ``result.json`` and a short ``sheet.html`` that says why; its ``exercise`` may be None.
 
     Raises
     ------
@@ -88,7 +88,7 @@ def write_sheets(
     )
     with whole_folder(out_dir) as folder:
         write_result_json(result, folder / "result.json")
-        if not result.usable:
+        if not result.usable or exercise is None:
             page = unusable_page(result, exercise, words)
             _write_text(folder / "sheet.html", unusable_html(page, heading, words))
             return

@@ -10,13 +10,17 @@ import numpy as np
 from formcheck.batch.worker import main
 from formcheck.checks.result import ClipFacts, ClipResult, DoseCount, Provenance, Summary
 from formcheck.clips.reader import open_clip
-from formcheck.errors import ClipError
+from formcheck.errors import ClipError, UnrecognisedError
 from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
 from formcheck.measures.table import MeasureTable, View
 from formcheck.pipeline import Checked
 from formcheck.quality import Problem
 
 UNSEEN = Problem("nobody-in-view", "Nobody is in view.", fatal=True)
+REFUSALS = {
+    ("refused", False): ClipError("refused-1.mp4: is not what it seems"),
+    ("unclear", True): UnrecognisedError("side-raise 61%, scaption-raise 30%"),
+}
 
 
 def quick_check(path: Path, job, setup, on_progress):
@@ -36,8 +40,8 @@ def quick_check(path: Path, job, setup, on_progress):
         np.ones((64, 2**27))
     if behaviour == "bug":
         raise ZeroDivisionError("a slip in our own code")
-    if behaviour == "refused":
-        raise ClipError(f"{path.name}: is not what it seems")
+    if refusal := REFUSALS.get((behaviour, job.exercise is None)):
+        raise refusal
     if behaviour == "slow":
         time.sleep(0.4)
     with open_clip(path, limits=setup.limits) as clip:
@@ -50,15 +54,15 @@ def quick_check(path: Path, job, setup, on_progress):
     )  # fmt: skip
     result = ClipResult(
         clip=facts,
-        exercise=job.exercise.name,
+        exercise=job.exercise_name or "unknown",
         side=job.side or "unknown",
         view=View("front", 0.0, 10.0),
         usable=False,
         tracked_share=0.0,
         problems=(UNSEEN,),
         reps=(),
-        dose=DoseCount({"count": job.exercise.dose.count}, {"count": 0}, None),
-        summary=Summary(None, (), None, (), job.exercise.look_yourself),
+        dose=DoseCount({"count": 10}, {"count": 0}, None),
+        summary=Summary(None, (), None, (), ()),
         provenance=Provenance("0", "full", "0" * 64, {}),
     )
     none = np.zeros((0, LANDMARK_COUNT, 3))
@@ -67,7 +71,7 @@ def quick_check(path: Path, job, setup, on_progress):
     )
     never = np.zeros(0, dtype=bool)
     table = MeasureTable(np.zeros(0), {}, result.view, {}, never, never)
-    return Checked(result, table, track)
+    return Checked(result, job.exercise, table, track)
 
 
 if __name__ == "__main__":

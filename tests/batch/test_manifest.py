@@ -139,11 +139,9 @@ def test_everything_wrong_is_told_at_once_with_row_and_column(problems, uploads,
         "row 3, column clip",
         "row 3, column exercise",
         "row 4, column clip",
-        "row 4, column exercise",
         "row 5, column clip",
         "row 6, column clip",
         "row 7, column exercise",
-        "row 8, column exercise",
         "row 9, column side",
         "row 11, column clip",
         "row 12",
@@ -156,6 +154,19 @@ def test_everything_wrong_is_told_at_once_with_row_and_column(problems, uploads,
         "which has scaption-raise, elbow-curl",
     ):  # fmt: skip
         assert words in text
+
+
+def test_only_the_clip_is_needed(read):
+    first, second = read("clip\na.mp4\nmonday/b.mp4\n")
+    assert (first.exercise, second.exercise) == (None, None)
+    assert first.prescriptions == ()
+
+
+def test_a_row_that_leaves_its_programme_open_may_be_any_of_it(read, uploads):
+    (uploads / "heron.toml").write_text(PROGRAMME)
+    (job,) = read("clip,programme\na.mp4,heron.toml\n")
+    assert (job.exercise, job.client) == (None, "heron")
+    assert [one.exercise.name for one in job.prescriptions] == ["scaption-raise", "elbow-curl"]
 
 
 def test_a_client_other_than_the_programmes_is_refused(problems, uploads):

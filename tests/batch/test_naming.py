@@ -78,6 +78,12 @@ def test_another_exercise_for_the_same_clip_gets_a_folder_of_its_own(job, out):
     assert namer.name(job("a.mp4")) != namer.name(other)
 
 
+def test_a_clip_whose_exercise_is_named_later_keeps_its_folder(job, out):
+    own(out, replace(job("a.mp4"), exercise=None), "a")
+    assert Namer(out).name(job("a.mp4")) == "a"
+    assert Namer(out).name(job("monday/a.mp4")) != "a"
+
+
 def test_a_folder_stays_with_its_clip_whatever_comes_before_it(job, out, add_clip):
     add_clip("b/a.mp4")
     own(out, job("b/a.mp4"), "a")

@@ -9,9 +9,10 @@ from dataclasses import replace
 import pytest
 
 from formcheck.batch.claims import Claims
-from formcheck.batch.job import Job, Limits, Setup
+from formcheck.batch.job import Job, Limits, Setup, from_json, to_json
 from formcheck.batch.work import do_job
 from formcheck.exercises.library import load_exercise
+from formcheck.exercises.programme import load_programme
 from formcheck.pipeline import Settings
 from tests.batch.quick_worker import quick_check
 
@@ -131,6 +132,36 @@ def test_a_clip_that_cannot_be_read_is_set_aside_until_it_changes(bench, out, up
     assert not bench.do(job, limits=Limits(time_s=1)).kept
     assert not bench.do(job, limits=Limits(time_s=1), retry=True).kept
     assert bench.runs == 3
+
+
+def test_a_clip_that_does_not_show_its_exercise_clearly_waits_until_that_is_said(bench, out):
+    open_job = replace(bench.job("unclear-1.mp4"), exercise=None)
+    outcome = bench.do(open_job)
+    assert (outcome.status, outcome.attention) == ("set-aside", "unrecognised")
+    assert outcome.exit_code == 3
+    assert "Side-raise 61%" in outcome.why
+    assert bench.do(open_job).kept
+    assert bench.do(bench.job("unclear-1.mp4")).exercise == "scaption-raise"
+    assert list((out / "set-aside").iterdir()) == []
+
+
+def test_an_unusable_clip_of_an_open_exercise_still_gets_its_sheet(bench, out):
+    outcome = bench.do(replace(bench.job(), exercise=None))
+    assert (outcome.status, outcome.exercise) == ("unusable", "")
+    assert "Say which exercise" in (out / "set" / "sheet.html").read_text("utf-8")
+    assert json.loads((out / "set" / "result.json").read_text())["exercise"] == "unknown"
+
+
+def test_a_job_comes_out_of_its_message_as_it_went_in(bench, uploads):
+    (uploads / "heron.toml").write_text(
+        'client = "heron"\nphase = "one"\n'
+        '[[items]]\nexercise = "side-raise"\nside = "left"\n'
+        '[[items]]\nexercise = "elbow-curl"\nside = "right"\n'
+    )
+    two = load_programme(uploads / "heron.toml").prescriptions
+    job = replace(bench.job(), exercise=None, prescriptions=two)
+    sent = json.loads(json.dumps(to_json(job, bench.setup)))
+    assert from_json(sent) == (job, bench.setup)
 
 
 def test_a_clip_that_is_whole_again_leaves_the_set_aside(bench, out, uploads):

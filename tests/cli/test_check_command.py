@@ -8,6 +8,10 @@ import sys
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
+
+from formcheck.sheets.result_json import result_schema
+from tests.clips.maker import write_clip
 
 SAMPLES = Path(__file__).parents[2] / "sample_clips"
 CLIP = SAMPLES / "external-rotation_front.mp4"
@@ -68,6 +72,23 @@ def test_one_bad_clip_does_not_stop_the_others(run, tmp_path):
     assert done.returncode == 3
     assert (tmp_path / "out" / CLIP.stem / "result.json").exists()
     assert not (tmp_path / "out" / "bad").exists()
+
+
+def test_an_unusable_clip_says_why_and_what_to_film_even_if_its_exercise_was_not_said(
+    run, tmp_path
+):
+    write_clip(tmp_path / "empty-room.mp4", [number / 10 for number in range(20)])
+    done = run("check", "empty-room.mp4", "--out", "out")
+    assert (done.returncode, done.stderr) == (4, "")
+    folder = tmp_path / "out" / "empty-room"
+    result = json.loads((folder / "result.json").read_text("utf-8"))
+    Draft202012Validator(result_schema()).validate(result)
+    assert (result["exercise"], result["quality"]["usable"]) == ("unknown", False)
+    page = (folder / "sheet.html").read_text("utf-8")
+    fatal = [problem for problem in result["quality"]["problems"] if problem["fatal"]]
+    assert fatal
+    assert fatal[0]["message"].split(".")[0] in page
+    assert "How to film it next time" in page
 
 
 def make(path, kind):

@@ -3,10 +3,11 @@
 import pytest
 
 from formcheck.cli import choose
-from formcheck.cli.choose import Choice, choices, settle
+from formcheck.cli.choose import choices, settle
 from formcheck.errors import ExerciseError, UnrecognisedError
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
+from formcheck.recognise.choose import Choice
 from tests.synthetic import Arm, constant, cycles, make_track
 
 
@@ -59,5 +60,5 @@ def test_of_one_exercise_for_each_side_the_side_is_found(side):
 
 def test_a_clip_without_a_movement_is_refused():
     still = measure_track(make_track(duration_s=5))
-    with pytest.raises(UnrecognisedError, match="none of them is seen"):
+    with pytest.raises(UnrecognisedError, match="none is seen"):
         settle(both_sides("side-raise"), still, "clip.mp4")

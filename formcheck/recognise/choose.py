@@ -1,0 +1,63 @@
+"""What a clip may be checked as, and which of that it clearly shows."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from formcheck.errors import UnrecognisedError
+from formcheck.exercises.library import library_names, load_exercise
+from formcheck.exercises.programme import Prescription
+from formcheck.exercises.schema import Exercise
+from formcheck.measures.table import MeasureTable
+from formcheck.recognise.recognise import Guess, recognise
+
+MIN_CONFIDENCE = 0.85
+"""Less sure of the exercise than this, and a clip is not checked unless somebody says yes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One thing that a clip may be; ``side`` None is found from the clip."""
+
+    exercise: Exercise
+    side: Literal["left", "right", "both"] | None
+    prescription: Prescription | None = None
+
+
+def any_exercise(side: Literal["left", "right", "both"] | None) -> tuple[Choice, ...]:
+    """Every exercise of the library."""
+    return tuple(Choice(load_exercise(name), side) for name in library_names())
+
+
+def any_prescribed(prescriptions: Sequence[Prescription]) -> tuple[Choice, ...]:
+    """Every one of a client's prescriptions."""
+    return tuple(Choice(one.exercise, one.side_to_check, one) for one in prescriptions)
+
+
+def guess(options: Sequence[Choice], table: MeasureTable) -> tuple[Guess, ...]:
+    """The exercises among the options that the clip may show, likeliest first."""
+    unique = {option.exercise.name: option.exercise for option in options}
+    return recognise(table, list(unique.values()))
+
+
+def meant_by(best: Guess, options: Sequence[Choice]) -> Choice:
+    """The option of that exercise, and of that side where there is one."""
+    fitting = [one for one in options if one.exercise.name == best.exercise.name]
+    return next((one for one in fitting if one.side in (None, best.side)), fitting[0])
+
+
+def clearly(options: Sequence[Choice], table: MeasureTable) -> Choice:
+    """The one option that the clip shows. Raises UnrecognisedError if it does not make it clear."""
+    guesses = guess(options, table)
+    if not guesses or guesses[0].probability < MIN_CONFIDENCE:
+        raise unclear(guesses, "with --exercise or in a manifest")
+    return meant_by(guesses[0], options)
+
+
+def unclear(guesses: Sequence[Guess], how: str) -> UnrecognisedError:
+    """That the exercise cannot be told, with the likeliest ones, and ``how`` to name it."""
+    nearest = ", ".join(f"{one.exercise.name} {one.probability:.0%}" for one in guesses[:3])
+    nearest = f"{nearest} ({MIN_CONFIDENCE:.0%} is needed)" if guesses else "none is seen in it"
+    return UnrecognisedError(
+        f"which exercise this is cannot be told from the clip: {nearest}. Name it {how}."
+    )
