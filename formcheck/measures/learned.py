@@ -1,7 +1,7 @@
 """The learned estimate: arm and trunk angles from landmarks, corrected for what the pose model gets
 wrong, each with a standard uncertainty that depends on the situation.
 
-A small ensemble of two-hidden-layer networks, run by numpy, was fitted to rendered people whose true
+A small network of three hidden layers, run by numpy, was fitted to rendered people whose true
 angles are known (`models/calibration`). It turns the raw arm directions by a bounded amount; where
 its inputs are unlike anything it was fitted to, its uncertainty grows and then it gives no answer,
 so that geometry decides.
