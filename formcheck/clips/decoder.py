@@ -68,7 +68,7 @@ class Decoder:
     def __init__(self, path: Path) -> None:
         self._name = path.name
         self._reformatter = VideoReformatter()
-        self._container = _open(path)
+        self._container = open_container(path)
         self.damaged = 0
         self.broke_off = False
         try:
@@ -205,7 +205,7 @@ class Decoder:
         yield None
 
 
-def _open(path: Path) -> InputContainer:
+def open_container(path: Path) -> InputContainer:
     """Open a local file, and never anything that it names: no network, playlists or patterns."""
     try:
         container: InputContainer = av.open(
