@@ -10,16 +10,17 @@ from typing import Any
 
 import numpy as np
 
-from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, Company, LandmarkTrack
 from formcheck.quality import Problem
 
-SCHEMA = 1
+SCHEMA = 2
 _ARRAYS = {
     "time_s": (np.float64, ()),
     "image_px": (np.float32, (LANDMARK_COUNT, 3)),
     "world_m": (np.float32, (LANDMARK_COUNT, 3)),
     "visibility": (np.float32, (LANDMARK_COUNT,)),
 }
+_COMPANY = {"time_s": (np.float64, ()), "image_px": (np.float32, (LANDMARK_COUNT, 2))}
 
 
 def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
@@ -37,6 +38,10 @@ def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
         "extra": extra,
     }
     arrays = {name: getattr(track, name).astype(dtype) for name, (dtype, _) in _ARRAYS.items()}
+    arrays |= {
+        f"company_{name}": getattr(track.company, name).astype(dtype)
+        for name, (dtype, _) in _COMPANY.items()
+    }
     text = np.frombuffer(json.dumps(header).encode(), dtype=np.uint8)
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem, suffix=".part")
     try:
@@ -57,9 +62,11 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
         with np.load(path, allow_pickle=False) as stored:
             header = json.loads(stored["header"].tobytes())
             arrays = {name: stored[name].astype(np.float64) for name in _ARRAYS}
+            company = {name: stored[f"company_{name}"].astype(np.float64) for name in _COMPANY}
         if header["schema"] != SCHEMA:
             raise ValueError(f"schema {header['schema']} instead of {SCHEMA}")
-        _check_shapes(arrays)
+        _check_shapes(arrays, _ARRAYS)
+        _check_shapes(company, _COMPANY)
         track = LandmarkTrack(
             **arrays,
             width=header["width"],
@@ -67,14 +74,15 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
             model=header["model"],
             model_sha256=header["model_sha256"],
             problems=tuple(Problem(**problem) for problem in header["problems"]),
+            company=Company(**company),
         )
         return track, header["extra"]
     except (KeyError, TypeError, ValueError, EOFError, zipfile.BadZipFile) as error:
         raise ValueError(f"{path} is not a whole landmark file: {error}") from error
 
 
-def _check_shapes(arrays: dict[str, Any]) -> None:
+def _check_shapes(arrays: dict[str, Any], expected: dict[str, Any]) -> None:
     count = len(arrays["time_s"])
-    for name, (_, shape) in _ARRAYS.items():
+    for name, (_, shape) in expected.items():
         if arrays[name].shape != (count, *shape):
             raise ValueError(f"{name} has shape {arrays[name].shape}")

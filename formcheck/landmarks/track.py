@@ -1,6 +1,6 @@
 """The landmark track: where the subject's joints are at each analysed time."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
 
 import numpy as np
@@ -42,6 +42,18 @@ MAX_SIDE_PX = 640
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Company:
+    """Where everybody else was, or whatever looked like somebody: a row a person and time.
+
+    time_s    (m,)        rising
+    image_px  (m, 33, 2)  as in the track
+    """
+
+    time_s: FloatArray = field(default_factory=lambda: np.zeros(0))
+    image_px: FloatArray = field(default_factory=lambda: np.zeros((0, LANDMARK_COUNT, 2)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class LandmarkTrack:
     """One subject's landmarks over the clip. NaN where the subject was not found.
 
@@ -51,6 +63,7 @@ class LandmarkTrack:
     world_m     (n, 33, 3)  metres, origin between the hips, axes as in the picture (y down, z away)
     visibility  (n, 33)     0-1, the model's own belief that the landmark is seen and inside the
                             picture; 0 where it lies outside, where the model can only imagine it
+    company                 the others in the picture, so that no picture of them is passed on
     """
 
     time_s: FloatArray
@@ -62,6 +75,7 @@ class LandmarkTrack:
     model: str
     model_sha256: str
     problems: tuple[Problem, ...] = ()
+    company: Company = field(default_factory=Company)
 
     @property
     def tracked(self) -> NDArray[np.bool_]:

@@ -18,7 +18,7 @@ from formcheck.landmarks.subject import (
     span_px,
     unsteadiness,
 )
-from formcheck.landmarks.track import LANDMARK_COUNT, FloatArray, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, Company, FloatArray, LandmarkTrack
 from formcheck.landmarks.view import Sight, clock, outside_picture, stretches, view_problems
 from formcheck.quality import Problem
 
@@ -79,12 +79,29 @@ def track_frames(
         model=bundle.name,
         model_sha256=bundle.sha256,
         problems=problems,
+        company=_company(follower.pieces, choice, (width, height)),
     )
 
 
 def _single(values: FloatArray) -> FloatArray:
     """Single precision, as in a stored track: the cache changes no result."""
     return values.astype(np.float32).astype(np.float64)
+
+
+def _company(pieces: list[Piece], choice: Choice, size: tuple[int, int]) -> Company:
+    """Everybody who is not the subject, and what was too unsteady or too short to be sure of."""
+    rows = [
+        (time_s, pose.image[:, :2] * size)
+        for piece in pieces
+        if piece not in choice.subject
+        for time_s, pose in zip(piece.time_s, piece.poses, strict=True)
+    ]
+    rows.sort(key=lambda row: row[0])
+    if not rows:
+        return Company()
+    return Company(
+        np.array([t for t, _ in rows]), _single(np.array([points for _, points in rows]))
+    )
 
 
 def _arrays(
