@@ -69,7 +69,7 @@ class Decoder:
         self._name = path.name
         # Each remembers how it scaled last, which saves time as long as that stays the same.
         self._to_rgb, self._to_grey = VideoReformatter(), VideoReformatter()
-        self._container = _open(path)
+        self._container = open_container(path)
         self.damaged = 0
         self.broke_off = False
         try:
@@ -213,7 +213,7 @@ class Decoder:
         yield None
 
 
-def _open(path: Path) -> InputContainer:
+def open_container(path: Path) -> InputContainer:
     """Open a local file, and never anything that it names: no network, playlists or patterns."""
     try:
         container: InputContainer = av.open(

@@ -7,12 +7,15 @@ from pathlib import Path
 
 from formcheck.checks.result import ClipResult
 from formcheck.clips.reader import open_clip
+from formcheck.clips.sound import has_sound, read_sound
+from formcheck.errors import UsageError
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import MeasureTable
 from formcheck.sheets.annotate import ANNOTATED_SIDE_PX, annotate
 from formcheck.sheets.fhir import observations, write_observations
 from formcheck.sheets.folder import prepare_folder, whole_folder
+from formcheck.sheets.note import read_note
 from formcheck.sheets.overlay import Overlay
 from formcheck.sheets.pdf import client_pdf, coach_pdf
 from formcheck.sheets.result_json import write_result_json
@@ -24,16 +27,18 @@ from formcheck.sheets.words import words_for
 
 ANNOTATED_NAME = "annotated.mp4"
 
-__all__ = ["SheetOptions", "prepare_folder", "write_sheets"]
+__all__ = ["SheetOptions", "prepare_folder", "read_note", "refuse_options", "write_sheets"]
 
 
 @dataclass(frozen=True, slots=True)
 class SheetOptions:
     """How the sheets are made. ``mirrored`` and ``speed`` as the clip was analysed.
 
-    ``alias`` is the name the client is known by on paper; ``made_on`` the date shown, if any.
+    ``alias`` is the name the client is known by on paper; ``made_on`` the day of the recording, if
+    it is to be shown; ``note`` the lines of the coach's note, for the coach's sheet only.
     ``video`` adds the annotated clip and the player; ``single_file`` puts the clip into the pages
-    themselves, so that each can be sent alone. ``paper`` is one of ``a4`` and ``us-letter``; left
+    themselves, so that each can be sent alone; ``keep_sound`` leaves the clip its sound, which plays
+    at the speed of the recording only. ``paper`` is one of ``a4`` and ``us-letter``; left
     out, it is what the locale uses. ``fhir`` adds ``observations.json``.
     """
 
@@ -42,9 +47,11 @@ class SheetOptions:
     alias: str = ""
     made_on: date | None = None
     locale: str = "en"
+    note: tuple[str, ...] = ()
     show_face: bool = False
     video: bool = False
     single_file: bool = False
+    keep_sound: bool = False
     pdf: bool = True
     paper: str | None = None
     fhir: bool = False
@@ -72,12 +79,14 @@ def write_sheets(
     OutputError
         The folder cannot be written, or holds something that formcheck did not make.
     UsageError
-        The locale is unknown.
+        The locale is unknown, or the sound cannot be kept as asked.
     ClipError
         The clip can no longer be read.
     """
     options = options or SheetOptions()
+    refuse_options(options)
     words = words_for(options.locale)
+    sound = options.keep_sound and result.usable and has_sound(clip_path)
     heading = heading_of(
         result,
         exercise,
@@ -85,6 +94,7 @@ def write_sheets(
         alias=options.alias,
         made_on=options.made_on,
         show_face=options.show_face,
+        keep_sound=sound,
     )
     with whole_folder(out_dir) as folder:
         write_result_json(result, folder / "result.json")
@@ -93,22 +103,38 @@ def write_sheets(
             _write_text(folder / "sheet.html", unusable_html(page, heading, words))
             return
         stills = _stills(result, track, clip_path, options)
-        sheet = gather_sheet(result, table, exercise, stills=stills, heading=heading, words=words)
+        sheet = gather_sheet(
+            result, table, exercise, stills=stills, heading=heading, words=words, note=options.note
+        )
         write_measures_csv(table, folder / "measures.csv")
         write_reps_csv(result, folder / "reps.csv")
         link = None
         if options.video:
             overlay = Overlay(result, table, exercise, track, words)
-            link = _annotated(overlay, track, clip_path, folder, options)
+            link = _annotated(overlay, track, clip_path, folder, options, sound=sound)
         _write_text(folder / "sheet.html", client_html(sheet, words, link))
         _write_text(folder / "coach.html", coach_html(sheet, words, link))
         if options.fhir:
             bundle = observations(result, words, options.alias)
             write_observations(bundle, folder / "observations.json")
         if options.pdf:
-            paper = options.paper or words.formats["paper"]
+            paper = options.paper or words.formats.paper
             (folder / "sheet.pdf").write_bytes(client_pdf(sheet, words, paper))
             (folder / "coach.pdf").write_bytes(coach_pdf(sheet, words, paper))
+
+
+def refuse_options(options: SheetOptions) -> None:
+    """Raise UsageError for a locale that is not known, or a sound that cannot be kept."""
+    words_for(options.locale)
+    if not options.keep_sound:
+        return
+    if not options.video:
+        raise UsageError("--keep-sound is for the annotated clip; add --video or --single-file.")
+    if options.speed != 1:
+        raise UsageError(
+            "--keep-sound needs a clip that plays at the speed it was filmed at: sound does not "
+            "stretch. Leave out --keep-sound or --speed."
+        )
 
 
 def _stills(
@@ -120,19 +146,28 @@ def _stills(
 
 
 def _annotated(
-    overlay: Overlay, track: LandmarkTrack, clip_path: Path, folder: Path, options: SheetOptions
+    overlay: Overlay,
+    track: LandmarkTrack,
+    clip_path: Path,
+    folder: Path,
+    options: SheetOptions,
+    *,
+    sound: bool,
 ) -> ClipLink:
     """Write the annotated clip; as a file beside the pages or taken into them."""
     path = folder / ANNOTATED_NAME
     with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed) as clip:
         frames = clip.frames(max_side_px=ANNOTATED_SIDE_PX)
-        width, height = annotate(frames, track, overlay, path, show_face=options.show_face)
+        heard = read_sound(clip_path) if sound else ()
+        width, height = annotate(
+            frames, track, overlay, path, show_face=options.show_face, sound=heard
+        )
         duration_s = clip.report.duration_s
     if not options.single_file:
-        return ClipLink(width, height, duration_s, src=ANNOTATED_NAME)
+        return ClipLink(width, height, duration_s, src=ANNOTATED_NAME, sound=sound)
     data = base64.b64encode(path.read_bytes()).decode("ascii")
     path.unlink()
-    return ClipLink(width, height, duration_s, data=data)
+    return ClipLink(width, height, duration_s, data=data, sound=sound)
 
 
 def _write_text(path: Path, text: str) -> None:

@@ -90,6 +90,12 @@ def test_names_print_in_their_own_script_from_the_fonts_shipped(name, sheet, wor
     assert all("Noto" in font or "Droid" in font for font in fonts)
 
 
+def test_a_note_prints_on_the_coachs_pages_only(sheet, words, all_hostile):
+    noted = replace(sheet, note=("Two cushions next time.", "", *all_hostile))
+    assert plain("Two cushions next time.") in text_of(coach_pdf(noted, words, "a4"))
+    assert plain("Two cushions") not in text_of(client_pdf(noted, words, "a4"))
+
+
 def test_hostile_text_prints_as_text(all_hostile, result, exercise, table, sheet, words):
     summary = replace(result.summary, not_measured=all_hostile, praise=all_hostile[4])
     changed = exercise.model_copy(update={"title": all_hostile[4], "cautions": all_hostile})
