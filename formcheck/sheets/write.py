@@ -1,6 +1,7 @@
 """The door of the room: a checked clip in, a folder of sheets out, whole or not at all."""
 
 import base64
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -19,11 +20,17 @@ from formcheck.sheets.note import read_note
 from formcheck.sheets.overlay import Overlay
 from formcheck.sheets.pdf import client_pdf, coach_pdf
 from formcheck.sheets.result_json import write_result_json
-from formcheck.sheets.sheet import gather_sheet, heading_of, moments_of, unusable_page
+from formcheck.sheets.sheet import (
+    Sheet,
+    gather_sheet,
+    heading_of,
+    moments_of,
+    unusable_page,
+)
 from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
 from formcheck.sheets.stills import DECODE_SIDE_PX, Still, take_stills
 from formcheck.sheets.tables import write_measures_csv, write_reps_csv
-from formcheck.sheets.words import words_for
+from formcheck.sheets.words import Words, words_for
 
 ANNOTATED_NAME = "annotated.mp4"
 
@@ -118,9 +125,16 @@ def write_sheets(
             bundle = observations(result, words, options.alias)
             write_observations(bundle, folder / "observations.json")
         if options.pdf:
-            paper = options.paper or words.formats.paper
-            (folder / "sheet.pdf").write_bytes(client_pdf(sheet, words, paper))
-            (folder / "coach.pdf").write_bytes(coach_pdf(sheet, words, paper))
+            _write_pdfs(sheet, words, options.paper or words.formats.paper, folder)
+
+
+def _write_pdfs(sheet: Sheet, words: Words, paper: str, folder: Path) -> None:
+    """Both at once: the typesetter lets go of the interpreter while it works."""
+    pages = {"sheet.pdf": client_pdf, "coach.pdf": coach_pdf}
+    with ThreadPoolExecutor(len(pages)) as pool:
+        made = {name: pool.submit(make, sheet, words, paper) for name, make in pages.items()}
+        for name, pdf in made.items():
+            (folder / name).write_bytes(pdf.result())
 
 
 def refuse_options(options: SheetOptions) -> None:

@@ -46,9 +46,9 @@ def test_the_raised_wrist_is_where_the_clip_shows_it(alone):
 
 
 def test_places_are_in_pixels_of_the_full_size_picture(bundle, pictures, alone):
-    frames = (Frame(i / 15, picture) for i, picture in enumerate(pictures[:32]))
+    frames = (Frame(i / 15, picture) for i, picture in enumerate(pictures))
     large = track_frames(frames, bundle=bundle, width=1080, height=1920)
-    np.testing.assert_allclose(large.image_px, alone.image_px[:32] * 3, rtol=1e-5, atol=1e-3)
+    np.testing.assert_allclose(large.image_px, alone.image_px * 3, rtol=1e-5, atol=1e-3)
 
 
 def test_progress_is_told_the_time_of_each_frame(bundle, pictures):
