@@ -1,9 +1,9 @@
 """The learned estimate: arm and trunk angles from landmarks, corrected for what the pose model gets
 wrong, each with a standard uncertainty that depends on the situation.
 
-A small network of three hidden layers, run by numpy, was fitted to rendered people whose true
-angles are known (`models/calibration`). It turns the raw arm directions by a bounded amount; where
-its inputs are unlike anything it was fitted to, its uncertainty grows and then it gives no answer,
+Two small networks of three hidden layers, run by numpy, were fitted to rendered people whose true
+angles are known (`models/calibration`). They turn the raw arm directions by a bounded amount; where
+the inputs are unlike anything they were fitted to, the uncertainty grows and then there is no answer,
 so that geometry decides.
 """
 
