@@ -19,6 +19,8 @@ from formcheck.sheets.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.stills import Still
 from formcheck.sheets.words import Words, tidy
 
+_LYING = 1.6  # width over height from which pictures need more room side by side
+
 
 @dataclass(frozen=True, slots=True)
 class ClipLink:
@@ -107,6 +109,7 @@ def _render(
             charts=[_drawn(spec, words) for spec in sheet.charts],
             stills={key: _picture(still, words) for key, still in sheet.stills.items()},
             note=sheet.note,
+            lying=any(still.width > _LYING * still.height for still in sheet.stills.values()),
             moments=[rep.seek_s for rep in page.reps],
             **context,
         )

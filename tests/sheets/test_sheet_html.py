@@ -124,7 +124,7 @@ def test_the_client_reads_what_was_counted_what_went_well_and_two_cues(sheet, wo
         "You raised your arm to the height that was asked every time.",
         "Let your shoulder stay low as your arm goes up.", "Seen in 2 of 5 repetitions.",
         "Keep your elbow long.", "The camera is not sure of this one",
-        "cannot be seen from the front", "Stop if pain turns sharp",
+        "Arm direction, side to front", "Stop if pain turns sharp",
         "Not after a fresh operation",
     ):  # fmt: skip
         assert piece in text
