@@ -82,12 +82,17 @@ def test_right_form_raises_no_outside(checked, name):
 
 
 @pytest.mark.parametrize(
-    ("name", "check"), [("scaption-raise_front_hike", "hike"), ("push-up-plus_side_sag", "sag")]
+    ("name", "check", "verdict"),
+    [
+        # One camera tells a rise of 3 cm from none in most people, but is not sure of it.
+        ("scaption-raise_front_hike", "hike", "borderline"),
+        ("push-up-plus_side_sag", "sag", "outside"),
+    ],
 )
-def test_a_rendered_fault_is_found_in_every_repetition(checked, name, check):
+def test_a_rendered_fault_is_told_in_every_repetition(checked, name, check, verdict):
     reps = [j for j in checked(name).result.reps if not j.rep.partial]
     verdicts = [f.verdict for j in reps for f in j.findings if f.id == check]
-    assert verdicts == ["outside"] * len(reps)
+    assert verdicts == [verdict] * len(reps)
 
 
 @pytest.mark.parametrize(
