@@ -28,8 +28,8 @@ JOINED = frozenset(
     }
 )
 ARM_DOUBT = 2.0
-"""Geometry's uncertainty of an arm counts so many times in joining (chosen on the bodies of ``tune``: elbow 13.8
-to 13.3, rotation 23.4 to 21.4 degrees): where it seems surer than the estimate, it mostly is not."""
+"""Geometry's uncertainty of an arm counts so many times in joining (chosen on the bodies of ``tune``:
+elbow 13.8 to 13.3, rotation 23.4 to 21.4 degrees): where it seems surer, it mostly is not."""
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]

@@ -175,7 +175,7 @@ def _model() -> _Model:
     folder = files("formcheck.measures") / "data"
     about = json.loads((folder / "learned.json").read_text("utf-8"))
     with (folder / "learned.npz").open("rb") as file, np.load(file, allow_pickle=False) as stored:
-        arrays = {name: stored[name].astype(float) for name in stored.files}
+        arrays = {name: stored[name].astype(np.float32) for name in stored.files}
     nets = tuple(
         _Net(tuple((arrays[f"{k}_{i}_weight"], arrays[f"{k}_{i}_bias"]) for i in range(4)))
         for k in range(about["nets"])

@@ -1,9 +1,11 @@
 """The door of the room: a checked clip in, a folder of sheets out, whole or not at all."""
 
 import base64
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from formcheck.checks.result import ClipResult
@@ -119,22 +121,29 @@ def write_sheets(
         if options.video:
             overlay = Overlay(result, table, exercise, track, words)
             link = _annotated(overlay, track, clip_path, folder, options, sound=sound)
-        _write_text(folder / "sheet.html", client_html(sheet, words, link))
-        _write_text(folder / "coach.html", coach_html(sheet, words, link))
+        _write_pages(sheet, words, link, folder, options)
         if options.fhir:
             bundle = observations(result, words, options.alias)
             write_observations(bundle, folder / "observations.json")
-        if options.pdf:
-            _write_pdfs(sheet, words, options.paper or words.formats.paper, folder)
 
 
-def _write_pdfs(sheet: Sheet, words: Words, paper: str, folder: Path) -> None:
-    """Both at once: the typesetter lets go of the interpreter while it works."""
-    pages = {"sheet.pdf": client_pdf, "coach.pdf": coach_pdf}
+def _write_pages(
+    sheet: Sheet, words: Words, link: ClipLink | None, folder: Path, options: SheetOptions
+) -> None:
+    """All pages at once: the typesetter lets go of the interpreter while it works."""
+    paper = options.paper or words.formats.paper
+    pages: dict[str, Callable[[], str | bytes]] = {}
+    if options.pdf:
+        pages["sheet.pdf"] = partial(client_pdf, sheet, words, paper)
+        pages["coach.pdf"] = partial(coach_pdf, sheet, words, paper)
+    pages["sheet.html"] = partial(client_html, sheet, words, link)
+    pages["coach.html"] = partial(coach_html, sheet, words, link)
     with ThreadPoolExecutor(len(pages)) as pool:
-        made = {name: pool.submit(make, sheet, words, paper) for name, make in pages.items()}
-        for name, pdf in made.items():
-            (folder / name).write_bytes(pdf.result())
+        made = {name: pool.submit(make) for name, make in pages.items()}
+        for name, page in made.items():
+            content = page.result()
+            data = content.encode("utf-8") if isinstance(content, str) else content
+            (folder / name).write_bytes(data)
 
 
 def refuse_options(options: SheetOptions) -> None:
@@ -154,7 +163,7 @@ def refuse_options(options: SheetOptions) -> None:
 def _stills(
     result: ClipResult, track: LandmarkTrack, clip_path: Path, options: SheetOptions
 ) -> dict[str, Still]:
-    with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed) as clip:
+    with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed, threads=2) as clip:
         frames = clip.frames(max_side_px=DECODE_SIDE_PX)  # colours only of those that are taken
         return take_stills(frames, track, moments_of(result), show_face=options.show_face)
 
