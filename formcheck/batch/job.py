@@ -56,11 +56,12 @@ class Job:
 
     ``clip`` is its resolved path (or URL on a cluster), ``shown`` what people call it, ``folder``
     the name of its result folder, ``client`` an alias; ``prescription`` is told on the sheet.
+    Without ``exercise``, it is recognised in the clip.
     """
 
     clip: str
     shown: str
-    exercise: Exercise
+    exercise: Exercise | None
     folder: str = ""
     side: SideChoice | None = None
     client: str = ""
@@ -70,7 +71,12 @@ class Job:
     @property
     def identity(self) -> dict[str, str]:
         """What tells this job from every other: the clip, the exercise and the side."""
-        return {"clip": self.clip, "exercise": self.exercise.name, "side": self.side or ""}
+        return {"clip": self.clip, "exercise": self.exercise_name, "side": self.side or ""}
+
+    @property
+    def exercise_name(self) -> str:
+        """Name of the exercise; empty where it is to be recognised."""
+        return self.exercise.name if self.exercise else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +123,7 @@ def outcome_of(job: Job, status: Status, attention: str, why: str) -> Outcome:
         shown=job.shown,
         folder=job.folder,
         client=job.client,
-        exercise=job.exercise.name,
+        exercise=job.exercise_name,
         side=job.side or "",
         made_on=job.made_on.isoformat() if job.made_on else "",
         status=status,
@@ -141,7 +147,7 @@ def to_json(job: Job, setup: Setup) -> dict[str, Any]:
     return {
         "job": {
             **{name: getattr(job, name) for name in names},
-            "exercise": job.exercise.model_dump(mode="json", exclude_none=True),
+            "exercise": job.exercise and job.exercise.model_dump(mode="json", exclude_none=True),
             "made_on": job.made_on.isoformat() if job.made_on else None,
             "prescription": prescription_to_json(job.prescription),
         },
@@ -152,7 +158,8 @@ def to_json(job: Job, setup: Setup) -> dict[str, Any]:
 def from_json(message: Mapping[str, Any]) -> tuple[Job, Setup]:
     """The reverse of ``to_json``."""
     job, setup = dict(message["job"]), dict(message["setup"])
-    job["exercise"] = Exercise.model_validate(job["exercise"])
+    if job["exercise"] is not None:
+        job["exercise"] = Exercise.model_validate(job["exercise"])
     job["made_on"] = date.fromisoformat(job["made_on"]) if job["made_on"] else None
     if job["prescription"] is not None:
         job["prescription"] = _prescriptions().validate_python(job["prescription"])

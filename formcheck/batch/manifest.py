@@ -59,7 +59,7 @@ class _Reader:
             if prescription is not None:
                 side, client = _side_of(prescription), prescription.client
         exercise = prescription.exercise if prescription else self._exercise(row)
-        if len(self.problems.found) > before or clip is None or exercise is None:
+        if len(self.problems.found) > before or clip is None:
             return None
         job = Job(
             clip=str(clip),
@@ -129,9 +129,7 @@ class _Reader:
             return None  # what is wrong with that is noted
         name = row.cells.get("exercise", self.exercise)
         if name is None:
-            text = "is empty; name one, give a programme, or use --exercise for all"
-            self.problems.add(row.number, "exercise", text)
-            return None
+            return None  # it is recognised in the clip
         if name.endswith(SUFFIX) and "exercise" in row.cells:
             path = self._file(row, "exercise")
             if path is None:

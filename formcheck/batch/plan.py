@@ -82,11 +82,6 @@ def _clips(source: str, request: Request) -> Found:
 
 
 def _plain_job(request: Request, exercise: Exercise | None, clip: Clip) -> Job:
-    if exercise is None:
-        raise UsageError(
-            "say which exercise the clips show: --exercise NAME for all of them, "
-            "or a manifest with a row for each"
-        )
     return Job(clip=clip.place, shown=clip.shown, exercise=exercise, side=request.side)
 
 

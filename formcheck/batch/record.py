@@ -39,7 +39,7 @@ def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
     settings = {k: v for k, v in asdict(setup.settings).items() if k != "use_cache"}
     parts = {
         "clip": clip_sha256,
-        "exercise": job.exercise.model_dump(mode="json"),
+        "exercise": job.exercise and job.exercise.model_dump(mode="json"),
         "side": job.side,
         "client": job.client,
         "made_on": job.made_on.isoformat() if job.made_on else None,

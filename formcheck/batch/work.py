@@ -14,8 +14,12 @@ from formcheck.batch.claims import Claims
 from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
-from formcheck.errors import ClipError, FormcheckError, OutputError
+from formcheck.errors import ClipError, FormcheckError, OutputError, UnusableClipError
+from formcheck.exercises.library import library_names, load_exercise
+from formcheck.exercises.schema import Exercise
 from formcheck.pipeline import Checked, Progress, check_measured, measure_clip
+from formcheck.recognise.recognise import recognise
+from formcheck.recognise.settled import surest
 from formcheck.sheets.folder import whole_folder
 from formcheck.sheets.write import SheetOptions, write_sheets
 
@@ -30,13 +34,23 @@ Check = Callable[[Path, Job, Setup, Progress], Checked]
 
 
 def check_as_ordered(path: Path, job: Job, setup: Setup, on_progress: Progress) -> Checked:
-    """Check one clip as its job says. Raises as ``pipeline.check_clip``."""
+    """Check one clip as its job says. Raises as ``pipeline.check_clip``, and UnrecognisedError or
+    UnusableClipError where the job does not say which exercise it is and the clip neither.
+    """
     tracked, table = measure_clip(path, setup.settings, on_progress, limits=setup.limits)
+    exercise, side = job.exercise, job.side
+    if exercise is None:
+        fatal = [one for one in (*tracked.problems, *table.problems) if one.fatal]
+        if fatal:
+            raise UnusableClipError(fatal[0].message)
+        library = [load_exercise(name) for name in library_names()]
+        guess = surest(recognise(table, library), path.name)
+        exercise, side = guess.exercise, side or guess.side
     return check_measured(
         tracked,
         table,
-        job.exercise,
-        side=job.side,
+        exercise,
+        side=side,
         settings=setup.settings,
         prescription=job.prescription,
     )
@@ -91,6 +105,8 @@ def _claimed(task: _Task) -> Outcome:
         raise
     except ClipError as error:
         return set_aside(job, setup, key, str(error), status="unreadable")
+    except UnusableClipError as error:
+        return set_aside(job, setup, key, str(error), status="unusable")
     except FormcheckError as error:
         return set_aside(job, setup, key, str(error))
     except MemoryError:
@@ -105,6 +121,7 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
     started = monotonic()
     job, setup, settings = task.job, task.setup, task.setup.settings
     checked = task.check(path, job, setup, lambda share: task.tell({"share": share}))
+    exercise = job.exercise or load_exercise(checked.result.exercise)
     options = SheetOptions(
         mirrored=settings.mirrored, speed=settings.speed, alias=job.client, made_on=job.made_on
     )
@@ -112,7 +129,7 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
         record.begin(folder)
         write_sheets(
             checked.result,
-            job.exercise,
+            exercise,
             table=checked.table,
             track=checked.track,
             clip_path=path,
@@ -122,18 +139,19 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
         for file in list((folder / "sheets").iterdir()):
             file.rename(folder / file.name)
         (folder / "sheets").rmdir()
-        outcome = _outcome(job, checked, monotonic() - started)
+        outcome = _outcome(job, exercise, checked, monotonic() - started)
         record.complete(folder, job, key, outcome)
     record.succeed(job, setup)
     return outcome
 
 
-def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
+def _outcome(job: Job, exercise: Exercise, checked: Checked, seconds: float) -> Outcome:
     result = checked.result
-    level, why = attention_of(result, job.exercise)
+    level, why = attention_of(result, exercise)
     status: Status = "analysed" if result.usable else "unusable"
     return replace(
         outcome_of(job, status, level, why),
+        exercise=exercise.name,
         side=result.side,
         score=result.summary.score,
         counted=counted(result.dose) if result.usable else "",

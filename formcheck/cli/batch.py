@@ -35,7 +35,10 @@ def batch(
     out: Annotated[Path, typer.Option(help="Folder for the results, one folder a clip.")],
     exercise: Annotated[
         str | None,
-        typer.Option(help="Exercise of clips whose manifest gives none: name or .toml file."),
+        typer.Option(
+            help="Exercise of clips whose manifest gives none: name or .toml file. "
+            "Left out, it is recognised in the clip."
+        ),
     ] = None,
     side: Annotated[
         SideOption | None,

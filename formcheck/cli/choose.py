@@ -15,9 +15,6 @@ if TYPE_CHECKING:
     from formcheck.pipeline import SideChoice
     from formcheck.recognise.recognise import Guess
 
-MIN_CONFIDENCE = 0.85
-"""Less sure of the exercise than this, and a clip is not checked unless somebody says yes."""
-
 
 @dataclass(frozen=True, slots=True)
 class Choice:
@@ -74,13 +71,14 @@ def settle(options: Sequence[Choice], table: "MeasureTable", clip: str) -> Choic
     if len(options) == 1:
         return options[0]
     from formcheck.recognise.recognise import recognise
+    from formcheck.recognise.settled import unrecognised
 
     guesses = recognise(
         table, list({option.exercise.name: option.exercise for option in options}.values())
     )
     best = guesses[0] if guesses else None
     if best is None:
-        raise _unrecognised(clip, "none of them is seen in it")
+        raise unrecognised(clip, "none of them is seen in it")
     _confirm(best, guesses, clip)
     fitting = [one for one in options if one.exercise.name == best.exercise.name]
     return next((one for one in fitting if one.side in (None, best.side)), fitting[0])
@@ -88,21 +86,13 @@ def settle(options: Sequence[Choice], table: "MeasureTable", clip: str) -> Choic
 
 def _confirm(best: "Guess", guesses: Sequence["Guess"], clip: str) -> None:
     """Go on if it is clear enough, or if somebody says so."""
+    from formcheck.recognise.settled import nearest_of, surest, unrecognised
+
     line = f"{clip}: looks like {best.exercise.title} ({best.exercise.name}), "
     line += f"{best.side}, {best.probability:.0%} sure"
-    asked = sys.stdin.isatty() and sys.stderr.isatty()
-    if asked and typer.confirm(f"{line}. Check it as that?", default=True, err=True):
+    if sys.stdin.isatty() and sys.stderr.isatty():
+        if not typer.confirm(f"{line}. Check it as that?", default=True, err=True):
+            raise unrecognised(clip, nearest_of(guesses))
         return
-    if asked or best.probability < MIN_CONFIDENCE:
-        others = ", ".join(f"{one.exercise.name} {one.probability:.0%}" for one in guesses[:3])
-        raise _unrecognised(clip, f"the nearest are {others}")
+    surest(guesses, clip)
     typer.echo(line, err=True)
-
-
-def _unrecognised(clip: str, why: str) -> Exception:
-    from formcheck.errors import UnrecognisedError
-
-    return UnrecognisedError(
-        f"{clip}: which exercise this is cannot be told from the clip ({why}; at least "
-        f"{MIN_CONFIDENCE:.0%} is needed). Name it with --exercise."
-    )

@@ -93,6 +93,11 @@ def test_exercise_and_side_for_all_stand_in_where_a_row_gives_none(read):
     assert (second.exercise.name, second.side) == ("side-raise", "left")
 
 
+def test_an_exercise_that_nobody_names_is_left_to_be_recognised(read):
+    (only,) = read("clip,client\na.mp4,heron\n")
+    assert (only.exercise, only.exercise_name, only.client) == (None, "", "heron")
+
+
 def test_an_exercise_file_beside_the_manifest_may_be_named(read, uploads):
     (uploads / "mine.toml").write_text('like = "side-raise"\nname = "my-raise"\n')
     assert read("clip,exercise\na.mp4,mine.toml\n")[0].exercise.name == "my-raise"
@@ -139,7 +144,6 @@ def test_everything_wrong_is_told_at_once_with_row_and_column(problems, uploads,
         "row 3, column clip",
         "row 3, column exercise",
         "row 4, column clip",
-        "row 4, column exercise",
         "row 5, column clip",
         "row 6, column clip",
         "row 7, column exercise",

@@ -5,15 +5,20 @@ import os
 import subprocess
 import sys
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
+from formcheck.batch import work
 from formcheck.batch.claims import Claims
 from formcheck.batch.job import Job, Limits, Setup
 from formcheck.batch.work import do_job
+from formcheck.errors import UnrecognisedError
 from formcheck.exercises.library import load_exercise
+from formcheck.measures.measure import measure_track
 from formcheck.pipeline import Settings
 from tests.batch.quick_worker import quick_check
+from tests.synthetic import Arm, constant, cycles, make_track
 
 
 @pytest.fixture
@@ -198,3 +203,36 @@ def test_work_that_another_process_has_claimed_is_left_to_it(bench, out):
         assert bench.do(bench.job()) is None
         other.kill()
     assert bench.do(bench.job()).status == "unusable"  # a claim ends with its process
+
+
+def unnamed(path, figure, monkeypatch):
+    """What checking a clip of a made figure says if its exercise was not named."""
+    table = measure_track(make_track(duration_s=16, right=figure))
+    tracked = SimpleNamespace(problems=())
+    monkeypatch.setattr(work, "measure_clip", lambda *args, **kwargs: (tracked, table))
+    monkeypatch.setattr(
+        work, "check_measured", lambda tracked, table, exercise, side, **more: (exercise.name, side)
+    )
+    job = Job(clip=str(path), shown=path.name, exercise=None)
+    return work.check_as_ordered(path, job, Setup(out=path.parent), lambda share: None)
+
+
+def test_an_exercise_that_nobody_named_is_recognised_with_its_side(tmp_path, monkeypatch):
+    bending = cycles([1.5, 6.0, 10.5], 8, 140, up_s=1.5, top_s=0.5, down_s=1.5)
+    curls = Arm(elbow=bending, plane=constant(45.0))
+    assert unnamed(tmp_path / "set.mp4", curls, monkeypatch) == ("elbow-curl", "right")
+
+
+def test_a_clip_that_may_be_several_exercises_is_not_guessed(tmp_path, monkeypatch):
+    with pytest.raises(UnrecognisedError, match=r"set.mp4: which exercise this is cannot be told"):
+        unnamed(tmp_path / "set.mp4", Arm(), monkeypatch)
+
+
+def test_what_cannot_be_recognised_is_set_aside_and_asks_for_the_exercise(bench, monkeypatch):
+    def unsure(*args, **kwargs):
+        raise UnrecognisedError("set.mp4: which exercise this is cannot be told. Name it.")
+
+    monkeypatch.setattr("tests.batch.test_work.quick_check", unsure)
+    outcome = bench.do(bench.job(exercise=None))
+    assert (outcome.status, outcome.attention, outcome.exercise) == ("set-aside", "unseen", "")
+    assert outcome.why == "Which exercise this is cannot be told. Name it."
