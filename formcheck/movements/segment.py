@@ -63,8 +63,9 @@ def _range_of(table: MeasureTable, exercise: Exercise, side: Side) -> float:
 
 def _circles(table: MeasureTable, side: Side) -> list[Rep]:
     path = table.arm_paths[side]
+    everywhere = path.direction[:, 0] + path.image[:, 0] + path.toward_camera
     found = []
-    for piece in known_pieces(table, path.direction[:, 0]):
+    for piece in known_pieces(table, everywhere):
         times = table.time_s[piece]
         whole = ArmPath(
             direction=bridged(times, path.direction[piece]),

@@ -218,9 +218,10 @@ def unnamed(path, figure, monkeypatch):
 
 
 def test_an_exercise_that_nobody_named_is_recognised_with_its_side(tmp_path, monkeypatch):
-    bending = cycles([1.5, 6.0, 10.5], 8, 140, up_s=1.5, top_s=0.5, down_s=1.5)
-    curls = Arm(elbow=bending, plane=constant(45.0))
-    assert unnamed(tmp_path / "set.mp4", curls, monkeypatch) == ("elbow-curl", "right")
+    turning = cycles([1.5, 6.0, 10.5], 55, -45, up_s=1.5, top_s=0.5, down_s=1.5)
+    arm = Arm(elevation=constant(20.0), elbow=constant(90.0), rotation=turning)
+    named = unnamed(tmp_path / "set.mp4", arm, monkeypatch)
+    assert named == ("external-rotation-at-side", "right")
 
 
 def test_a_clip_that_may_be_several_exercises_is_not_guessed(tmp_path, monkeypatch):
