@@ -1,8 +1,9 @@
 """The door of the room: a checked clip in, a folder of sheets out, whole or not at all."""
 
 import base64
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -29,7 +30,13 @@ from formcheck.sheets.sheet import (
     moments_of,
     unusable_page,
 )
-from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
+from formcheck.sheets.sheet_html import (
+    ClipLink,
+    client_html,
+    coach_html,
+    load_templates,
+    unusable_html,
+)
 from formcheck.sheets.stills import DECODE_SIDE_PX, Still, take_stills
 from formcheck.sheets.tables import write_measures_csv, write_reps_csv
 from formcheck.sheets.words import Words, words_for
@@ -111,12 +118,15 @@ def write_sheets(
             page = unusable_page(result, exercise, words)
             _write_text(folder / "sheet.html", unusable_html(page, heading, words))
             return
-        stills = _stills(result, track, clip_path, options)
+        with _beside(
+            partial(write_measures_csv, table, folder / "measures.csv"),
+            partial(write_reps_csv, result, folder / "reps.csv"),
+            load_templates,
+        ):
+            stills = _stills(result, track, clip_path, options)
         sheet = gather_sheet(
             result, table, exercise, stills=stills, heading=heading, words=words, note=options.note
         )
-        write_measures_csv(table, folder / "measures.csv")
-        write_reps_csv(result, folder / "reps.csv")
         link = None
         if options.video:
             overlay = Overlay(result, table, exercise, track, words)
@@ -125,6 +135,16 @@ def write_sheets(
         if options.fhir:
             bundle = observations(result, words, options.alias)
             write_observations(bundle, folder / "observations.json")
+
+
+@contextmanager
+def _beside(*work: Callable[[], None]) -> Iterator[None]:
+    """Do some work beside the block: decoding a clip leaves a second core free."""
+    with ThreadPoolExecutor(1) as pool:
+        begun = [pool.submit(one) for one in work]
+        yield
+        for one in begun:
+            one.result()
 
 
 def _write_pages(
