@@ -18,8 +18,9 @@ ROTATION_WORLD_DEG = 40.0
 LEAN_IMAGE_DEG, LEAN_DEPTH_DEG = 1.5, 9.0
 TURN_DEG = 12.0
 """The landmarks show hardly half of a turn (rendered people: 6 of 16 degrees, 12 of 26)."""
-UNSEEN_LEAN_DEG = 8.0
-"""A lean along the line of sight of 15 degrees is read as 5, however still the trunk seems."""
+UNSEEN_LEAN_DEG = 12.5
+"""A lean along the line of sight of 15 degrees is read as 5, of 21 as 3, half-way to it as 8. (Of a
+change within a repetition it counts 0.7 times: ``checks.statistics.DIFFERENCE_SHARE``.)"""
 BODY_LINE_IMAGE_DEG, BODY_LINE_WORLD_DEG = 4.0, 10.0
 YAW_DEG = 8.0
 RISE_CM, RISE_RAISED_CM = 0.78, 1.25
@@ -70,8 +71,8 @@ def least_lean_sd(
     """
     yaw = np.radians(yaw_deg)
     return (
-        np.maximum(side, UNSEEN_LEAN_DEG * np.abs(np.sin(yaw))),
-        np.maximum(forward, UNSEEN_LEAN_DEG * np.abs(np.cos(yaw))),
+        np.maximum(side, UNSEEN_LEAN_DEG * np.sin(yaw) ** 2),
+        np.maximum(forward, UNSEEN_LEAN_DEG * np.cos(yaw) ** 2),
     )
 
 

@@ -20,7 +20,7 @@ def test_every_exercise_can_be_judged_from_the_view_it_recommends(name):
     advice = view_advice(exercise)
     assert advice[0].view in exercise.filming.best
     # Lying with the arms out, one of them points at whoever can see the height of both.
-    assert advice[0].share > (0.3 if name == "prone-t" else 0.5)
+    assert advice[0].share >= (0.3 if name == "prone-t" else 0.5)
     assert {one.view for one in advice} == {"front", "oblique", "side", "back-oblique", "back"}
 
 
