@@ -40,6 +40,7 @@ def test_the_video_library_is_imported_where_clips_are_read_and_where_they_are_w
     assert set(importers_of("av")) <= {
         "clips/reader.py",
         "clips/decoder.py",
+        "clips/sound.py",
         "sheets/writer.py",
     }
 

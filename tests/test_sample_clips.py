@@ -73,6 +73,26 @@ def test_every_repetition_is_counted_and_timed(checked, name):
                 assert rep.hold_s == pytest.approx(held, abs=HOLD_S)
 
 
+def test_fewer_looks_find_the_same(checked):
+    """Against a look at every frame: the same repetitions, and angles within a degree."""
+    name = "external-rotation_front"
+    fewer = checked(name)
+    every = check_clip(
+        SAMPLES / f"{name}.mp4",
+        load_exercise(truth_of(name)["exercise"]),
+        side=truth_of(name)["side"],
+        settings=Settings(use_cache=False, every_frame=True),
+    )
+    looks = fewer.result.provenance.analysed_frames
+    assert looks < 0.6 * every.result.provenance.analysed_frames == 0.6 * len(every.track.time_s)
+    for few, all_ in zip(whole(fewer.result), whole(every.result), strict=True):
+        assert few.start_s == pytest.approx(all_.start_s, abs=0.1)
+        assert few.end_s == pytest.approx(all_.end_s, abs=0.1)
+    for measure in ("elbow_flexion", "shoulder_elevation", "axial_rotation"):
+        values = [one.table.series(measure, "right").value for one in (fewer, every)]
+        assert np.nanmean(np.abs(values[0] - values[1])) < 1.0
+
+
 @pytest.mark.parametrize("name", [n for n in NAMES if truth_of(n)["fault"] == "none"])
 def test_right_form_raises_no_outside(checked, name):
     result = checked(name).result
@@ -82,12 +102,17 @@ def test_right_form_raises_no_outside(checked, name):
 
 
 @pytest.mark.parametrize(
-    ("name", "check"), [("scaption-raise_front_hike", "hike"), ("push-up-plus_side_sag", "sag")]
+    ("name", "check", "verdict"),
+    [
+        # One camera tells a rise of 3 cm from none in most people, but is not sure of it.
+        ("scaption-raise_front_hike", "hike", "borderline"),
+        ("push-up-plus_side_sag", "sag", "outside"),
+    ],
 )
-def test_a_rendered_fault_is_found_in_every_repetition(checked, name, check):
+def test_a_rendered_fault_is_told_in_every_repetition(checked, name, check, verdict):
     reps = [j for j in checked(name).result.reps if not j.rep.partial]
     verdicts = [f.verdict for j in reps for f in j.findings if f.id == check]
-    assert verdicts == ["outside"] * len(reps)
+    assert verdicts == [verdict] * len(reps)
 
 
 @pytest.mark.parametrize(

@@ -85,7 +85,7 @@ def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]
     done = [rep for rep in reps if not rep.partial]
     if exercise.parts:
         cycles = cycles_of(exercise, reps)
-        whole = sum(not cycle.missing for cycle in cycles)
+        whole = sum(not cycle.missing and not cycle.short for cycle in cycles)
         left_out = [list(cycle.missing) for cycle in cycles]
         return {"cycles": len(cycles), "whole_cycles": whole, "left_out": left_out}, [whole]
     if exercise.dose.per_direction:

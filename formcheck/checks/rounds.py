@@ -42,7 +42,9 @@ def missed_cues(exercise: Exercise, rounds: Rounds) -> list[Cue]:
 
 
 def round_lines(exercise: Exercise, rounds: Rounds) -> tuple[str, ...]:
-    """One plain sentence for each part that a round lacks and for each round out of order."""
+    """One plain sentence for each part that a round lacks or cuts short, and for each round out of
+    order.
+    """
     titles = {part.name: part.title for part in exercise.parts}
     lines = []
     for side, cycles in rounds.items():
@@ -50,7 +52,11 @@ def round_lines(exercise: Exercise, rounds: Rounds) -> tuple[str, ...]:
         for number, one in enumerate(cycles, start=1):
             what = "was left out" if one.certain else "was not recognised; look whether it was done"
             lines += [f"Round {number}{whose}: {titles[name]} {what}." for name in one.missing]
+            lines += [
+                f"Round {number}{whose}: {titles[name]}: {done} of {asked} circles."
+                for name, done, asked in one.short
+            ]
             if not one.in_order:
-                came = ", ".join(titles[rep.part] for rep in one.reps if rep.part is not None)
+                came = ", ".join(dict.fromkeys(titles[rep.part] for rep in one.reps if rep.part))
                 lines.append(f"Round {number}{whose}: done in another order: {came}.")
     return tuple(lines)

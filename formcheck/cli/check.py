@@ -11,14 +11,18 @@ import typer
 from formcheck.cli.choose import choices, settle
 from formcheck.cli.options import (
     EveryFrame,
+    LocaleOption,
+    MadeOn,
     Mirrored,
     Model,
     ModelOption,
     NoCache,
+    NoPdf,
     PaperOption,
     SideOption,
     Speed,
     StatureCm,
+    day_of,
 )
 
 if TYPE_CHECKING:
@@ -69,6 +73,18 @@ def check(
     show_face: Annotated[
         bool, typer.Option("--show-face", help="Do not blur faces in pictures and clip.")
     ] = False,
+    keep_sound: Annotated[
+        bool, typer.Option("--keep-sound", help="Leave the annotated clip its sound.")
+    ] = False,
+    made_on: MadeOn = None,
+    note: Annotated[
+        Path | None,
+        typer.Option(
+            help="Plain text shown as the coach's note on the coach's sheet, not the client's."
+        ),
+    ] = None,
+    locale: LocaleOption = "en",
+    no_pdf: NoPdf = False,
     paper: Annotated[PaperOption | None, typer.Option(help="Paper of the PDF sheets.")] = None,
     fhir: Annotated[
         bool, typer.Option("--fhir", help="Also write HL7 FHIR R4 observations.")
@@ -85,7 +101,7 @@ def check(
     """
     from formcheck.exercises.programme import load_programme
     from formcheck.pipeline import Settings
-    from formcheck.sheets.write import SheetOptions, prepare_folder
+    from formcheck.sheets.write import SheetOptions, prepare_folder, read_note, refuse_options
 
     plan = load_programme(programme) if programme else None
     for line in plan.advice if plan else ():
@@ -104,15 +120,22 @@ def check(
             mirrored=mirrored,
             speed=speed,
             alias=plan.client if plan else "",
+            made_on=day_of(made_on),
+            locale=locale,
+            note=read_note(note) if note else (),
             video=video or single_file,
             single_file=single_file,
+            keep_sound=keep_sound,
+            pdf=not no_pdf,
             show_face=show_face,
             paper=paper.value if paper else None,
             fhir=fhir,
         ),
         out=out,
     )
+    refuse_options(job.sheets)
     _refuse_same_names(clips)
+    _refuse_one_note_for_many(clips, note)
     prepare_folder(out)
     raise typer.Exit(_check_all(clips, job))
 
@@ -173,6 +196,15 @@ def _checked(clip: Path, job: _Job) -> "Checked":
         settings=job.settings,
         prescription=chosen.prescription,
     )
+
+
+def _refuse_one_note_for_many(clips: Sequence[Path], note: Path | None) -> None:
+    from formcheck.errors import UsageError
+
+    if note and len(clips) > 1:
+        raise UsageError(
+            f"--note is about one clip, and {len(clips)} were given; check that clip by itself."
+        )
 
 
 def _refuse_same_names(clips: list[Path]) -> None:

@@ -8,6 +8,7 @@ import typer
 
 if TYPE_CHECKING:
     from formcheck.exercises.schema import Check
+    from formcheck.filming.advice import ViewAdvice
 
 app = typer.Typer(
     help="List, show and validate exercises.\n\nExample: formcheck exercises show scaption-raise",
@@ -35,13 +36,15 @@ def show(
         str, typer.Argument(help="Name from the library, or the path of a .toml file.")
     ],
 ) -> None:
-    """Show an exercise: what is done, what is judged and within which limits.
+    """Show an exercise: what is done, what is judged, within which limits and from which views.
 
     Example: formcheck exercises show belly-press
     """
     from formcheck.exercises.library import load_exercise
+    from formcheck.filming.advice import view_advice
 
     exercise = load_exercise(name)
+    views = view_advice(exercise)
     typer.echo(f"{exercise.title} ({exercise.name}, {exercise.movement})\n")
     typer.echo(f"{exercise.summary}\nStart: {exercise.start_position}\n")
     dose = exercise.dose
@@ -49,9 +52,9 @@ def show(
     held = f", held {dose.hold_s:g} s" if dose.hold_s else ""
     typer.echo(f"Dose: {dose.sets} x {dose.count}{each}{held} [{dose.source}]")
     typer.echo(f"Film from: {', '.join(exercise.filming.best)}. {exercise.filming.advice}\n")
-    _show_checks("Checks:", exercise.checks)
+    _show_checks("Checks:", exercise.checks, views)
     for part in exercise.parts:
-        _show_checks(f"Part {part.name}: {part.title} ({part.movement})", part.checks)
+        _show_checks(f"Part {part.name}: {part.title} ({part.movement})", part.checks, views)
     typer.echo("\nThe camera cannot judge; look yourself:")
     for point in exercise.look_yourself:
         typer.echo(f"  - {point}")
@@ -60,7 +63,7 @@ def show(
         typer.echo(f"  - {caution}")
 
 
-def _show_checks(heading: str, checks: "Sequence[Check]") -> None:
+def _show_checks(heading: str, checks: "Sequence[Check]", views: "Sequence[ViewAdvice]") -> None:
     if not checks:
         return
     typer.echo(heading)
@@ -72,6 +75,8 @@ def _show_checks(heading: str, checks: "Sequence[Check]") -> None:
             f"  {check.id}: {check.measure}{when} {low}..{high} ±{check.tolerance:g} "
             f"[{check.importance}; {check.source}]"
         )
+        deciding = [one.view for one in views if check in one.decided]
+        typer.echo(f"    a camera can decide it from: {', '.join(deciding) or 'nowhere'}")
 
 
 @app.command("validate")

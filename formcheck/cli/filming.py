@@ -32,7 +32,7 @@ def filming(
     if html:
         _write(html, filming_html(card, words).encode("utf-8"))
     if pdf:
-        _write(pdf, filming_pdf(card, words, paper or words.formats["paper"]))
+        _write(pdf, filming_pdf(card, words, paper or words.formats.paper))
     if not (html or pdf):
         typer.echo(filming_text(card, words))
 

@@ -1,5 +1,6 @@
 """Options shared by commands that look at a clip."""
 
+from datetime import date
 from enum import StrEnum
 from typing import Annotated
 
@@ -57,3 +58,27 @@ EveryFrame = Annotated[
         help="Analyse every picture, also where little moves: slower, for comparison.",
     ),
 ]
+MadeOn = Annotated[
+    str | None, typer.Option("--date", help="Day of the recording, for the sheets: 2026-03-31.")
+]
+LocaleOption = Annotated[
+    str,
+    typer.Option(
+        "--locale",
+        help="Language and region (en-GB, en-ZA, de-CH) whose dates, decimal marks and paper the "
+        "sheets use; the words are English.",
+    ),
+]
+NoPdf = Annotated[bool, typer.Option("--no-pdf", help="Leave out the PDF sheets.")]
+
+
+def day_of(text: str | None) -> date | None:
+    """The day that was given, if any. Raises UsageError if it is none."""
+    from formcheck.errors import UsageError
+
+    if text is None:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise UsageError(f"--date: '{text}' is not a day; write it as 2026-03-31.") from error

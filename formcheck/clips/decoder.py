@@ -1,7 +1,7 @@
 """Decoding with PyAV, which is imported here for reading and nowhere else.
 
-Decoding runs on one thread on purpose: with more, damage in a file goes unnoticed more often, and
-the same damaged file decodes differently from one time to the next.
+Decoding for measuring runs on one thread on purpose: with more, damage in a file goes unnoticed more
+often, and the same damaged file decodes differently from one time to the next.
 """
 
 from collections.abc import Generator, Iterator
@@ -14,6 +14,7 @@ from typing import Any, Literal, cast
 import av
 import numpy as np
 from av.codec import Codec
+from av.codec.context import ThreadType
 from av.container import Flags, InputContainer
 from av.packet import Packet
 from av.sidedata.sidedata import SideData
@@ -65,15 +66,15 @@ class Decoder:
     read on; both are final once ``pictures`` has been read to its end.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, threads: int = 1) -> None:
         self._name = path.name
         # Each remembers how it scaled last, which saves time as long as that stays the same.
         self._to_rgb, self._to_grey = VideoReformatter(), VideoReformatter()
-        self._container = _open(path)
+        self._container = open_container(path)
         self.damaged = 0
         self.broke_off = False
         try:
-            self._stream = _video_stream(self._container, path.name)
+            self._stream = _video_stream(self._container, path.name, threads)
             self._pictures = self._decode()
             self.first = self._first()
         except BaseException:
@@ -213,7 +214,7 @@ class Decoder:
         yield None
 
 
-def _open(path: Path) -> InputContainer:
+def open_container(path: Path) -> InputContainer:
     """Open a local file, and never anything that it names: no network, playlists or patterns."""
     try:
         container: InputContainer = av.open(
@@ -235,7 +236,7 @@ def _open(path: Path) -> InputContainer:
     return container
 
 
-def _video_stream(container: InputContainer, name: str) -> VideoStream:
+def _video_stream(container: InputContainer, name: str, threads: int) -> VideoStream:
     """The largest moving picture; cover pictures of audio files are none."""
     streams = [s for s in container.streams.video if not Disposition.attached_pic & s.disposition]
     if not streams:
@@ -246,7 +247,9 @@ def _video_stream(container: InputContainer, name: str) -> VideoStream:
             f"{name}: its video is damaged or of a kind that cannot be decoded; "
             "copy it again or export it as an ordinary MP4"
         )
-    stream.codec_context.thread_count = 1
+    stream.codec_context.thread_count = threads
+    if threads > 1:
+        stream.codec_context.thread_type = ThreadType.FRAME
     stream.codec_context.options = _DECODER_OPTIONS
     return stream
 

@@ -24,12 +24,18 @@ _SHORT_SHARE, _SHORT_S = 0.02, 0.25
 
 
 def open_clip(
-    path: Path, *, mirrored: bool = False, speed: float = 1.0, limits: ClipLimits | None = None
+    path: Path,
+    *,
+    mirrored: bool = False,
+    speed: float = 1.0,
+    limits: ClipLimits | None = None,
+    threads: int = 1,
 ) -> "ClipReader":
     """Open a local video file; use as a context manager.
 
     ``mirrored`` exchanges left and right. ``speed`` is the speed at which the clip plays: 0.25 for
     a slow-motion export at quarter speed, whose real times are a quarter of the shown ones.
+    More ``threads`` decode faster, but miss some damage: for looking, not for measuring.
     A clip beyond ``limits`` is refused at once where it says so itself, or when it gets there.
     Raises UsageError for a speed outside 0.05 to 20 and ClipError if no picture can be read.
     """
@@ -37,7 +43,12 @@ def open_clip(
         raise UsageError(f"speed {speed:g}: must lie between {MIN_SPEED:g} and {MAX_SPEED:g}")
     sha256 = fingerprint(path)
     reader = ClipReader(
-        path, sha256, Decoder(path), mirrored=mirrored, speed=Fraction(speed), limits=limits
+        path,
+        sha256,
+        Decoder(path, threads),
+        mirrored=mirrored,
+        speed=Fraction(speed),
+        limits=limits,
     )
     try:
         reader.refuse_beyond_limits(reader.info.stated_duration_s or 0.0)

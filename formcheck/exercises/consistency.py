@@ -25,6 +25,12 @@ def contradictions(exercise: Exercise) -> list[str]:
             for line in _check(check, part.movement)
         ),
         *(
+            f'parts "{part.name}".{key}: only for movement = "circle", this one is "{part.movement}"'
+            for part in parts
+            for key in ("turn", "count")
+            if part.movement != "circle" and getattr(part, key) is not None
+        ),
+        *(
             f'parts "{part.name}".checks "{check.id}": is also a check of the whole exercise, '
             "which applies to every part; leave one of them out"
             for part in parts
@@ -42,7 +48,11 @@ def contradictions(exercise: Exercise) -> list[str]:
 
 
 def _apart(one: Part, other: Part) -> bool:
-    """True if some measure is in different ranges in the two parts."""
+    """True if one is circles and the other not, or of the other way, or some measure differs."""
+    if (one.movement == "circle") != (other.movement == "circle"):
+        return True
+    if one.turn and other.turn and one.turn != other.turn:
+        return True
     return any(
         a.measure == b.measure and (_below(a, b) or _below(b, a))
         for a in one.recognise

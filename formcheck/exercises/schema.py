@@ -163,6 +163,10 @@ class Part(Strict):
         strict=False,
         description="where the arm is at the top of this part, told apart from all other parts",
     )
+    turn: Literal["forward", "backward"] | None = Field(
+        default=None, description="for circles: the way they go, where another part goes the other"
+    )
+    count: int | None = Field(default=None, ge=1, description="for circles: how many in each round")
     checks: tuple[Check, ...] = Field(strict=False, description="what is judged in this part")
     missed: Text = Field(description="what to tell the client when this part was left out")
     like: Text | None = Field(

@@ -12,8 +12,8 @@ from formcheck.exercises.schema import Check, Exercise, Part, ViewName
 from formcheck.filming.figure import Pose, seen_from
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import MEASURE_UNITS, MeasureTable
+from formcheck.movements.circle_reps import RADIUS_SHARE_SD, ROUNDNESS_SD
 from formcheck.movements.repetitions import HOLD_SD_S, MIN_DURATION_SD_S, STEADINESS_SHARE
-from formcheck.movements.segment import RADIUS_SHARE_SD, ROUNDNESS_SD
 from formcheck.movements.signals import combined
 from formcheck.movements.types import Rep
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from formcheck.landmarks.track import LANDMARK_COUNT, IntArray, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, Company, IntArray, LandmarkTrack
 from formcheck.quality import Problem
 
 SCHEMA = 2
@@ -20,6 +20,7 @@ _ARRAYS = {
     "world_m": (np.float32, (LANDMARK_COUNT, 3)),
     "visibility": (np.float32, (LANDMARK_COUNT,)),
 }
+_COMPANY = {"time_s": (np.float64, ()), "image_px": (np.float32, (LANDMARK_COUNT, 2))}
 
 
 def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
@@ -37,6 +38,10 @@ def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
         "extra": extra,
     }
     arrays = {name: getattr(track, name).astype(dtype) for name, (dtype, _) in _ARRAYS.items()}
+    arrays |= {
+        f"company_{name}": getattr(track.company, name).astype(dtype)
+        for name, (dtype, _) in _COMPANY.items()
+    }
     text = np.frombuffer(json.dumps(header).encode(), dtype=np.uint8)
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem, suffix=".part")
     try:
@@ -58,9 +63,15 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
             header = json.loads(stored["header"].tobytes())
             arrays = {name: stored[name].astype(dtype) for name, (dtype, _) in _ARRAYS.items()}
             skipped = stored["skipped"].astype(np.int64)
+            company = {
+                name: stored[f"company_{name}"].astype(dtype)
+                for name, (dtype, _) in _COMPANY.items()
+            }
         if header["schema"] != SCHEMA:
             raise ValueError(f"schema {header['schema']} instead of {SCHEMA}")
-        _check_shapes(arrays, skipped)
+        _check_shapes(arrays, _ARRAYS)
+        _check_skipped(skipped, len(arrays["time_s"]))
+        _check_shapes(company, _COMPANY)
         track = LandmarkTrack(
             **arrays,
             width=header["width"],
@@ -69,16 +80,20 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
             model_sha256=header["model_sha256"],
             problems=tuple(Problem(**problem) for problem in header["problems"]),
             skipped=skipped,
+            company=Company(**company),
         )
         return track, header["extra"]
     except (KeyError, TypeError, ValueError, EOFError, zipfile.BadZipFile) as error:
         raise ValueError(f"{path} is not a whole landmark file: {error}") from error
 
 
-def _check_shapes(arrays: dict[str, Any], skipped: IntArray) -> None:
-    count = len(arrays["time_s"])
+def _check_skipped(skipped: IntArray, count: int) -> None:
     if skipped.ndim != 1 or not np.isin(skipped, np.arange(count)).all():
         raise ValueError("skipped times are not among the times")
-    for name, (_, shape) in _ARRAYS.items():
+
+
+def _check_shapes(arrays: dict[str, Any], expected: dict[str, Any]) -> None:
+    count = len(arrays["time_s"])
+    for name, (_, shape) in expected.items():
         if arrays[name].shape != (count, *shape):
             raise ValueError(f"{name} has shape {arrays[name].shape}")

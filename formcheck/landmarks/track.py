@@ -45,6 +45,20 @@ MAX_SIDE_PX = 640
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Company:
+    """Where everybody else was, or whatever looked like somebody: a row a person and time.
+
+    time_s    (m,)        rising
+    image_px  (m, 33, 2)  as in the track
+    """
+
+    time_s: FloatArray = field(default_factory=lambda: np.zeros(0))
+    image_px: SingleArray = field(
+        default_factory=lambda: np.zeros((0, LANDMARK_COUNT, 2), np.float32)
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class LandmarkTrack:
     """One subject's landmarks over the clip. NaN where the subject was not found.
 
@@ -56,6 +70,7 @@ class LandmarkTrack:
                             picture; 0 where it lies outside, where the model can only imagine it
     skipped     (k,)        indices of the times at which the pose model did not look; landmarks
                             there come from the analysed times around them
+    company                 the others in the picture, so that no picture of them is passed on
     """
 
     time_s: FloatArray
@@ -68,6 +83,7 @@ class LandmarkTrack:
     model_sha256: str
     problems: tuple[Problem, ...] = ()
     skipped: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    company: Company = field(default_factory=Company)
 
     @property
     def tracked(self) -> BoolArray:

@@ -23,6 +23,7 @@ from formcheck.landmarks.subject import (
 from formcheck.landmarks.track import (
     LANDMARK_COUNT,
     BoolArray,
+    Company,
     FloatArray,
     LandmarkTrack,
     SingleArray,
@@ -83,6 +84,7 @@ def track_frames(
         model_sha256=bundle.sha256,
         problems=problems,
         skipped=np.flatnonzero(~watched.analysed),
+        company=_company(watched.pieces, choice, (width, height)),
     )
 
 
@@ -124,6 +126,22 @@ def _watch(
         np.isin(np.arange(len(times)), analysed),
         follower.pieces,
         quality.problems(),
+    )
+
+
+def _company(pieces: list[Piece], choice: Choice, size: tuple[int, int]) -> Company:
+    """Everybody who is not the subject, and what was too unsteady or too short to be sure of."""
+    rows = [
+        (time_s, pose.image[:, :2] * size)
+        for piece in pieces
+        if piece not in choice.subject
+        for time_s, pose in zip(piece.time_s, piece.poses, strict=True)
+    ]
+    rows.sort(key=lambda row: row[0])
+    if not rows:
+        return Company()
+    return Company(
+        np.array([t for t, _ in rows]), np.array([points for _, points in rows], np.float32)
     )
 
 

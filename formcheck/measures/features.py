@@ -29,14 +29,6 @@ _PAIRS = (
     (Joint.LEFT_ANKLE, Joint.RIGHT_ANKLE),
 )
 _POINTS = [Joint.NOSE, *(joint for pair in _PAIRS for joint in pair)]
-_TRUNK_POINTS = [
-    Joint.NOSE,
-    Joint.LEFT_EAR,
-    Joint.RIGHT_EAR,
-    Joint.LEFT_SHOULDER,
-    Joint.LEFT_HIP,
-    Joint.RIGHT_HIP,
-]
 _SHOULDER, _ELBOW, _WRIST = Joint.RIGHT_SHOULDER, Joint.RIGHT_ELBOW, Joint.RIGHT_WRIST
 
 
@@ -78,8 +70,6 @@ def arm_features(posture: Posture, side: Side) -> ArmFeatures:
             np.clip(visibility[:, [_SHOULDER, _ELBOW, _WRIST, Joint.RIGHT_EAR]], 0, 1),
             np.clip(visibility[:, [Joint.LEFT_SHOULDER, Joint.LEFT_ELBOW]], 0, 1),
             _place_in_picture(posture, image, side),
-            _usual(flat, (20, 80)),
-            _usual(solid, (50,)),
             *moments,
         ],
         axis=1,
@@ -134,18 +124,6 @@ def _shown_shares(image: FloatArray, trunk_px: FloatArray) -> FloatArray:
         longest = float(np.percentile(known, 95)) if len(known) else 1.0
         columns += [length, np.full(len(length), longest), length / max(longest, 1e-6)]
     return np.stack(columns, axis=1)
-
-
-def _usual(points: FloatArray, percentiles: tuple[int, ...]) -> FloatArray:
-    """Where head, other shoulder and hips usually are in this clip, the same at all times (n, k):
-    what a rise, a lean or a turn is one from.
-    """
-    chosen = points[:, [_POINTS.index(joint) for joint in _TRUNK_POINTS]].reshape(len(points), -1)
-    known = chosen[np.isfinite(chosen).all(axis=1)]
-    if len(known) == 0:
-        return np.full((len(points), len(percentiles) * chosen.shape[1]), np.nan)
-    usual = np.percentile(known, percentiles, axis=0).ravel()
-    return np.broadcast_to(usual, (len(points), len(usual)))
 
 
 def _place_in_picture(posture: Posture, image: FloatArray, side: Side) -> FloatArray:

@@ -1,9 +1,9 @@
 """The learned estimate: arm and trunk angles from landmarks, corrected for what the pose model gets
 wrong, each with a standard uncertainty that depends on the situation.
 
-A small ensemble of two-hidden-layer networks, run by numpy, was fitted to rendered people whose true
-angles are known (`models/calibration`). It turns the raw arm directions by a bounded amount; where
-its inputs are unlike anything it was fitted to, its uncertainty grows and then it gives no answer,
+Two small networks of three hidden layers, run by numpy, were fitted to rendered people whose true
+angles are known (`models/calibration`). They turn the raw arm directions by a bounded amount; where
+the inputs are unlike anything they were fitted to, the uncertainty grows and then there is no answer,
 so that geometry decides.
 """
 
@@ -175,7 +175,7 @@ def _model() -> _Model:
     folder = files("formcheck.measures") / "data"
     about = json.loads((folder / "learned.json").read_text("utf-8"))
     with (folder / "learned.npz").open("rb") as file, np.load(file, allow_pickle=False) as stored:
-        arrays = {name: stored[name].astype(float) for name in stored.files}
+        arrays = {name: stored[name].astype(np.float32) for name in stored.files}
     nets = tuple(
         _Net(tuple((arrays[f"{k}_{i}_weight"], arrays[f"{k}_{i}_bias"]) for i in range(4)))
         for k in range(about["nets"])

@@ -5,14 +5,14 @@ from numpy.typing import NDArray
 
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.arms import arm_path, arm_series
-from formcheck.measures.estimate import arm_estimate, joined, path_estimate
+from formcheck.measures.estimate import arm_estimate, path_estimate, trunk_estimate
 from formcheck.measures.girdle import girdle_series
 from formcheck.measures.learned import learned_estimate
 from formcheck.measures.plausibility import implausible
 from formcheck.measures.posture import Posture, posture_from
 from formcheck.measures.table import SIDES, Gap, MeasureTable, Series, column_name
 from formcheck.measures.timebase import runs
-from formcheck.measures.trunk import trunk_series, view_from
+from formcheck.measures.trunk import trunk_series, view_from, yaw_deg
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -33,12 +33,11 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
     """
     posture = posture_from(track)
     learned = learned_estimate(posture)
-    trunk = joined(trunk_series(posture, stature_m), learned.trunk)
+    trunk = trunk_estimate(trunk_series(posture, stature_m), learned.trunk, yaw_deg(posture))
     columns = {column_name(name): series for name, series in trunk.items()}
     for side in SIDES:
         arm = arm_estimate(arm_series(posture, side, stature_m), learned.arms[side])
-        lean_deg, elevation = trunk["trunk_lean_side"].value, arm["shoulder_elevation"]
-        arm |= girdle_series(posture, side, elevation, lean_deg, stature_m)
+        arm |= girdle_series(posture, side, arm["shoulder_elevation"], trunk, stature_m)
         columns |= {column_name(name, side): series for name, series in arm.items()}
     doubtful, problems = implausible(posture)
     columns = {name: _without(series, doubtful) for name, series in columns.items()}

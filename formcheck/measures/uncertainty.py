@@ -16,13 +16,18 @@ ELEVATION_IMAGE_DEG, ELEVATION_WORLD_DEG = 14.0, 35.0
 PLANE_WORLD_DEG = 28.0
 ROTATION_WORLD_DEG = 40.0
 LEAN_IMAGE_DEG, LEAN_DEPTH_DEG = 1.5, 9.0
-TURN_DEG = 8.0
+TURN_DEG = 12.0
+"""The landmarks show hardly half of a turn (rendered people: 6 of 16 degrees, 12 of 26)."""
+UNSEEN_LEAN_DEG = 12.5
+"""A lean along the line of sight of 15 degrees is read as 5, of 21 as 3, half-way to it as 8. (Of a
+change within a repetition it counts 0.7 times: ``checks.statistics.DIFFERENCE_SHARE``.)"""
 BODY_LINE_IMAGE_DEG, BODY_LINE_WORLD_DEG = 4.0, 10.0
 YAW_DEG = 8.0
-RISE_CM, RISE_HIGH_CM = 0.45, 0.8
-"""Of the shoulder mark in the picture; above 110 degrees of elevation it rises by itself."""
-RISE_OBLIQUE_CM, RISE_LEAN_CM = 0.8, 0.05
-"""More of it half-way between front and side, and for each degree of side lean."""
+RISE_CM, RISE_RAISED_CM = 0.78, 1.25
+"""Of the shoulder mark in the picture, the arm hanging and from 50 degrees of elevation on: how far
+it rises with the arm differs by body, clothes and camera more than by the sharpness of the picture."""
+RISE_HEAD, RISE_SIDE_LEAN_CM, RISE_FORWARD_LEAN_CM = 0.35, 0.05, 0.1
+"""More of it for each centimetre that the head moves, and each degree of lean to side or front."""
 HIP_OFF_LINE_CM, HIP_MARK_CM = 1.8, 1.8
 """The hip mark lies this far to the belly's side of the joint (rendered push-ups: 3.0 for 1.1 cm)."""
 PROTRACTION_CM = 2.5
@@ -40,21 +45,47 @@ def picture_angle_sd(base_deg: float, shown_share: FloatArray) -> FloatArray:
     return np.asarray(np.hypot(base_deg, TILT_DEG * (1 - np.clip(shown_share, 0, 1))))
 
 
-def rise_sd_cm(elevation_deg: FloatArray, yaw_deg: FloatArray, lean_deg: FloatArray) -> FloatArray:
-    """Uncertainty (n,) of the shoulder mark's rise, cm, all arguments (n,) in degrees.
+def rise_sd_cm(
+    elevation_deg: FloatArray, head_cm: FloatArray, side_deg: FloatArray, forward_deg: FloatArray
+) -> FloatArray:
+    """Uncertainty (n,) of the shoulder mark's rise toward the ear, cm, all arguments (n,).
 
-    From rendered people without a hike: residuals of 0.1-0.5 cm from front, back and side, up to
-    1 cm obliquely, and another 0.7 cm with a lean of 15 degrees.
+    ``head_cm`` is how far the head has moved on the neck, the others are elevation and leans.
     """
-    base = np.where(np.nan_to_num(elevation_deg) > 110, RISE_HIGH_CM, RISE_CM)
-    oblique = RISE_OBLIQUE_CM * np.abs(np.sin(np.radians(2 * yaw_deg)))
-    return np.asarray(np.sqrt(base**2 + oblique**2 + (RISE_LEAN_CM * np.nan_to_num(lean_deg)) ** 2))
+    raised = np.clip((np.nan_to_num(elevation_deg) - 30) / 20, 0, 1)
+    base = RISE_CM + (RISE_RAISED_CM - RISE_CM) * raised
+    more = (
+        RISE_HEAD * np.nan_to_num(head_cm),
+        RISE_SIDE_LEAN_CM * np.nan_to_num(side_deg),
+        RISE_FORWARD_LEAN_CM * np.nan_to_num(forward_deg),
+    )
+    return np.asarray(np.sqrt(base**2 + sum(part**2 for part in more)))
+
+
+def least_lean_sd(
+    side: FloatArray, forward: FloatArray, yaw_deg: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Uncertainties (n,) of both leans, no smaller than what the view (n,) can tell of them.
+
+    Most people stand still, and a network that was fitted to them is sure that they do.
+    """
+    yaw = np.radians(yaw_deg)
+    return (
+        np.maximum(side, UNSEEN_LEAN_DEG * np.sin(yaw) ** 2),
+        np.maximum(forward, UNSEEN_LEAN_DEG * np.cos(yaw) ** 2),
+    )
 
 
 def blend(
-    value_a: FloatArray, sd_a: FloatArray, value_b: FloatArray, sd_b: FloatArray
+    value_a: FloatArray,
+    sd_a: FloatArray,
+    value_b: FloatArray,
+    sd_b: FloatArray,
+    doubt_b: float = 1.0,
 ) -> tuple[FloatArray, FloatArray]:
     """The surer of two readings of one angle in degrees, with a soft change-over; (value, sd), (n,).
+
+    ``doubt_b`` is how many times the uncertainty of the second counts in choosing between them.
 
     The result is that of the mixture of both (weights sd^-6): where the two agree it is no surer
     than the better one, since their errors are biases of one model and lean the same way; where
@@ -63,7 +94,7 @@ def blend(
     """
     weight_a, weight_b = (
         np.where(np.isfinite(value) & np.isfinite(sd), np.nan_to_num(sd, nan=1.0) ** -6.0, 0.0)
-        for value, sd in ((value_a, sd_a), (value_b, sd_b))
+        for value, sd in ((value_a, sd_a), (value_b, doubt_b * sd_b))
     )
     total = weight_a + weight_b
     share = np.where(total > 0, weight_a / np.where(total > 0, total, 1.0), np.nan)

@@ -8,6 +8,7 @@ import numpy as np
 
 from formcheck.exercises.schema import Exercise, Part
 from formcheck.measures.table import MEASURE_UNITS, MeasureTable, Series, Side
+from formcheck.movements.circle_reps import circle_reps, runs_of
 from formcheck.movements.repetitions import find_repetitions, hold_measures, own_measures
 from formcheck.movements.signals import bridged, combined, known_pieces, while_moving_about
 from formcheck.movements.stays import Stay, find_stays
@@ -18,6 +19,10 @@ LEFT_OUT_COST, SWAP_COST = 6.0, 8.0
 NEVER = 1e3
 MAX_BEFORE_S = 3.0
 """What was broken off so shortly before the first part of a round belongs to that round."""
+PAUSE_S = 0.5
+"""Whoever rests so soon after or before circles rests where they end or begin."""
+LEAST_CIRCLES = 2
+"""A single turn may be the way from one place to the next."""
 MAX_MISFIT = 3.0
 """A part is not recognised when its place is missed by more than this many standard uncertainties."""
 
@@ -34,13 +39,15 @@ class Cycle:
 
     ``missing`` are the names of the parts left out. They are ``certain`` to be if nothing broken
     off or unrecognised lies in the round that could have been one of them. ``in_order`` is False
-    where the parts came in another order than asked for.
+    where the parts came in another order than asked for. ``short`` has the parts with fewer circles
+    than asked for: name, circles done, circles asked for.
     """
 
     reps: tuple[Rep, ...]
     missing: tuple[str, ...]
     certain: bool
     in_order: bool
+    short: tuple[tuple[str, int, int], ...] = ()
 
 
 def find_parts(table: MeasureTable, exercise: Exercise, side: Side) -> list[Rep]:
@@ -50,26 +57,73 @@ def find_parts(table: MeasureTable, exercise: Exercise, side: Side) -> list[Rep]
     those leave it open, the order of the parts does. Those that fit no part keep ``part`` None and
     do not count.
     """
-    if all(part.movement == "hold" for part in exercise.parts):
+    runs = _runs(table, exercise, side)
+    fits = _still(table, exercise, side, [run for run, _ in runs])
+    fits += [(run, _misfits(table, exercise, run, side)) for run, _ in runs]
+    fits.sort(key=lambda fit: fit[0].start_s)
+    rounds = parted([misfits for _, misfits in fits if min(misfits) <= MAX_MISFIT])
+    places = iter([place for one in rounds for place in one])
+    circles = {run.start_s: members for run, members in runs}
+    named: list[Rep] = []
+    for rep, misfits in fits:
+        known = min(misfits) <= MAX_MISFIT
+        part = exercise.parts[next(places)].name if known else None
+        named += [
+            replace(one, part=part, partial=one.partial or not known)
+            for one in (circles[rep.start_s] if rep.kind == "circle" else (rep,))
+        ]
+    return named
+
+
+def _still(table: MeasureTable, exercise: Exercise, side: Side, runs: list[Rep]) -> list[Fit]:
+    """Holds and repetitions beside the runs of circles, each with its misfits."""
+    parts = [part for part in exercise.parts if part.movement != "circle"]
+    if not parts:
+        return []
+    if all(part.movement == "hold" for part in parts):
         found = _holds(table, exercise, side)
     else:
         found = find_repetitions(table, exercise, (side,), side, alike=False)
-    order = [part.name for part in exercise.parts]
-    fits = [(rep, tuple(misfit(table, rep, p, side) for p in exercise.parts)) for rep in found]
+    found = [
+        rep
+        for rep in found
+        if not any(
+            run.start_s - PAUSE_S < rep.top_end_s and rep.top_start_s < run.end_s + PAUSE_S
+            for run in runs
+        )
+    ]
+    fits = [(rep, _misfits(table, exercise, rep, side)) for rep in found]
     fits = [
         (rep, misfits)
         for rep, misfits in fits
         if min(misfits) <= REST_MISFIT or not _at_rest(table, exercise, rep, side)
     ]
-    fits = _without_settling(table, exercise, side, fits)
-    rounds = parted([misfits for _, misfits in fits if min(misfits) <= MAX_MISFIT])
-    places = iter([place for one in rounds for place in one])
-    return [
-        replace(rep, part=order[next(places)])
-        if min(misfits) <= MAX_MISFIT
-        else replace(rep, partial=True)
-        for rep, misfits in fits
-    ]
+    return _without_settling(table, exercise, side, fits)
+
+
+def _runs(table: MeasureTable, exercise: Exercise, side: Side) -> list[tuple[Rep, tuple[Rep, ...]]]:
+    """Runs of whole circles, each as one long repetition, with its circles."""
+    if not any(part.movement == "circle" for part in exercise.parts):
+        return []
+    whole = [rep for rep in circle_reps(table, side) if not rep.partial]
+    found = []
+    for run in runs_of(whole):
+        if len(run) >= LEAST_CIRCLES:
+            first, last = run[0], run[-1]
+            span = replace(first, top_start_s=first.start_s, top_end_s=last.end_s, own={})
+            found.append((replace(span, end_s=last.end_s), run))
+    return found
+
+
+def _misfits(table: MeasureTable, exercise: Exercise, rep: Rep, side: Side) -> tuple[float, ...]:
+    """How far a repetition is from each part; NEVER for another kind or way of movement."""
+    return tuple(
+        misfit(table, rep, part, side)
+        if (rep.kind == "circle") == (part.movement == "circle")
+        and part.turn in (None, rep.direction)
+        else NEVER
+        for part in exercise.parts
+    )
 
 
 def _without_settling(
@@ -175,12 +229,22 @@ def cycles_of(exercise: Exercise, reps: Sequence[Rep]) -> tuple[Cycle, ...]:
     """Labelled repetitions of one side, in order of time, parted into rounds."""
     order = [part.name for part in exercise.parts]
     whole = [rep for rep in reps if not rep.partial and rep.part in order]
-    sure = [tuple(0.0 if rep.part == name else NEVER for name in order) for rep in whole]
+    visits = [
+        visit
+        for run in runs_of(whole)
+        for visit in ([run] if run[0].kind == "circle" else [(rep,) for rep in run])
+    ]
+    sure = [tuple(0.0 if visit[0].part == name else NEVER for name in order) for visit in visits]
     stops = [0]
     for one in parted(sure):
         stops.append(stops[-1] + len(one))
     return tuple(
-        _cycle(order, reps, whole[start:stop], whole[stop].start_s if stop < len(whole) else None)
+        _cycle(
+            exercise,
+            reps,
+            visits[start:stop],
+            visits[stop][0].start_s if stop < len(visits) else None,
+        )
         for start, stop in pairwise(stops)
     )
 
@@ -217,21 +281,31 @@ def _named(misfits: Sequence[tuple[float, ...]]) -> tuple[float, tuple[int, ...]
 
 
 def _cycle(
-    order: Sequence[str], reps: Sequence[Rep], whole: Sequence[Rep], next_s: float | None
+    exercise: Exercise,
+    reps: Sequence[Rep],
+    visits: Sequence[tuple[Rep, ...]],
+    next_s: float | None,
 ) -> Cycle:
-    names = [rep.part for rep in whole]
+    order = [part.name for part in exercise.parts]
+    asked = {part.name: part.count for part in exercise.parts}
+    names = [visit[0].part for visit in visits]
     missing = tuple(name for name in order if name not in names)
     doubtful = [
         rep
         for rep in reps
         if rep.partial
         and rep.part in (None, *missing)
-        and whole[0].start_s - MAX_BEFORE_S <= rep.end_s
+        and visits[0][0].start_s - MAX_BEFORE_S <= rep.end_s
         and (next_s is None or rep.start_s < next_s)
     ]
     return Cycle(
-        reps=tuple(whole),
+        reps=tuple(rep for visit in visits for rep in visit),
         missing=missing,
         certain=not doubtful,
         in_order=names == [name for name in order if name in names],
+        short=tuple(
+            (name, len(visit), least)
+            for name, visit in zip(names, visits, strict=True)
+            if name is not None and (least := asked[name]) is not None and len(visit) < least
+        ),
     )

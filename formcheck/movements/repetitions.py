@@ -24,6 +24,8 @@ STEADINESS_SHARE = 0.15
 MIN_FOLLOW = 1.0
 """Smallest excursion of a follow measure, in its unit."""
 FOLLOW_LEAD_S = 0.3
+FOLLOW_TAIL_S = 0.15
+"""The last bit of its way back is not seen: on rendered push-ups it seems over 0.3 s early."""
 
 
 def find_repetitions(
@@ -118,7 +120,8 @@ def _with_follow(
     for number, rep in enumerate(reps):
         stop_s = reps[number + 1].start_s if number + 1 < len(reps) else float(table.time_s[-1])
         window = (table.time_s >= rep.end_s - FOLLOW_LEAD_S) & (table.time_s <= stop_s)
-        end_s = max(rep.end_s, _follow_end_s(table.time_s[window], follow[window]))
+        end_s = _follow_end_s(table.time_s[window], follow[window]) + FOLLOW_TAIL_S
+        end_s = max(rep.end_s, min(end_s, stop_s))
         own = {**rep.own, "duration": (end_s - rep.start_s, *rep.own["duration"][1:])}
         lengthened.append(replace(rep, end_s=end_s, own=own))
     return lengthened

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from pathlib import Path
 
+from formcheck.clips.sound import Samples
 from formcheck.clips.types import Frame
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.sheets.overlay import Overlay
@@ -19,14 +20,16 @@ def annotate(
     path: Path,
     *,
     show_face: bool = False,
+    sound: Iterable[Samples] = (),
 ) -> tuple[int, int]:
     """Write the annotated clip and give its width and height.
 
-    Every frame keeps its own time; head and room are veiled unless ``show_face``; the sound and the
-    source's own data are left behind. Raises OSError if the file cannot be written.
+    Every frame keeps its own time; head and room are veiled unless ``show_face``; ``sound`` is what
+    is to be heard with them; the source's own data are left behind. Raises OSError if the file
+    cannot be written.
     """
     width = height = 0
-    with ClipWriter(path) as writer:
+    with ClipWriter(path, sound) as writer:
         for frame in frames:
             picture = frame.image.copy() if show_face else veil(frame.image, track, frame.time_s)
             overlay.draw(picture, frame.time_s)

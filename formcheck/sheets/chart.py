@@ -85,6 +85,14 @@ class _Frame:
         share = (value - self.bottom) / (self.top - self.bottom)
         return round(self.height - _BOTTOM - share * (self.height - _TOP - _BOTTOM), 1)
 
+    def points(self, time_s: FloatArray, value: FloatArray) -> list[str]:
+        """``x`` and ``y`` of many points at once, as they stand in a path."""
+        across = np.clip((time_s - self.start_s) / (self.end_s - self.start_s), 0.0, 1.0)
+        up = (value - self.bottom) / (self.top - self.bottom)
+        x = np.round(_LEFT + across * (self.width - _LEFT - _RIGHT), 1)
+        y = np.round(self.height - _BOTTOM - up * (self.height - _TOP - _BOTTOM), 1)
+        return [f"{a} {b}" for a, b in zip(x.tolist(), y.tolist(), strict=True)]
+
 
 def draw_chart(
     environment: Environment,
@@ -142,10 +150,7 @@ def _runs(known: FloatArray) -> list[slice]:
 def _path(frame: _Frame, time_s: FloatArray, value: FloatArray) -> str:
     parts = []
     for run in _runs(value):
-        points = [
-            f"{frame.x(t)} {frame.y(v)}"
-            for t, v in zip(time_s[run].tolist(), value[run].tolist(), strict=True)
-        ]
+        points = frame.points(time_s[run], value[run])
         parts.append("M" + "L".join(points) + ("h0.1" if len(points) == 1 else ""))
     return "".join(parts)
 
@@ -153,10 +158,9 @@ def _path(frame: _Frame, time_s: FloatArray, value: FloatArray) -> str:
 def _edge(frame: _Frame, time_s: FloatArray, value: FloatArray, sd: FloatArray) -> str:
     parts = []
     for run in _runs(value + sd):
-        times = time_s[run].tolist()
-        upper = zip(times, (value + sd)[run].tolist(), strict=True)
-        lower = zip(times[::-1], (value - sd)[run][::-1].tolist(), strict=True)
-        points = [f"{frame.x(t)} {frame.y(v)}" for pairs in (upper, lower) for t, v in pairs]
+        times = time_s[run]
+        points = frame.points(times, (value + sd)[run])
+        points += frame.points(times[::-1], (value - sd)[run][::-1])
         parts.append("M" + "L".join(points) + "z")
     return "".join(parts)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
-from formcheck.sheets.lines import CueCard, RepCard, cue_cards, rep_cards
+from formcheck.sheets.lines import CueCard, RepCard, capital, cue_cards, measure_label, rep_cards
 from formcheck.sheets.prescribed import prescribed_for_client
 from formcheck.sheets.words import Words
 
@@ -67,7 +67,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         cues=cue_cards(result, words),
         reps=rep_cards(result, exercise, words),
         reps_title=words("client.reps", kind=words.kind(kind, 2)),
-        unmeasured=result.summary.not_measured,
+        unmeasured=_unmeasured(result, words),
         film=exercise.filming.advice,
         cautions=cautions(exercise, words),
     )
@@ -123,6 +123,16 @@ def _group(rep: Rep, words: Words, *, both: bool) -> str:
     names = [words(f"side.{rep.side}")] if both and words.knows("side", rep.side) else []
     names += [words(f"direction_of.{rep.direction}")] if rep.direction else []
     return " ".join(names)
+
+
+def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:
+    """What no whole repetition showed, by its plain name; the reasons are on the coach's page."""
+    seen: dict[str, bool] = {}
+    for judged in result.reps:
+        for finding in () if judged.rep.partial else judged.findings:
+            told = finding.verdict != "not-measurable"
+            seen[finding.measure] = told or seen.get(finding.measure, False)
+    return tuple(capital(measure_label(name, words)) for name, told in seen.items() if not told)
 
 
 def _well(result: ClipResult, kind: str, count: int, words: Words) -> str:

@@ -63,6 +63,7 @@ def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     """The coach's pages as PDF."""
     data = _common(sheet, words, paper, _COACH_WORDS)
     data["page"] = asdict(sheet.coach)
+    data["note"] = sheet.note
     _add_moments(data["page"], words)
     for rep in data["page"]["reps"]:
         share = words("coach.coverage", share=rep["coverage"])

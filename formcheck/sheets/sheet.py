@@ -40,6 +40,7 @@ class Sheet:
     coach: CoachPage
     charts: tuple[ChartSpec, ...]
     stills: Mapping[str, Still]
+    note: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,14 +77,16 @@ def gather_sheet(
     stills: Mapping[str, Still],
     heading: Heading,
     words: Words,
+    note: tuple[str, ...] = (),
 ) -> Sheet:
-    """The pages, charts and stills of a usable clip."""
+    """The pages, charts, stills and coach's note of a usable clip."""
     return Sheet(
         heading=heading,
         client=client_page(result, exercise, words),
         coach=coach_page(result, exercise, words),
         charts=charts(result, table, exercise, words),
         stills=stills,
+        note=note,
     )
 
 
@@ -95,6 +98,7 @@ def heading_of(
     alias: str,
     made_on: date | None,
     show_face: bool,
+    keep_sound: bool = False,
 ) -> Heading:
     """Head and foot in words. ``alias`` is the client's own short name, never a real path."""
     known = words.knows("side", result.side)
@@ -103,7 +107,11 @@ def heading_of(
         alias=alias,
         side=words(f"side.{result.side}") if known else "",
         made_on=words.date(made_on) if made_on else "",
-        privacy=words(f"coach.privacy_{'shown' if show_face else 'veiled'}"),
+        privacy=words(
+            "page.privacy",
+            faces=words(f"page.faces_{'shown' if show_face else 'veiled'}"),
+            sound=words(f"page.sound_{'kept' if keep_sound else 'left'}"),
+        ),
         provenance=provenance_line(result, words),
         kind=words.kind(kind),
         kinds=words.kind(kind, 2),

@@ -2,6 +2,7 @@
 
 import base64
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
@@ -18,6 +19,8 @@ from formcheck.sheets.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.stills import Still
 from formcheck.sheets.words import Words, tidy
 
+_LYING = 1.6  # width over height from which pictures need more room side by side
+
 
 @dataclass(frozen=True, slots=True)
 class ClipLink:
@@ -28,6 +31,7 @@ class ClipLink:
     duration_s: float
     src: str = ""
     data: str = ""
+    sound: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,24 +54,26 @@ def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> str
     """The client's page. Close-ups and charts other than the first stay on the coach's."""
     stills = {k: s for k, s in sheet.stills.items() if not k.startswith("close-")}
     shown = replace(sheet, charts=sheet.charts[:1], stills=stills)
-    return _render("client.html.jinja", shown, sheet.client, words, clip)
+    scripts = ("player.js",) if clip else ()
+    return _render("client.html.jinja", shown, sheet.client, words, clip=clip, scripts=scripts)
 
 
 def coach_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> str:
-    """The coach's page."""
-    return _render("coach.html.jinja", sheet, sheet.coach, words, clip)
+    """The coach's page, with a note that can be written, kept and printed."""
+    scripts = ("player.js", "note.js") if clip else ("note.js",)
+    return _render("coach.html.jinja", sheet, sheet.coach, words, clip=clip, scripts=scripts)
 
 
 def unusable_html(page: UnusablePage, heading: Heading, words: Words) -> str:
     """The short page of a clip that could not be judged."""
-    context = _common(heading, words, None)
+    context = _common(heading, words)
     return environment().get_template("unusable.html.jinja").render(page=page, **context)
 
 
 def page_html(template: str, page: object, words: Words) -> str:
     """A page that is not about one clip: its own template over the common frame."""
     nothing = Heading("", "", "", "", "", "", "")
-    return environment().get_template(template).render(page=page, **_common(nothing, words, None))
+    return environment().get_template(template).render(page=page, **_common(nothing, words))
 
 
 @cache
@@ -85,14 +91,22 @@ def environment() -> Environment:
     return made
 
 
+def load_templates() -> None:
+    """Compile the templates of both pages, which takes a fifth of a second."""
+    for name in ("base.html", "client.html", "coach.html", "parts", "chart.svg"):
+        environment().get_template(f"{name}.jinja")
+
+
 def _render(
     template: str,
     sheet: Sheet,
     page: ClientPage | CoachPage,
     words: Words,
+    *,
     clip: ClipLink | None,
+    scripts: Sequence[str],
 ) -> str:
-    context = _common(sheet.heading, words, clip)
+    context = _common(sheet.heading, words, clip, scripts)
     return (
         environment()
         .get_template(template)
@@ -100,17 +114,21 @@ def _render(
             page=page,
             charts=[_drawn(spec, words) for spec in sheet.charts],
             stills={key: _picture(still, words) for key, still in sheet.stills.items()},
+            note=sheet.note,
+            lying=any(still.width > _LYING * still.height for still in sheet.stills.values()),
             moments=[rep.seek_s for rep in page.reps],
             **context,
         )
     )
 
 
-def _common(heading: Heading, words: Words, clip: ClipLink | None) -> dict[str, Any]:
-    style, script = _asset("sheet.css"), _asset("player.js")
+def _common(
+    heading: Heading, words: Words, clip: ClipLink | None = None, names: Sequence[str] = ()
+) -> dict[str, Any]:
+    style, scripts = _asset("sheet.css"), [_asset(name) for name in names]
     return {
         "t": words,
-        "locale": words.locale,
+        "lang": words("language"),
         "alias": heading.alias,
         "side_line": heading.side,
         "made_on": heading.made_on,
@@ -121,16 +139,18 @@ def _common(heading: Heading, words: Words, clip: ClipLink | None) -> dict[str, 
         "all_marks": _all_marks(words),
         "clip": clip,
         "style": style,
-        "script": script,
-        "policy": _policy(style, script if clip else None),
+        "scripts": scripts,
+        "policy": _policy(style, scripts, plays=clip is not None),
     }
 
 
-def _policy(style: str, script: str | None) -> str:
+def _policy(style: str, scripts: Sequence[str], *, plays: bool) -> str:
     """Only what is in the page itself, by its hash; the clip beside it or out of it."""
     parts = ["default-src 'none'", "img-src data:", f"style-src '{_hash(style)}'"]
-    if script is not None:
-        parts += [f"script-src '{_hash(script)}'", "media-src 'self' file: blob:"]
+    if scripts:
+        parts.append(" ".join(["script-src", *(f"'{_hash(script)}'" for script in scripts)]))
+    if plays:
+        parts.append("media-src 'self' file: blob:")
     return "; ".join([*parts, "base-uri 'none'", "form-action 'none'"])
 
 

@@ -8,6 +8,8 @@ from typing import Any, Literal
 
 import typst
 
+from formcheck.sheets.glyphs import writable
+
 _FONTS = "fonts"
 _TEMPLATES = "templates"
 
@@ -33,7 +35,7 @@ def typeset(
         font_paths=_fonts(),
         format=output,
         ppi=ppi,
-        sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
+        sys_inputs={"data": writable(json.dumps(data, ensure_ascii=False, allow_nan=False))},
     )
     return list(made) if isinstance(made, list) else [made]
 

@@ -1,7 +1,9 @@
 """The veil over pictures: the head made unrecognisable and everything but the subject blurred.
 
 It fails closed. A moment without landmarks is covered at the last and the next known place,
-widened; a clip in which nobody was ever found is blurred all over.
+widened; a clip in which nobody was ever found is blurred all over. The heads of others are covered
+wherever they were found about that time; where somebody else is known to be in view and is not
+found, no more than the subject's own limbs and trunk are kept.
 """
 
 from collections.abc import Sequence
@@ -18,6 +20,10 @@ _FACE = slice(0, 11)  # nose, eyes, ears and mouth in the pose model's order
 _SAME_MOMENT_S = 0.005
 _LOST_AFTER_S = 0.25
 _LOST_WIDENING = 1.7
+_COMPANY_WITHIN_S = 0.15
+_COMPANY_WIDENING = 1.3
+_COMPANY_CODE = "somebody-else-in-view"
+_LIMB_WIDTH, _LIMB_WIDTH_UNSURE = 0.4, 0.2  # of the trunk's length
 _ROOM_CELLS = 26  # cells across the short side: a face in the background is left two or three wide
 _LIMBS = (
     (Joint.LEFT_SHOULDER, Joint.LEFT_ELBOW),
@@ -43,16 +49,34 @@ def veil(image: Picture, track: LandmarkTrack, time_s: float) -> Picture:
     room = _smeared(image, min(image.shape[:2]) / _ROOM_CELLS)
     if not bodies:
         return room
+    others, lost = _others_at(track, time_s, image.shape[1] / track.width)
     kept = np.zeros(image.shape[:2], np.uint8)
     hidden = np.zeros(image.shape[:2], np.uint8)
     for body in bodies:
-        _draw_body(kept, body)
+        _draw_body(kept, body, _LIMB_WIDTH_UNSURE if lost else _LIMB_WIDTH)
         for centre, radius in head_circles(body):
             _disc(kept, centre, widening * radius)
             _disc(hidden, centre, widening * radius)
+    for body in others:
+        for centre, radius in head_circles(body):
+            _disc(hidden, centre, _COMPANY_WIDENING * radius)
     covered = _blend(image, room, kept)
     _cover_head(covered, hidden, max(radius for _, radius in head_circles(bodies[0])))
     return covered
+
+
+def _others_at(track: LandmarkTrack, time_s: float, scale: float) -> tuple[list[FloatArray], bool]:
+    """Everybody else found about a time, and whether somebody is in view but not found."""
+    company = track.company
+    first, last = np.searchsorted(
+        company.time_s, [time_s - _COMPANY_WITHIN_S, time_s + _COMPANY_WITHIN_S]
+    )
+    in_view = any(
+        problem.code == _COMPANY_CODE and (problem.start_s or 0.0) <= time_s <= problem.end_s
+        for problem in track.problems
+        if problem.end_s is not None
+    )
+    return list(company.image_px[first:last] * scale), bool(in_view and first == last)
 
 
 def bodies_at(track: LandmarkTrack, time_s: float, scale: float) -> tuple[list[FloatArray], float]:
@@ -104,9 +128,9 @@ def trunk_size(body: FloatArray) -> float:
     return max(float(np.linalg.norm(shoulders - hips)), 1.3 * width, 4.0)
 
 
-def _draw_body(mask: Picture, body: FloatArray) -> None:
+def _draw_body(mask: Picture, body: FloatArray, limb_width: float) -> None:
     size = trunk_size(body)
-    limb = max(round(0.4 * size), 1)
+    limb = max(round(limb_width * size), 1)
     for start, end in _LIMBS:
         cv2.line(mask, _pixel(body[start]), _pixel(body[end]), 255, limb)
     trunk = np.array([_pixel(body[joint]) for joint in _TRUNK], np.int32)

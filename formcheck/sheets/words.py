@@ -1,7 +1,8 @@
-"""Words and numbers for people: one catalogue of sentences a language, one set of formats a place.
+"""Words and numbers for people: one catalogue of sentences a language, the formats of a place.
 
-A locale is ``language`` or ``language-REGION`` (``en``, ``en-ZA``). The language chooses the
-catalogue ``data/strings.<language>.toml``; the whole locale chooses decimal mark, date and paper.
+A locale is ``language`` or ``language-REGION`` (``en``, ``en-ZA``, ``de-CH``). The language chooses
+the catalogue ``data/strings.<language>.toml``, English where there is none; the whole locale chooses
+decimal mark, date and paper by the Unicode CLDR.
 """
 
 import math
@@ -13,12 +14,32 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
+from babel import Locale, UnknownLocaleError
+from babel.dates import format_date
+from babel.numbers import get_decimal_symbol
+
 from formcheck.errors import UsageError
 
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 1, "s": 1}
 _DATA = "data"
 _DIRECTION_CONTROLS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+_FALLBACK = "en"
+_WORLD = Locale("en", "001")
+_LETTER_REGIONS = (
+    *("BZ", "CA", "CL", "CO", "CR", "GT", "MX"),
+    *("NI", "PA", "PH", "PR", "SV", "US", "VE"),
+)
+"""Where paper is US Letter (CLDR, supplemental data, paperSize; from memory)."""
 UNKNOWN = "\N{EN DASH}"
+
+
+@dataclass(frozen=True, slots=True)
+class Formats:
+    """How a place writes numbers and dates, and on what paper."""
+
+    decimal: str
+    dates: Locale
+    paper: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +48,7 @@ class Words:
 
     locale: str
     catalogue: dict[str, Any]
-    formats: dict[str, str]
+    formats: Formats
 
     def __call__(self, key: str, **values: object) -> str:
         """The sentence under a dotted key, its braces filled in. KeyError if there is none."""
@@ -53,7 +74,7 @@ class Words:
         if value is None or not math.isfinite(value):
             return UNKNOWN
         text = f"{round(value, places) + 0.0:.{places}f}"
-        return text.replace(".", self.formats["decimal"]).replace("-", "\N{MINUS SIGN}")
+        return text.replace(".", self.formats.decimal).replace("-", "\N{MINUS SIGN}")
 
     def unit(self, unit: str) -> str:
         """How a unit is written behind a number."""
@@ -91,7 +112,7 @@ class Words:
         minutes, rest = divmod(ticks, 60 * 10**places)
         width = 2 if places == 0 else 3 + places
         seconds = f"{rest / 10**places:0{width}.{places}f}"
-        return f"{minutes}:{seconds}".replace(".", self.formats["decimal"])
+        return f"{minutes}:{seconds}".replace(".", self.formats.decimal)
 
     def share(self, value: float) -> str:
         """A share of one as a percentage."""
@@ -99,8 +120,7 @@ class Words:
 
     def date(self, day: date) -> str:
         """A date with the month in words."""
-        month = self.catalogue["months"][day.month - 1]
-        return self.formats["date"].format(day=day.day, month=month, year=day.year)
+        return format_date(day, "long", locale=self.formats.dates)
 
 
 def tidy(text: str) -> str:
@@ -115,20 +135,45 @@ def tidy(text: str) -> str:
 
 
 def words_for(locale: str) -> Words:
-    """The words for a locale such as ``en`` or ``en-ZA``.
+    """The words for a locale such as ``en``, ``en-ZA`` or ``de-CH``.
 
     Raises
     ------
     UsageError
-        There is no such locale or no catalogue for its language.
+        There is no such locale.
     """
-    formats = _read("locales.toml")
-    language = locale.partition("-")[0]
-    strings = f"strings.{language}.toml"
-    known = ", ".join(sorted(formats))
-    if locale not in formats or not (resources.files(__package__) / _DATA / strings).is_file():
-        raise UsageError(f"there is no locale {locale!r}; the known ones are: {known}")
-    return Words(locale, _read(strings), formats[locale])
+    try:
+        place = Locale.parse(locale, sep="-")
+    except (UnknownLocaleError, ValueError) as error:
+        raise UsageError(
+            f"there is no locale {locale!r}; give a language, or a language and a region, "
+            "such as en, en-GB, en-ZA, de-CH or fr-CA"
+        ) from error
+    known = (resources.files(__package__) / _DATA / _strings(place.language)).is_file()
+    language = place.language if known else _FALLBACK
+    formats = Formats(
+        decimal=get_decimal_symbol(place),
+        dates=_dates(place, language),
+        paper="us-letter" if place.territory in _LETTER_REGIONS else "a4",
+    )
+    return Words(locale, _read(_strings(language)), formats)
+
+
+def _dates(place: Locale, language: str) -> Locale:
+    """How to write dates among words of a language: as the place does, if it is known for it."""
+    try:
+        return Locale(language, place.territory) if place.territory else _in_general(language)
+    except UnknownLocaleError:
+        return _in_general(language)
+
+
+def _in_general(language: str) -> Locale:
+    """English without a region is the world's, not one country's."""
+    return _WORLD if language == _FALLBACK else Locale(language)
+
+
+def _strings(language: str) -> str:
+    return f"strings.{language}.toml"
 
 
 @cache

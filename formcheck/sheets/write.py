@@ -1,39 +1,60 @@
 """The door of the room: a checked clip in, a folder of sheets out, whole or not at all."""
 
 import base64
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from formcheck.checks.result import ClipResult
 from formcheck.clips.reader import open_clip
+from formcheck.clips.sound import has_sound, read_sound
+from formcheck.errors import UsageError
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import MeasureTable
 from formcheck.sheets.annotate import ANNOTATED_SIDE_PX, annotate
 from formcheck.sheets.fhir import observations, write_observations
 from formcheck.sheets.folder import prepare_folder, whole_folder
+from formcheck.sheets.note import read_note
 from formcheck.sheets.overlay import Overlay
 from formcheck.sheets.pdf import client_pdf, coach_pdf
 from formcheck.sheets.result_json import write_result_json
-from formcheck.sheets.sheet import gather_sheet, heading_of, moments_of, unusable_page
-from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
+from formcheck.sheets.sheet import (
+    Sheet,
+    gather_sheet,
+    heading_of,
+    moments_of,
+    unusable_page,
+)
+from formcheck.sheets.sheet_html import (
+    ClipLink,
+    client_html,
+    coach_html,
+    load_templates,
+    unusable_html,
+)
 from formcheck.sheets.stills import DECODE_SIDE_PX, Still, take_stills
 from formcheck.sheets.tables import write_measures_csv, write_reps_csv
-from formcheck.sheets.words import words_for
+from formcheck.sheets.words import Words, words_for
 
 ANNOTATED_NAME = "annotated.mp4"
 
-__all__ = ["SheetOptions", "prepare_folder", "write_sheets"]
+__all__ = ["SheetOptions", "prepare_folder", "read_note", "refuse_options", "write_sheets"]
 
 
 @dataclass(frozen=True, slots=True)
 class SheetOptions:
     """How the sheets are made. ``mirrored`` and ``speed`` as the clip was analysed.
 
-    ``alias`` is the name the client is known by on paper; ``made_on`` the date shown, if any.
+    ``alias`` is the name the client is known by on paper; ``made_on`` the day of the recording, if
+    it is to be shown; ``note`` the lines of the coach's note, for the coach's sheet only.
     ``video`` adds the annotated clip and the player; ``single_file`` puts the clip into the pages
-    themselves, so that each can be sent alone. ``paper`` is one of ``a4`` and ``us-letter``; left
+    themselves, so that each can be sent alone; ``keep_sound`` leaves the clip its sound, which plays
+    at the speed of the recording only. ``paper`` is one of ``a4`` and ``us-letter``; left
     out, it is what the locale uses. ``fhir`` adds ``observations.json``.
     """
 
@@ -42,9 +63,11 @@ class SheetOptions:
     alias: str = ""
     made_on: date | None = None
     locale: str = "en"
+    note: tuple[str, ...] = ()
     show_face: bool = False
     video: bool = False
     single_file: bool = False
+    keep_sound: bool = False
     pdf: bool = True
     paper: str | None = None
     fhir: bool = False
@@ -72,12 +95,14 @@ def write_sheets(
     OutputError
         The folder cannot be written, or holds something that formcheck did not make.
     UsageError
-        The locale is unknown.
+        The locale is unknown, or the sound cannot be kept as asked.
     ClipError
         The clip can no longer be read.
     """
     options = options or SheetOptions()
+    refuse_options(options)
     words = words_for(options.locale)
+    sound = options.keep_sound and result.usable and has_sound(clip_path)
     heading = heading_of(
         result,
         exercise,
@@ -85,6 +110,7 @@ def write_sheets(
         alias=options.alias,
         made_on=options.made_on,
         show_face=options.show_face,
+        keep_sound=sound,
     )
     with whole_folder(out_dir) as folder:
         write_result_json(result, folder / "result.json")
@@ -92,47 +118,99 @@ def write_sheets(
             page = unusable_page(result, exercise, words)
             _write_text(folder / "sheet.html", unusable_html(page, heading, words))
             return
-        stills = _stills(result, track, clip_path, options)
-        sheet = gather_sheet(result, table, exercise, stills=stills, heading=heading, words=words)
-        write_measures_csv(table, folder / "measures.csv")
-        write_reps_csv(result, folder / "reps.csv")
+        with _beside(
+            partial(write_measures_csv, table, folder / "measures.csv"),
+            partial(write_reps_csv, result, folder / "reps.csv"),
+            load_templates,
+        ):
+            stills = _stills(result, track, clip_path, options)
+        sheet = gather_sheet(
+            result, table, exercise, stills=stills, heading=heading, words=words, note=options.note
+        )
         link = None
         if options.video:
             overlay = Overlay(result, table, exercise, track, words)
-            link = _annotated(overlay, track, clip_path, folder, options)
-        _write_text(folder / "sheet.html", client_html(sheet, words, link))
-        _write_text(folder / "coach.html", coach_html(sheet, words, link))
+            link = _annotated(overlay, track, clip_path, folder, options, sound=sound)
+        _write_pages(sheet, words, link, folder, options)
         if options.fhir:
             bundle = observations(result, words, options.alias)
             write_observations(bundle, folder / "observations.json")
-        if options.pdf:
-            paper = options.paper or words.formats["paper"]
-            (folder / "sheet.pdf").write_bytes(client_pdf(sheet, words, paper))
-            (folder / "coach.pdf").write_bytes(coach_pdf(sheet, words, paper))
+
+
+@contextmanager
+def _beside(*work: Callable[[], None]) -> Iterator[None]:
+    """Do some work beside the block: decoding a clip leaves a second core free."""
+    with ThreadPoolExecutor(1) as pool:
+        begun = [pool.submit(one) for one in work]
+        yield
+        for one in begun:
+            one.result()
+
+
+def _write_pages(
+    sheet: Sheet, words: Words, link: ClipLink | None, folder: Path, options: SheetOptions
+) -> None:
+    """All pages at once: the typesetter lets go of the interpreter while it works."""
+    paper = options.paper or words.formats.paper
+    pages: dict[str, Callable[[], str | bytes]] = {}
+    if options.pdf:
+        pages["sheet.pdf"] = partial(client_pdf, sheet, words, paper)
+        pages["coach.pdf"] = partial(coach_pdf, sheet, words, paper)
+    pages["sheet.html"] = partial(client_html, sheet, words, link)
+    pages["coach.html"] = partial(coach_html, sheet, words, link)
+    with ThreadPoolExecutor(len(pages)) as pool:
+        made = {name: pool.submit(make) for name, make in pages.items()}
+        for name, page in made.items():
+            content = page.result()
+            data = content.encode("utf-8") if isinstance(content, str) else content
+            (folder / name).write_bytes(data)
+
+
+def refuse_options(options: SheetOptions) -> None:
+    """Raise UsageError for a locale that is not known, or a sound that cannot be kept."""
+    words_for(options.locale)
+    if not options.keep_sound:
+        return
+    if not options.video:
+        raise UsageError("--keep-sound is for the annotated clip; add --video or --single-file.")
+    if options.speed != 1:
+        raise UsageError(
+            "--keep-sound needs a clip that plays at the speed it was filmed at: sound does not "
+            "stretch. Leave out --keep-sound or --speed."
+        )
 
 
 def _stills(
     result: ClipResult, track: LandmarkTrack, clip_path: Path, options: SheetOptions
 ) -> dict[str, Still]:
-    with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed) as clip:
+    with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed, threads=2) as clip:
         frames = clip.frames(max_side_px=DECODE_SIDE_PX)  # colours only of those that are taken
         return take_stills(frames, track, moments_of(result), show_face=options.show_face)
 
 
 def _annotated(
-    overlay: Overlay, track: LandmarkTrack, clip_path: Path, folder: Path, options: SheetOptions
+    overlay: Overlay,
+    track: LandmarkTrack,
+    clip_path: Path,
+    folder: Path,
+    options: SheetOptions,
+    *,
+    sound: bool,
 ) -> ClipLink:
     """Write the annotated clip; as a file beside the pages or taken into them."""
     path = folder / ANNOTATED_NAME
     with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed) as clip:
         frames = clip.frames(max_side_px=ANNOTATED_SIDE_PX)
-        width, height = annotate(frames, track, overlay, path, show_face=options.show_face)
+        heard = read_sound(clip_path) if sound else ()
+        width, height = annotate(
+            frames, track, overlay, path, show_face=options.show_face, sound=heard
+        )
         duration_s = clip.report.duration_s
     if not options.single_file:
-        return ClipLink(width, height, duration_s, src=ANNOTATED_NAME)
+        return ClipLink(width, height, duration_s, src=ANNOTATED_NAME, sound=sound)
     data = base64.b64encode(path.read_bytes()).decode("ascii")
     path.unlink()
-    return ClipLink(width, height, duration_s, data=data)
+    return ClipLink(width, height, duration_s, data=data, sound=sound)
 
 
 def _write_text(path: Path, text: str) -> None:

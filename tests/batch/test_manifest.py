@@ -93,6 +93,11 @@ def test_exercise_and_side_for_all_stand_in_where_a_row_gives_none(read):
     assert (second.exercise.name, second.side) == ("side-raise", "left")
 
 
+def test_an_exercise_that_nobody_names_is_left_to_be_recognised(read):
+    (only,) = read("clip,client\na.mp4,heron\n")
+    assert (only.exercise, only.exercise_name, only.client) == (None, "", "heron")
+
+
 def test_an_exercise_file_beside_the_manifest_may_be_named(read, uploads):
     (uploads / "mine.toml").write_text('like = "side-raise"\nname = "my-raise"\n')
     assert read("clip,exercise\na.mp4,mine.toml\n")[0].exercise.name == "my-raise"
@@ -154,12 +159,6 @@ def test_everything_wrong_is_told_at_once_with_row_and_column(problems, uploads,
         "which has scaption-raise, elbow-curl",
     ):  # fmt: skip
         assert words in text
-
-
-def test_only_the_clip_is_needed(read):
-    first, second = read("clip\na.mp4\nmonday/b.mp4\n")
-    assert (first.exercise, second.exercise) == (None, None)
-    assert first.prescriptions == ()
 
 
 def test_a_row_that_leaves_its_programme_open_may_be_any_of_it(read, uploads):

@@ -7,6 +7,7 @@ import av
 
 SAMPLES = Path(__file__).parents[2] / "sample_clips"
 SAMPLE = SAMPLES / "side-raise_front.mp4"
+HOLDS = SAMPLES / "belly-press_left-arm.mp4"
 
 
 def looped(source: Path, path: Path, seconds: float) -> Path:
@@ -28,6 +29,24 @@ def looped(source: Path, path: Path, seconds: float) -> Path:
                         packet.stream = stream
                         out.mux(packet)
                 start += length
+    return path
+
+
+def doubled(source: Path, path: Path) -> Path:
+    """``source`` at twice the rate, with the mean of two pictures between them."""
+    with av.open(str(source)) as clip, av.open(str(path), "w") as out:
+        rate = 2 * Fraction(clip.streams.video[0].average_rate)
+        stream = out.add_stream("libx264", rate=rate)
+        stream.width, stream.height = clip.streams.video[0].width, clip.streams.video[0].height
+        stream.pix_fmt = "yuv420p"
+        before = None
+        for frame in clip.decode(video=0):
+            picture = frame.to_ndarray(format="rgb24")
+            between = picture if before is None else (picture // 2 + before // 2)
+            for one in (between, picture):
+                out.mux(stream.encode(av.VideoFrame.from_ndarray(one, format="rgb24")))
+            before = picture
+        out.mux(stream.encode())
     return path
 
 

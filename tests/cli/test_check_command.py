@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -145,6 +146,36 @@ def test_two_clips_of_one_name_are_refused_before_any_work(run, tmp_path):
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.parametrize(
+    ("option", "value", "allowed"),
+    [
+        ("--locale", "xx", "en-ZA"),
+        ("--date", "31.3.2026", "2026-03-31"),
+        ("--note", "nowhere.txt", "cannot be read"),
+        ("--speed=0.5", "--keep-sound", "--video"),
+    ],
+)
+def test_a_bad_option_of_the_sheets_is_one_line_saying_what_is_allowed(
+    run, tmp_path, option, value, allowed
+):
+    assert allowed in one_line(check(run, CLIP, "out", option, value), 2)
+    assert not (tmp_path / "out").exists()
+
+
+def test_sheets_take_date_place_and_note_and_can_do_without_pdf(run, tmp_path):
+    note = tmp_path / "note.txt"
+    note.write_text("Two cushions next time.")
+    more = ("--date", "2026-03-05", "--locale", "en-DE", "--note", note, "--no-pdf")
+    done = check(run, CLIP, tmp_path / "out", *more)
+    assert done.returncode == 0, done.stderr
+    folder = tmp_path / "out" / CLIP.stem
+    assert not list(folder.glob("*.pdf"))
+    coach = (folder / "coach.html").read_text("utf-8")
+    assert "5 March 2026" in coach
+    assert "Two cushions next time." in coach
+    assert re.search(r"\d,\d\N{NO-BREAK SPACE}?\s?s\b", coach)
+
+
 def test_help_has_an_example_for_every_command(run):
     for command in ([], ["check"], ["measures"], ["exercises"], ["doctor"]):
         done = run(*command, "--help")
@@ -157,6 +188,7 @@ def test_exercises_are_listed_shown_and_validated(run, tmp_path):
     assert "scaption-raise" in listed.stdout
     shown = run("exercises", "show", "belly-press")
     assert "common practice, no source" in shown.stdout
+    assert "a camera can decide it from: front" in shown.stdout
     wrong = tmp_path / "wrong.toml"
     wrong.write_text("name = 3")
     assert run("exercises", "validate", wrong).returncode == 2

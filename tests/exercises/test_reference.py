@@ -53,6 +53,7 @@ def test_the_guide_has_an_example_of_each_kind_of_file():
         "reach-up.toml",
         "low-raise.toml",
         "two-presses.toml",
+        "press-and-circle.toml",
         "programme.toml",
     ]
 

@@ -9,7 +9,7 @@ import pytest
 
 from formcheck.clips.types import Frame
 from formcheck.landmarks.bundles import find_bundle
-from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, Company, LandmarkTrack
 from formcheck.landmarks.track_clip import track_frames
 from formcheck.quality import Problem
 
@@ -81,4 +81,5 @@ def track():
         model_sha256="ab" * 32,
         problems=(Problem("too-dark", "Switch on a light.", 0.5, None, True),),
         skipped=np.array([1, 3]),
+        company=Company(np.array([0.0, 1 / 3]), image[:2, :, :2]),
     )

@@ -29,6 +29,7 @@ def alone(follow, pictures):
 def test_one_person_is_followed_without_a_complaint(alone):
     assert alone.tracked.all()
     assert alone.problems == ()
+    assert len(alone.company.time_s) == 0
     assert (alone.width, alone.height, alone.model) == (360, 640, "lite")
 
 
@@ -45,9 +46,9 @@ def test_the_raised_wrist_is_where_the_clip_shows_it(alone):
 
 
 def test_places_are_in_pixels_of_the_full_size_picture(bundle, pictures, alone):
-    frames = (Frame(i / 15, picture) for i, picture in enumerate(pictures[:32]))
+    frames = (Frame(i / 15, picture) for i, picture in enumerate(pictures))
     large = track_frames(frames, bundle=bundle, width=1080, height=1920)
-    np.testing.assert_allclose(large.image_px, alone.image_px[:32] * 3, rtol=1e-5, atol=1e-3)
+    np.testing.assert_allclose(large.image_px, alone.image_px * 3, rtol=1e-5, atol=1e-3)
 
 
 def test_progress_is_told_the_time_of_each_frame(bundle, pictures):
@@ -102,6 +103,9 @@ def test_the_larger_of_two_is_the_subject_on_either_side(follow, hall, put, pict
         ]
         track = follow(scene)
         assert np.abs(trunk_x(track) - large_x).max() < 60
+        found = track.company.image_px[:, Joint.NOSE, 0]
+        assert len(found) > 20
+        assert np.abs(found - small_x).max() < 60
         (problem,) = track.problems
         assert problem.code == "somebody-else-in-view"
         assert ("on the left" in problem.message) == (large_x < small_x)

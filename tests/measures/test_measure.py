@@ -13,7 +13,7 @@ from formcheck.measures.girdle import girdle_series
 from formcheck.measures.measure import measure_track
 from formcheck.measures.posture import posture_from
 from formcheck.measures.table import MEASURE_UNITS, SIDES, column_name, is_sided
-from formcheck.measures.trunk import view_name
+from formcheck.measures.trunk import trunk_series, view_name
 from tests.synthetic import (
     FOREARM_M,
     TRUNK_M,
@@ -36,8 +36,8 @@ def geometry(track, side="right"):
     """Geometric measures of one arm, before the learned estimate joins them."""
     posture = posture_from(track)
     arm = arm_series(posture, side, 1.7)
-    upright = np.zeros(len(posture.time_s))
-    return arm | girdle_series(posture, side, arm["shoulder_elevation"], upright, 1.7)
+    trunk = trunk_series(posture, 1.7)
+    return arm | girdle_series(posture, side, arm["shoulder_elevation"], trunk, 1.7)
 
 
 def middle(table, measure, side=None):

@@ -35,7 +35,7 @@ def test_the_client_gets_one_page_with_all_that_the_web_page_says(sheet, words):
     for piece in (
         "for Heron", "25 November 2026", "whole repetitions", "Asked for: 8 repetitions",
         "Let your shoulder stay low", "At 0:10 in the clip", "Stop if pain turns sharp",
-        "cannot be seen from the front", "Not finished",
+        "Arm direction, side to front", "Not finished",
     ):  # fmt: skip
         assert plain(piece) in text
 
@@ -88,6 +88,12 @@ def test_names_print_in_their_own_script_from_the_fonts_shipped(name, sheet, wor
         for font in page["/Resources"]["/Font"].values()
     }
     assert all("Noto" in font or "Droid" in font for font in fonts)
+
+
+def test_a_note_prints_on_the_coachs_pages_only(sheet, words, all_hostile):
+    noted = replace(sheet, note=("Two cushions next time.", "", *all_hostile))
+    assert plain("Two cushions next time.") in text_of(coach_pdf(noted, words, "a4"))
+    assert plain("Two cushions") not in text_of(client_pdf(noted, words, "a4"))
 
 
 def test_hostile_text_prints_as_text(all_hostile, result, exercise, table, sheet, words):

@@ -91,10 +91,12 @@ def test_pages_allow_only_their_own_style_and_script_by_hash(sheet, words):
         assert "default-src 'none'" in rules
         assert "unsafe" not in rules
         blocks = re.findall(r"<(style|script)>(.*?)</\1>", html, re.DOTALL)
-        assert [kind for kind, _ in blocks] == ["style", "script"][: 1 + ("clip" in name)]
+        scripts = ("clip" in name) + ("coach" in name)  # the player and the coach's note
+        assert [kind for kind, _ in blocks] == ["style", *["script"] * scripts]
         for kind, text in blocks:
             digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
-            assert f"{kind}-src 'sha256-{digest}'" in rules
+            (allowed,) = (rule for rule in rules.split("; ") if rule.startswith(f"{kind}-src"))
+            assert f"'sha256-{digest}'" in allowed
 
 
 def test_pages_hold_no_inline_style_or_handler_that_the_policy_would_stop(sheet, words):
@@ -122,7 +124,7 @@ def test_the_client_reads_what_was_counted_what_went_well_and_two_cues(sheet, wo
         "You raised your arm to the height that was asked every time.",
         "Let your shoulder stay low as your arm goes up.", "Seen in 2 of 5 repetitions.",
         "Keep your elbow long.", "The camera is not sure of this one",
-        "cannot be seen from the front", "Stop if pain turns sharp",
+        "Arm direction, side to front", "Stop if pain turns sharp",
         "Not after a fresh operation",
     ):  # fmt: skip
         assert piece in text
@@ -181,6 +183,21 @@ def test_a_single_file_carries_the_clip_in_itself(sheet, words):
     page = Page(coach_html(sheet, words, clip))
     assert "annotated.mp4" not in page.values("src")
     assert ("script", "id", "clip-data") in page.attributes
+
+
+def test_a_note_is_on_the_coachs_page_and_never_on_the_clients(sheet, words):
+    noted = replace(sheet, note=("Two cushions next time.", "", "</textarea><b>bold</b>"))
+    coach, client = Page(coach_html(noted, words)), Page(client_html(noted, words))
+    assert "Two cushions next time. </textarea><b>bold</b>" in coach.words
+    assert "Two cushions" not in client.words
+    assert coach.tags["b"] == 0
+
+
+def test_the_pages_say_whether_the_clip_has_its_sound(sheet, words):
+    for sound, said in ((False, "no sound"), (True, "with its sound")):
+        page = Page(client_html(sheet, words, replace(CLIP, sound=sound)))
+        assert any(said in label for label in page.values("aria-label"))
+        assert (("video", "muted", "") in page.attributes) is not sound
 
 
 def test_a_client_page_with_its_stills_stays_small(sheet, words):

@@ -2,7 +2,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from formcheck.landmarks.track import Joint
+from formcheck.landmarks.track import Company, Joint
+from formcheck.quality import Problem
 from formcheck.sheets.veil import head_circles, veil
 
 
@@ -59,6 +60,31 @@ def test_the_veil_follows_the_picture_at_any_scale(frames, track):
     large = np.repeat(np.repeat(frames[30].image, 3, axis=0), 3, axis=1)
     seen = veil(large, track, frames[30].time_s)
     assert detail(seen, 3 * face(track, 30), half=20) < 0.1 * detail(large, 3 * face(track, 30), 20)
+
+
+def beside(track, shift_px):
+    """The same body again, standing that far to the side of the subject, behind it."""
+    return Company(track.time_s, track.image_px[:, :, :2] + (shift_px, 0))
+
+
+def test_the_head_of_somebody_close_behind_is_veiled_though_the_subject_is_kept(frames, track):
+    image, time_s = frames[30].image, frames[30].time_s
+    shoulder = track.image_px[30, Joint.LEFT_SHOULDER, :2]
+    behind = replace(track, company=beside(track, shoulder[0] - face(track, 30)[0]))
+    place = shoulder + np.array([0, -8])
+    assert detail(veil(image, track, time_s), place, half=4) > 0.5 * detail(image, place, half=4)
+    assert detail(veil(image, behind, time_s), place, half=4) < 0.15 * detail(image, place, half=4)
+
+
+def test_somebody_known_to_be_in_view_but_not_found_leaves_little_of_the_picture(frames, track):
+    image, time_s = frames[30].image, frames[30].time_s
+    company = Problem("somebody-else-in-view", "Somebody else.", 0.0, 24.0)
+    unsure = replace(track, problems=(company,))
+    above = track.image_px[30, Joint.LEFT_SHOULDER, :2] + np.array([4, -12])
+    assert detail(veil(image, track, time_s), above, half=2) > 0.5 * detail(image, above, half=2)
+    assert detail(veil(image, unsure, time_s), above, half=2) < 0.4 * detail(image, above, half=2)
+    elbow = track.image_px[30, Joint.RIGHT_ELBOW, :2]
+    assert detail(veil(image, unsure, time_s), elbow, 2) > 0.8 * detail(image, elbow, 2)
 
 
 def test_landmarks_far_outside_the_picture_do_no_harm(frames, track):

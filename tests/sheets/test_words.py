@@ -45,6 +45,16 @@ def test_decimal_marks_and_dates_follow_the_locale():
     assert words_for("en-US").date(day) == "November 5, 2026"
     assert words_for("en-ZA").number(1.5, 1) == "1,5"
     assert words_for("en-ZA").moment(64.5, 1) == "1:04,5"
+    assert words_for("en-US").formats.paper == "us-letter"
+    assert words_for("en").formats.paper == words_for("de-CH").formats.paper == "a4"
+
+
+@pytest.mark.parametrize(("locale", "decimal"), [("fr-FR", ","), ("de-CH", "."), ("pt-BR", ",")])
+def test_a_place_without_a_catalogue_gets_its_marks_and_english_words(locale, decimal):
+    words = words_for(locale)
+    assert words.number(1.5, 1) == f"1{decimal}5"
+    assert words.date(date(2026, 11, 5)) == "5 November 2026"
+    assert words("language") == "en"
 
 
 def test_singular_and_plural_are_told_apart(words):
@@ -54,7 +64,7 @@ def test_singular_and_plural_are_told_apart(words):
 
 @pytest.mark.parametrize("locale", ["xx", "en-XX", "../en", ""])
 def test_an_unknown_locale_is_one_clear_line(locale):
-    with pytest.raises(UsageError, match="known ones are: en"):
+    with pytest.raises(UsageError, match=r"there is no locale .* such as en, en-GB"):
         words_for(locale)
 
 

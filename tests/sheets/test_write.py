@@ -7,12 +7,14 @@ import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 
+from formcheck.clips.sound import has_sound
 from formcheck.errors import OutputError, UsageError
 from formcheck.measures.table import MeasureTable, View
 from formcheck.quality import Problem
 from formcheck.sheets.result_json import result_schema
 from formcheck.sheets.write import SheetOptions, write_sheets
 from formcheck.sheets.writer import ClipWriter
+from tests.clips.sounding import write_sounding
 
 
 @pytest.fixture(scope="module")
@@ -124,3 +126,44 @@ def test_an_unknown_locale_is_refused_before_anything_is_written(write, tmp_path
     with pytest.raises(UsageError):
         write(locale="xx")
     assert not (tmp_path / "out" / "raise").exists()
+
+
+@pytest.fixture
+def write_with_sound(result, exercise, table, track, tmp_path):
+    def written(**options):
+        write_sheets(
+            result,
+            exercise,
+            table=table,
+            track=track,
+            clip_path=write_sounding(tmp_path / "raise.mp4"),
+            out_dir=tmp_path / "out" / "raise",
+            options=SheetOptions(pdf=False, video=True, **options),
+        )
+        return tmp_path / "out" / "raise"
+
+    return written
+
+
+@pytest.mark.parametrize("kept", [False, True])
+def test_the_annotated_clip_has_the_sound_only_if_that_was_asked_for(write_with_sound, kept):
+    folder = write_with_sound(keep_sound=kept)
+    assert has_sound(folder / "annotated.mp4") is kept
+    page = (folder / "sheet.html").read_text("utf-8")
+    assert ("The sound goes along with the clip, as asked" in page) is kept
+
+
+def test_a_clip_without_sound_stays_without_and_its_page_says_so(write):
+    folder = write(video=True, keep_sound=True, pdf=False)
+    assert not has_sound(folder / "annotated.mp4")
+    assert "goes along with the clip" not in (folder / "sheet.html").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("options", "why"),
+    [({"video": False}, "add --video"), ({"video": True, "speed": 0.5}, "sound does not stretch")],
+)
+def test_sound_that_cannot_be_kept_is_one_clear_line_before_any_work(write, tmp_path, options, why):
+    with pytest.raises(UsageError, match=why):
+        write(keep_sound=True, **options)
+    assert not (tmp_path / "out").exists()

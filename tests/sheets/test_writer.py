@@ -4,6 +4,7 @@ import av
 import numpy as np
 import pytest
 
+from formcheck.clips.sound import SOUND_RATE_HZ, read_sound
 from formcheck.sheets.writer import ClipWriter
 
 TIMES_S = (0.0, 0.04, 0.1, 0.1333, 0.25, 1.0, 1.011)
@@ -66,3 +67,23 @@ def test_times_that_repeat_are_kept_apart(tmp_path):
         times = [frame.time for frame in container.decode(video=0)]
     assert len(times) == 4
     assert all(a < b for a, b in pairwise(times))
+
+
+def test_sound_goes_along_as_aac_at_its_moment_and_no_further_than_the_pictures(tmp_path):
+    path = tmp_path / "sounding.mp4"
+    seconds = np.arange(3 * SOUND_RATE_HZ) / SOUND_RATE_HZ
+    tone = np.where((seconds > 0.5) & (seconds < 0.8), np.sin(2764.6 * seconds), 0).astype(
+        "float32"
+    )
+    blocks = iter(np.array_split(np.stack([tone, tone]), 70, axis=1))
+    with ClipWriter(path, blocks) as writer:
+        for index, time_s in enumerate(TIMES_S):
+            writer.add(time_s, gradient(index))
+    heard = np.concatenate(list(read_sound(path)), axis=1)
+    loud = np.flatnonzero(np.abs(heard[0]) > 0.2) / SOUND_RATE_HZ
+    assert (loud[0], loud[-1]) == pytest.approx((0.5, 0.8), abs=0.03)
+    assert heard.shape[1] / SOUND_RATE_HZ == pytest.approx(TIMES_S[-1], abs=0.05)
+    with av.open(str(path)) as container:
+        assert container.streams.audio[0].codec_context.name == "aac"
+        times = [frame.time for frame in container.decode(video=0)]
+    assert times == pytest.approx(TIMES_S, abs=1e-4)

@@ -1,4 +1,4 @@
-(() => {
+document.addEventListener("DOMContentLoaded", () => {
   "use strict";
   const region = document.getElementById("player");
   const clip = region.querySelector("video");
@@ -97,4 +97,4 @@
     });
   }
   place(0);
-})();
+});

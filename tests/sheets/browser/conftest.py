@@ -4,6 +4,7 @@ and ``npm ci`` run in this folder; without them they fail and say so.
 
 import base64
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,11 @@ from formcheck.sheets.overlay import Overlay
 from formcheck.sheets.sheet import unusable_page
 from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
 
+NOTE = (
+    "Two cushions next time.",
+    "",
+    "Slower on the way down. </textarea><script>alert(1)</script>",
+)
 AXE = Path(__file__).parent / "node_modules" / "axe-core" / "axe.min.js"
 
 
@@ -24,7 +30,7 @@ def axe():
 
 
 @pytest.fixture(scope="session")
-def browser():
+def browser(tmp_path_factory):
     chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
     assert chromium, "install chromium (Debian: apt-get install chromium chromium-driver)"
     assert driver, "install chromedriver (Debian: apt-get install chromium chromium-driver)"
@@ -38,8 +44,11 @@ def browser():
         "--autoplay-policy=no-user-gesture-required",
     ):
         options.add_argument(argument)
+    downloads = tmp_path_factory.mktemp("downloads")
+    options.add_experimental_option("prefs", {"download.default_directory": str(downloads)})
     options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
     chrome = webdriver.Chrome(options, webdriver.ChromeService(driver))
+    chrome.downloads = downloads
     yield chrome
     chrome.quit()
 
@@ -63,6 +72,8 @@ def folder(sheet, result, exercise, table, track, frames, words, tmp_path_factor
         "sheet-clip": client_html(sheet, words, beside),
         "coach-clip": coach_html(sheet, words, beside),
         "sheet-single": client_html(sheet, words, inside),
+        "coach-single": coach_html(sheet, words, inside),
+        "coach-noted": coach_html(replace(sheet, note=NOTE), words),
         "unusable": unusable_html(unusable_page(result, exercise, words), sheet.heading, words),
     }
     for name, html in pages.items():

@@ -1,0 +1,130 @@
+"""Compound sets that hold circles: parts named, circles counted, what is short or left out named."""
+
+import numpy as np
+import pytest
+
+from formcheck.checks.judge import count_dose, judge_reps
+from formcheck.checks.rounds import round_lines, rounds_of_sides
+from formcheck.exercises.consistency import contradictions
+from formcheck.exercises.library import load_exercise
+from formcheck.exercises.schema import Part, Place
+from formcheck.measures.measure import measure_track
+from formcheck.movements.parts import cycles_of, find_parts
+from tests.movements.test_circles import circling
+from tests.movements.test_parts import press_cycle
+from tests.synthetic import Arm, make_track, smooth_step
+
+CURVES = ("elevation", "plane", "rotation", "elbow")
+
+
+def circle_part(way):
+    circles = load_exercise("bent-elbow-circle")
+    return Part(
+        name=f"circles-{way}",
+        title=f"Circles {way}",
+        movement="circle",
+        primary=circles.primary,
+        recognise=(Place(measure="shoulder_elevation", low=30),),
+        turn=way,
+        count=3,
+        checks=tuple(check for check in circles.checks if check.id != "lean"),
+        missed=f"Draw your circles {way} in each round.",
+    )
+
+
+def exercise():
+    """Press into the belly, three circles one way, three the other way, lift off the back."""
+    cycle = load_exercise("press-and-hold-cycle")
+    belly, _, low_back = cycle.parts
+    parts = (belly, circle_part("backward"), circle_part("forward"), low_back)
+    return cycle.model_copy(update={"name": "press-and-circle", "parts": parts})
+
+
+def held(part):
+    arm, duration, _ = press_cycle([part])
+    return arm, duration
+
+
+def circled(*turns):
+    """Circles with the elbow bent on the way up and stretched on the way down again."""
+    arm, duration, _ = circling(list(turns))
+
+    def bent(t):
+        return 90 * (smooth_step((t - 0.5) / 1.2) - smooth_step((t - duration + 2) / 1.2))
+
+    return Arm(elevation=arm.elevation, plane=arm.plane, elbow=bent), duration
+
+
+def one_after_the_other(*pieces):
+    starts = np.concatenate(([0.0], np.cumsum([duration for _, duration in pieces])))
+
+    def curve(name):
+        def value(t):
+            which = np.clip(np.searchsorted(starts, t, side="right") - 1, 0, len(pieces) - 1)
+            values = [getattr(arm, name)(t - starts[k]) for k, (arm, _) in enumerate(pieces)]
+            return np.choose(which, values)
+
+        return value
+
+    return Arm(**{name: curve(name) for name in CURVES}), float(starts[-1])
+
+
+def found(*pieces, side="right"):
+    arm, duration = one_after_the_other(*pieces)
+    table = measure_track(make_track(duration_s=duration, yaw_deg=45, **{side: arm}))
+    return table, find_parts(table, exercise(), side)
+
+
+def names(reps):
+    return [rep.part for rep in reps if not rep.partial]
+
+
+BACK, FORTH = ["circles-backward"] * 3, ["circles-forward"] * 3
+
+
+def test_the_exercise_contradicts_nothing():
+    assert contradictions(exercise()) == []
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_holds_and_circles_of_both_ways_are_parts_of_one_round(side):
+    _, reps = found(held("belly"), circled(3, -3), held("low-back"), side=side)
+    assert names(reps) == ["belly", *BACK, *FORTH, "low-back"]
+    (one,) = cycles_of(exercise(), reps)
+    assert (one.missing, one.short, one.in_order) == ((), (), True)
+
+
+def test_two_rounds_are_two_and_circles_are_counted_in_each():
+    _, reps = found(
+        *(held("belly"), circled(3, -3), held("low-back")),
+        *(held("belly"), circled(3, -3), held("low-back")),
+    )
+    assert names(reps) == ["belly", *BACK, *FORTH, "low-back"] * 2
+    assert [one.missing for one in cycles_of(exercise(), reps)] == [(), ()]
+
+
+def test_circles_left_out_are_named():
+    _, reps = found(held("belly"), circled(3), held("low-back"))
+    assert names(reps) == ["belly", *BACK, "low-back"]
+    (one,) = cycles_of(exercise(), reps)
+    assert one.missing == ("circles-forward",)
+
+
+def test_too_few_circles_are_told_and_make_no_whole_round():
+    table, reps = found(held("belly"), circled(3, -2), held("low-back"))
+    judged = judge_reps(table, exercise(), reps)
+    (one,) = cycles_of(exercise(), reps)
+    assert one.short == (("circles-forward", 2, 3),)
+    lines = round_lines(exercise(), rounds_of_sides(exercise(), judged))
+    assert lines == ("Round 1: Circles forward: 2 of 3 circles.",)
+    assert count_dose(exercise(), judged, ("right",)).counted["right"]["whole_cycles"] == 0
+
+
+def test_a_way_or_a_number_is_for_circles_only():
+    cycle = load_exercise("press-and-hold-cycle")
+    belly = cycle.parts[0].model_copy(update={"turn": "forward", "count": 3})
+    wrong = cycle.model_copy(update={"parts": (belly, *cycle.parts[1:])})
+    assert contradictions(wrong) == [
+        'parts "belly".turn: only for movement = "circle", this one is "hold"',
+        'parts "belly".count: only for movement = "circle", this one is "hold"',
+    ]
