@@ -98,7 +98,8 @@ def _list(node: Node) -> str:
     least = node.get("minItems", 0)
     if least and least == node.get("maxItems"):
         return f"a list of {least} {expected(_item(node)).removeprefix('a ')}s"
-    return f"a list of at least {least}" if least else "a list"
+    kind = "a list" if "$ref" in _item(node) else "a list in [ ]"  # tables go by [[name]]
+    return f"{kind} of at least {least}" if least else kind
 
 
 def _range(node: Node) -> str:
@@ -185,7 +186,7 @@ def _given(loc: Location, raw: object) -> str:
     value = raw
     for step in loc:
         value = _child(value, step)
-    return "" if value is None or loc == () else f" = {shown(value)}"
+    return "" if value is None or isinstance(value, Mapping) else f" = {shown(value)}"
 
 
 def _child(value: object, step: int | str) -> object:

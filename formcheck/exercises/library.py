@@ -76,7 +76,7 @@ def _find(name: str, folder: Path | None) -> _Origin:
 def _unknown(name: str) -> str:
     message = f'there is no exercise called "{name}"'
     if close := nearest(name, library_names()):
-        message += f'; did you mean "{close}"?'
+        message += f' (did you mean "{close}"?)'
     if "/" in name or "\\" in name:
         message += f"; the path of an exercise file must end in {SUFFIX}"
     return message + "; 'formcheck exercises' lists them all"

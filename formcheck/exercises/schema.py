@@ -98,10 +98,10 @@ class Check(Strict):
     @model_validator(mode="after")
     def _consistent(self) -> "Check":
         ordered(self.low, self.high)
-        if (self.measure in REP_MEASURES) != (self.statistic == "value"):
-            raise ValueError(
-                f"statistic 'value' belongs to {', '.join(REP_MEASURES)} and to nothing else"
-            )
+        if self.measure in REP_MEASURES and self.statistic != "value":
+            raise ValueError(f'{self.measure} is one value already; its statistic is "value"')
+        if self.measure not in REP_MEASURES and self.statistic == "value":
+            raise ValueError(f'statistic "value" is only for {", ".join(REP_MEASURES)}')
         return self
 
 
@@ -190,9 +190,9 @@ class Exercise(Strict):
     title: Text = Field(description="what people call it")
     summary: Text = Field(description="what the client does, in two or three plain sentences")
     start_position: Text = Field(description="how the client stands or lies before the first one")
-    position: Literal["standing", "sitting", "lying", "side-lying", "prone", "push-up", "any"] = (
-        Field(description="how the body is held")
-    )
+    position: Literal[
+        "standing", "sitting", "kneeling", "lying", "side-lying", "prone", "push-up", "any"
+    ] = Field(description="how the body is held; half-kneeling is kneeling")
     arms: Literal["one", "both"] = Field(
         description="whether one arm works at a time or both together"
     )

@@ -72,4 +72,6 @@ def _in_plain_words(message: str) -> str:
     """Parser messages end in '(at line 3, column 5)'; the commonest slip gets its remedy."""
     if message.startswith("Invalid value"):
         return f"{message}; text needs quotes, and numbers a point (1.5), not a comma"
+    if message.startswith("Cannot declare"):
+        return f"{message}; a table that comes several times has two brackets, as in [[checks]]"
     return message

@@ -10,6 +10,7 @@ from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise, Part, ViewName
 from formcheck.filming.figure import Pose, seen_from
+from formcheck.filming.known import no_surer
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import MEASURE_UNITS, MeasureTable
 from formcheck.movements.circle_reps import RADIUS_SHARE_SD, ROUNDNESS_SD
@@ -31,6 +32,7 @@ _AXES = {
     "axial_rotation": "rotation",
     "elbow_flexion": "elbow",
 }
+_UPRIGHT = ("standing", "sitting", "kneeling", "any")
 _BEYOND_DEG = 5.0
 """A target with one end is reached by a little more than that."""
 _AS_DEMANDED = {"hold": 5.0, "duration": 4.0, "roundness": 0.8}
@@ -49,8 +51,9 @@ class ViewAdvice:
 def view_advice(exercise: Exercise) -> tuple[ViewAdvice, ...]:
     """Advice for each view: those that the exercise recommends, then the one that decides most.
 
-    The right pose at the top of the exercise is looked at without any error of tracking, so that a
-    real clip shows at best as much.
+    The right pose at the top of the exercise is looked at without any error of tracking, but taken
+    for no surer than people are seen from there who stand, sit or kneel; a real clip shows at best
+    as much.
     """
     found = [_of_view(exercise, view) for view in YAW_DEG]
     best, usable = exercise.filming.best, exercise.filming.usable
@@ -67,6 +70,8 @@ def _of_view(exercise: Exercise, view: ViewName) -> ViewAdvice:
         pose = pose_of(group)
         other = pose if exercise.arms == "both" else Pose()
         table = measure_track(seen_from(YAW_DEG[view], pose, other))
+        if exercise.position in _UPRIGHT:
+            table = no_surer(table, YAW_DEG[view], pose.elevation)
         rep = _rep(table, group)
         for check in dict.fromkeys((*exercise.checks, *group.checks)):
             verdict = judge(check, read_check(table, rep, check)).verdict

@@ -19,7 +19,7 @@ _BOUNDS = {"elbow_flexion": (0.0, 150.0), "plane_of_elevation": (-60.0, 140.0),
 """What an arm does in exercises; narrower than what can be at all."""
 _CHANGES = (-60.0, 60.0)
 """The same for a change within a repetition."""
-_UPRIGHT = {"standing": True, "sitting": True, "any": None}
+_UPRIGHT = {"standing": True, "sitting": True, "kneeling": True, "any": None}
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from tempfile import TemporaryDirectory
 
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.filming.advice import ViewAdvice, view_advice
-from formcheck.sheets.lines import capital, measure_label
+from formcheck.sheets.lines import capital, check_label, measure_label
 from formcheck.sheets.sheet_html import page_html
 from formcheck.sheets.typeset import typeset
 from formcheck.sheets.words import Words
@@ -86,12 +86,18 @@ def filming_pdf(card: FilmingCard, words: Words, paper: str) -> bytes:
 def _view_line(one: ViewAdvice, words: Words) -> ViewLine:
     return ViewLine(
         view=words(f"filming.from_{one.view}"),
-        judged=_measures(one.decided, words) or words("filming.nothing"),
-        not_judged=_measures(one.undecided, words),
+        judged=_names(one.decided, one.undecided, words) or words("filming.nothing"),
+        not_judged=_names(one.undecided, one.decided, words),
     )
 
 
-def _measures(checks: tuple[Check, ...], words: Words) -> str:
-    """What the checks are of, each once."""
-    names = dict.fromkeys(measure_label(check.measure, words) for check in checks)
-    return capital("; ".join(names))
+def _names(checks: tuple[Check, ...], others: tuple[Check, ...], words: Words) -> str:
+    """What the checks are of, each once; with how it is read where ``others`` are of it too."""
+    split = {check.measure for check in others}
+    names = dict.fromkeys(
+        check_label(check.measure, check.statistic, check.phase, words)
+        if check.measure in split
+        else measure_label(check.measure, words)
+        for check in checks
+    )
+    return capital("; ".join(name[:1].lower() + name[1:] for name in names))

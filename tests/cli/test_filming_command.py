@@ -24,6 +24,13 @@ def test_the_guide_says_where_the_camera_stands_and_what_each_side_shows():
     assert "two seconds" in done.output
 
 
+def test_what_is_judged_in_part_says_which_part():
+    lines = run("filming", "push-up-plus").output.splitlines()
+    judged = next(n for n, line in enumerate(lines) if line.startswith("  Half from the working"))
+    assert "Hips off the body line, lowest" in lines[judged]
+    assert "ips off the body line, highest" in lines[judged + 1]
+
+
 def test_page_and_card_are_written(tmp_path):
     page, card = tmp_path / "a" / "guide.html", tmp_path / "guide.pdf"
     done = run("filming", "belly-press", "--html", page, "--pdf", card, "--paper", "us-letter")
