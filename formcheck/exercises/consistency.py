@@ -31,6 +31,12 @@ def contradictions(exercise: Exercise) -> list[str]:
             if part.movement != "circle" and getattr(part, key) is not None
         ),
         *(
+            f'parts "{part.name}".turn: is missing; a part of circles goes one way, so give '
+            '"forward" or "backward", and the other way a part of its own'
+            for part in parts
+            if part.movement == "circle" and part.turn is None
+        ),
+        *(
             f'parts "{part.name}".checks "{check.id}": is also a check of the whole exercise, '
             "which applies to every part; leave one of them out"
             for part in parts

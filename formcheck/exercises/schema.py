@@ -164,7 +164,7 @@ class Part(Strict):
         description="where the arm is at the top of this part, told apart from all other parts",
     )
     turn: Literal["forward", "backward"] | None = Field(
-        default=None, description="for circles: the way they go, where another part goes the other"
+        default=None, description="for circles, and needed there: the way they go"
     )
     count: int | None = Field(default=None, ge=1, description="for circles: how many in each round")
     checks: tuple[Check, ...] = Field(strict=False, description="what is judged in this part")

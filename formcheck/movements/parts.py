@@ -21,8 +21,14 @@ MAX_BEFORE_S = 3.0
 """What was broken off so shortly before the first part of a round belongs to that round."""
 PAUSE_S = 0.5
 """Whoever rests so soon after or before circles rests where they end or begin."""
-LEAST_CIRCLES = 2
-"""A single turn may be the way from one place to the next."""
+LONE_ROUNDNESS = 0.5
+"""A single turn less round may be the way from one place to the next, which reads up to 0.4 on
+synthetic motion; true circles read 0.65-0.85 on rendered people (a proposal).
+"""
+BRIEF_S, PASSING_COST = 1.5, 3.0
+"""A rest that reads as this short may be a place passed through: a stop of 0.2 s reads as 1.1 s,
+with the slow ends of the moves. To suppose so costs less than a part left out (a proposal).
+"""
 MAX_MISFIT = 3.0
 """A part is not recognised when its place is missed by more than this many standard uncertainties."""
 
@@ -60,7 +66,7 @@ def find_parts(table: MeasureTable, exercise: Exercise, side: Side) -> list[Rep]
     runs = _runs(table, exercise, side)
     fits = _still(table, exercise, side, [run for run, _ in runs])
     fits += [(run, _misfits(table, exercise, run, side)) for run, _ in runs]
-    fits.sort(key=lambda fit: fit[0].start_s)
+    fits = _without_passing(sorted(fits, key=lambda fit: fit[0].start_s))
     rounds = parted([misfits for _, misfits in fits if min(misfits) <= MAX_MISFIT])
     places = iter([place for one in rounds for place in one])
     circles = {run.start_s: members for run, members in runs}
@@ -108,7 +114,7 @@ def _runs(table: MeasureTable, exercise: Exercise, side: Side) -> list[tuple[Rep
     whole = [rep for rep in circle_reps(table, side) if not rep.partial]
     found = []
     for run in runs_of(whole):
-        if len(run) >= LEAST_CIRCLES:
+        if len(run) > 1 or run[0].own["roundness"][0] >= LONE_ROUNDNESS:
             first, last = run[0], run[-1]
             span = replace(first, top_start_s=first.start_s, top_end_s=last.end_s, own={})
             found.append((replace(span, end_s=last.end_s), run))
@@ -148,6 +154,25 @@ def _without_settling(
         longer = max((last, (rep, misfits)), key=lambda one: one[0].top_end_s - one[0].top_start_s)
         kept[-1] = (replace(longer[0], start_s=first.start_s, end_s=rep.end_s), longer[1])
     return kept
+
+
+def _without_passing(fits: list[Fit]) -> list[Fit]:
+    """Without the brief rests that would only tear rounds apart: places passed through.
+
+    One that stands where a part is due stays, as a hold that was too short.
+    """
+    kept = [fit for fit in fits if min(fit[1]) <= MAX_MISFIT]
+    passed: list[Rep] = []
+    for fit in list(kept):
+        rep = fit[0]
+        if rep.kind != "hold" or rep.top_end_s - rep.top_start_s >= BRIEF_S:
+            continue
+        without = [other for other in kept if other is not fit]
+        costs = [_rounds([misfits for _, misfits in some])[0] for some in (kept, without)]
+        if costs[1] + PASSING_COST < costs[0]:
+            kept = without
+            passed.append(rep)
+    return [fit for fit in fits if not any(fit[0] is rep for rep in passed)]
 
 
 def _returned(table: MeasureTable, exercise: Exercise, before: Rep, after: Rep, side: Side) -> bool:
@@ -256,6 +281,11 @@ def parted(misfits: Sequence[tuple[float, ...]]) -> list[tuple[int, ...]]:
     round, the likeliest: misfits are standard uncertainties, so that their squares add up with
     what it costs to suppose that a part was left out or came out of order.
     """
+    return _rounds(misfits)[1]
+
+
+def _rounds(misfits: Sequence[tuple[float, ...]]) -> tuple[float, list[tuple[int, ...]]]:
+    """The cheapest rounds, and what they cost."""
     best: list[tuple[float, list[tuple[int, ...]]]] = [(0.0, [])]  # of the first n repetitions
     for stop in range(1, len(misfits) + 1):
         options = []
@@ -263,7 +293,7 @@ def parted(misfits: Sequence[tuple[float, ...]]) -> list[tuple[int, ...]]:
             cost, places = _named(misfits[start:stop])
             options.append((best[start][0] + cost, [*best[start][1], places]))
         best.append(min(options, key=lambda option: (option[0], len(option[1]))))
-    return best[-1][1]
+    return best[-1]
 
 
 def _named(misfits: Sequence[tuple[float, ...]]) -> tuple[float, tuple[int, ...]]:

@@ -1,11 +1,13 @@
 """Both sides and alternating sides in one clip are counted apart."""
 
+import numpy as np
 import pytest
 
 from formcheck.checks.judge import count_dose, judge_reps
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.movements.segment import find_reps, working_sides
+from tests.movements.test_circles import circling
 from tests.movements.test_parts import ROUND, press_cycle
 from tests.synthetic import Arm, constant, cycles, make_track
 
@@ -55,3 +57,19 @@ def test_rounds_of_both_sides_one_after_the_other_are_counted_apart():
     sides, _, dose = counted(exercise, 2 * half_s, right=right, left=left, yaw_deg=20)
     assert sides == ("left", "right")
     assert dose.counted["left"]["whole_cycles"] == dose.counted["right"]["whole_cycles"] == 1
+
+
+def test_circles_of_both_sides_and_both_ways_are_counted_apart():
+    exercise = load_exercise("bent-elbow-circle")
+    right, half_s, _ = circling([3, -2])
+    late, other_s, _ = circling([2, -4])
+    left = Arm(
+        *(
+            lambda t, curve=curve: curve(np.maximum(t - half_s, 0))
+            for curve in (late.elevation, late.plane, late.rotation, late.elbow)
+        )
+    )
+    sides, _, dose = counted(exercise, half_s + other_s, right=right, left=left, yaw_deg=20)
+    assert sides == ("left", "right")
+    assert dose.counted["right"] == {"forward": 2, "backward": 3}
+    assert dose.counted["left"] == {"forward": 4, "backward": 2}

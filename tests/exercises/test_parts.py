@@ -100,3 +100,20 @@ def test_the_positions_of_correct_form_fall_into_their_own_part_only():
             if all((p.low or -999) <= at[p.measure] <= (p.high or 999) for p in part.recognise)
         ]
         assert matching == [name]
+
+
+@pytest.mark.parametrize(
+    ("line", "problem"),
+    [
+        ('turn = "sideways"', 'parts "round".turn = "sideways"'),
+        ('turn = "forward"\ncount = 0', 'parts "round".count = 0'),
+        ("count = 3", 'parts "round".turn: is missing'),
+    ],
+)
+def test_a_circle_part_that_is_wrong_is_named_with_its_key(write, line, problem):
+    text = (
+        f'{TEXT}\n[[parts]]\nname = "round"\nlike = "bent-elbow-circle"\n{line}\n'
+        'missed = "Draw your circles."\n'
+        'recognise = [{ measure = "shoulder_elevation", low = 30 }]\n'
+    )
+    assert problem in problem_of(write(text))

@@ -120,6 +120,57 @@ def test_too_few_circles_are_told_and_make_no_whole_round():
     assert count_dose(exercise(), judged, ("right",)).counted["right"]["whole_cycles"] == 0
 
 
+@pytest.mark.parametrize(
+    ("turns", "missing", "short"),
+    [
+        ((3, -1), (), (("circles-forward", 1, 3),)),
+        ((1,), ("circles-forward",), (("circles-backward", 1, 3),)),
+        ((1, -1), (), (("circles-backward", 1, 3), ("circles-forward", 1, 3))),
+    ],
+)
+def test_one_circle_alone_is_too_few_and_not_left_out(turns, missing, short):
+    _, reps = found(held("belly"), circled(*turns), held("low-back"))
+    (one,) = cycles_of(exercise(), reps)
+    assert (one.missing, one.short) == (missing, short)
+    assert [rep.part for rep in reps if rep.kind == "hold"] == ["belly", "low-back"]
+
+
+@pytest.mark.parametrize("yaw", [0, 45, 180])
+def test_the_way_from_one_hold_to_the_next_is_no_circle(yaw):
+    arm, duration, _ = press_cycle(["belly", "bear-hug", "low-back"] * 2, hang_between=False)
+    table = measure_track(make_track(duration_s=duration, yaw_deg=yaw, right=arm))
+    assert not any(rep.kind == "circle" for rep in find_parts(table, exercise(), "right"))
+
+
+def test_circles_the_other_way_round_are_another_order():
+    _, reps = found(held("belly"), circled(-3, 3), held("low-back"))
+    assert names(reps) == ["belly", *FORTH, *BACK, "low-back"]
+    (one,) = cycles_of(exercise(), reps)
+    assert (one.missing, one.short, one.in_order) == ((), (), False)
+
+
+def test_each_part_is_timed_and_judged_with_its_own_checks():
+    pieces = held("belly"), circled(3, -3), held("low-back")
+    table, reps = found(*pieces)
+    judged = judge_reps(table, exercise(), reps)
+    own = {part.name: {check.id for check in part.checks} for part in exercise().parts}
+    assert all({f.id for f in one.findings} == own[one.rep.part] for one in judged)
+    lead_s = pieces[0][1] + 3.0
+    back = [rep for rep in reps if rep.part == "circles-backward"]
+    for number, rep in enumerate(back):
+        assert rep.start_s == pytest.approx(lead_s + number * 2.6, abs=0.4)
+        assert rep.end_s == pytest.approx(lead_s + (number + 1) * 2.6, abs=0.4)
+    assert [rep.hold_s for rep in reps if rep.kind == "hold"] == pytest.approx([4, 4], abs=0.35)
+
+
+def test_circles_must_say_which_way_they_go():
+    whole = exercise()
+    either = whole.parts[1].model_copy(update={"turn": None})
+    wrong = whole.model_copy(update={"parts": (whole.parts[0], either, whole.parts[3])})
+    (message,) = contradictions(wrong)
+    assert message.startswith('parts "circles-backward".turn: is missing; a part of circles goes')
+
+
 def test_a_way_or_a_number_is_for_circles_only():
     cycle = load_exercise("press-and-hold-cycle")
     belly = cycle.parts[0].model_copy(update={"turn": "forward", "count": 3})

@@ -106,3 +106,60 @@ def test_short_and_long_holds_keep_their_times():
     for hold_s in (2.0, 15.0):
         _, reps, _ = parts_of(ROUND, hold_s=hold_s)
         assert [rep.hold_s for rep in reps] == pytest.approx([hold_s] * 3, abs=0.4)
+
+
+@pytest.mark.parametrize("rounds", [3, 4])
+def test_many_rounds_are_counted(rounds):
+    exercise, reps, _ = parts_of(ROUND * rounds)
+    assert [rep.part for rep in reps] == ROUND * rounds
+    assert [one.missing for one in cycles_of(exercise, reps)] == [()] * rounds
+
+
+def names_of(seconds):
+    """What is found of an arm that stays in each place for so long, with the holds' rounds."""
+    stops, t = [(0.0, None), (1.5, None)], 1.5
+    for place, stay_s in seconds:
+        t += MOVE_S
+        stops += [(t, POSES.get(place)), *([(t + stay_s, POSES.get(place))] if stay_s else [])]
+        t += stay_s
+    t += MOVE_S
+    arm = through([*stops, (t, None), (t + 2, None)])
+    table = measure_track(make_track(duration_s=t + 2, yaw_deg=45, right=arm))
+    exercise = load_exercise("press-and-hold-cycle")
+    reps = find_parts(table, exercise, "right")
+    return [rep.part for rep in reps], cycles_of(exercise, reps)
+
+
+@pytest.mark.parametrize("pause_s", [3.0, 10.0])
+def test_pauses_between_rounds_change_nothing(pause_s):
+    names, rounds = names_of([*((part, 4.0) for part in ROUND), ("hanging", pause_s)] * 3)
+    assert names == ROUND * 3
+    assert all(one.missing == () and one.in_order and one.certain for one in rounds)
+
+
+@pytest.mark.parametrize("stay_s", [0.0, 0.2, 0.4])
+@pytest.mark.parametrize(
+    ("before", "passed", "after", "missing"),
+    [
+        (["belly"], "bear-hug", ["low-back"], ("bear-hug",)),
+        (["belly", "bear-hug"], "belly", ["low-back"], ()),
+    ],
+)
+def test_a_place_only_passed_is_no_part(before, passed, after, missing, stay_s):
+    held = [(part, 4.0) for part in before], [(part, 4.0) for part in after]
+    names, rounds = names_of([*held[0], (passed, stay_s), *held[1]])
+    assert names == before + after
+    assert [one.missing for one in rounds] == [missing]
+
+
+def test_a_short_stay_where_its_part_is_due_is_that_part_and_not_left_out():
+    names, (one,) = names_of([("belly", 4.0), ("bear-hug", 0.8), ("low-back", 4.0)])
+    assert names == ROUND
+    assert one.missing == ()
+
+
+def test_one_round_out_of_order_among_others_is_that_round_alone():
+    order = [*ROUND, "bear-hug", "belly", "low-back", *ROUND]
+    names, rounds = names_of([(part, 4.0) for part in order])
+    assert names == order
+    assert [(one.missing, one.in_order) for one in rounds] == [((), True), ((), False), ((), True)]
