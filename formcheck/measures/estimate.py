@@ -1,8 +1,9 @@
 """The best of two: what geometry reads and what the learned estimate reads.
 
-LEARNED measures are the learned ones, and geometry's where the estimate is silent because the inputs
-are unlike all that it was fitted to. (Joining the two where both answer made the arm worse on the
-bodies of ``tune``: plane 11.8 to 12.5, rotation 11.7 to 12.5 degrees; and the trunk no better.) The
+An arm's angles are the learned ones, and geometry's where the estimate is silent because the inputs
+are unlike all that it was fitted to (joining the two where both answer made them worse on the bodies
+of ``tune``: plane 11.8 to 12.5, rotation 11.7 to 12.5 degrees). Of the trunk's leans and the body line
+the surer reading counts, so that geometry stands against the habit of seeing people upright. The
 estimate also reads the shoulder's travel, the trunk's turn and the hips off the line, but hardly
 better than always none, so those are geometry's alone.
 """
@@ -13,20 +14,18 @@ from numpy.typing import NDArray
 from formcheck.measures.angles import POLE_DEG, STRAIGHT_DEG
 from formcheck.measures.learned import LearnedArm
 from formcheck.measures.table import ArmPath, Series
-from formcheck.measures.uncertainty import least_lean_sd
+from formcheck.measures.uncertainty import blend, least_lean_sd
 
-LEARNED = frozenset(
+ARM_ANGLES = frozenset(
     {
         "elbow_flexion",
         "shoulder_elevation",
         "plane_of_elevation",
         "axial_rotation",
         "upper_arm_to_vertical",
-        "trunk_lean_side",
-        "trunk_lean_forward",
-        "body_line",
     }
 )
+TRUNK_ANGLES = frozenset({"trunk_lean_side", "trunk_lean_forward", "body_line"})
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -36,7 +35,10 @@ def trunk_estimate(
     geometric: dict[str, Series], learned: dict[str, Series], yaw_deg: FloatArray
 ) -> dict[str, Series]:
     """All measures of the trunk; its leans no surer than the view (n,) allows."""
-    trunk = _learned_first(geometric, learned)
+    trunk = {
+        name: _surer(learned[name], series) if name in TRUNK_ANGLES else series
+        for name, series in geometric.items()
+    }
     side, forward = trunk["trunk_lean_side"], trunk["trunk_lean_forward"]
     side_sd, forward_sd = least_lean_sd(side.sd, forward.sd, yaw_deg)
     trunk["trunk_lean_side"] = Series(side.value, side_sd)
@@ -46,7 +48,10 @@ def trunk_estimate(
 
 def arm_estimate(geometric: dict[str, Series], learned: LearnedArm) -> dict[str, Series]:
     """All measures of one arm, those without meaning in the present posture hidden again."""
-    arm = _learned_first(geometric, learned.series)
+    arm = {
+        name: _learned_first(learned.series[name], series) if name in ARM_ANGLES else series
+        for name, series in geometric.items()
+    }
     elevation, elbow = arm["shoulder_elevation"].value, arm["elbow_flexion"].value
     off_poles = (elevation >= POLE_DEG) & (elevation <= 180 - POLE_DEG)
     arm["plane_of_elevation"] = _only(off_poles, arm["plane_of_elevation"])
@@ -61,21 +66,19 @@ def path_estimate(path: ArmPath, learned: LearnedArm) -> ArmPath:
     return ArmPath(direction, path.image, path.toward_camera)
 
 
-def _learned_first(geometric: dict[str, Series], learned: dict[str, Series]) -> dict[str, Series]:
-    return {
-        name: _answered(learned[name], series) if name in LEARNED else series
-        for name, series in geometric.items()
-    }
-
-
-def _answered(learned: Series, geometric: Series) -> Series:
-    """A measure stays unknown where geometry, which knows what is in view, says so."""
+def _learned_first(learned: Series, geometric: Series) -> Series:
     known = np.isfinite(learned.value) & np.isfinite(learned.sd)
     value = np.where(known, learned.value, geometric.value)
     sd = np.where(known, learned.sd, geometric.sd)
     return _only(np.isfinite(geometric.value), Series(value, sd))
 
 
+def _surer(learned: Series, geometric: Series) -> Series:
+    value, sd = blend(learned.value, learned.sd, geometric.value, geometric.sd)
+    return _only(np.isfinite(geometric.value), Series(value, sd))
+
+
 def _only(where: BoolArray, series: Series) -> Series:
+    """A measure stays unknown where geometry, which knows what is in view, says so."""
     known = where & np.isfinite(series.value) & np.isfinite(series.sd)
     return Series(np.where(known, series.value, np.nan), np.where(known, series.sd, np.nan))

@@ -1,20 +1,24 @@
 """The printed pages: the client's on one, the coach's on as many as it takes."""
 
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from formcheck.sheets.chart import WIDE, draw_chart
-from formcheck.sheets.lines import capital
+from formcheck.sheets.lines import RepCard, capital
 from formcheck.sheets.sheet import Sheet
 from formcheck.sheets.sheet_html import environment
 from formcheck.sheets.typeset import typeset
 from formcheck.sheets.words import Words, tidy
 
 PAPERS = ("a4", "us-letter")
+PRINTED_IN_FULL = 48
+"""Repetitions that the coach's pages tell of one by one: nobody leafs through hundreds, and typesetting
+them takes a gigabyte. Of the others they show the mark; the page on the screen tells of every one."""
+_NEEDS_A_LOOK = ("outside", "borderline", "not-measurable", "partial", "within")
 _LONGEST_WORD = 36
 _JOINT = "\N{ZERO WIDTH SPACE}"
 _CLIENT_WORDS = {
@@ -69,12 +73,33 @@ def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
         share = words("coach.coverage", share=rep["coverage"])
         score = words("coach.score_of", score=rep["score"])
         rep["score_line"] = f"{words('coach.score')}: {score}, {share}" if rep["score"] else ""
+    printed = printed_in_full(sheet.coach.reps)
+    some = {"shown": len(printed), "total": len(sheet.coach.reps)}
+    data["printed_note"] = words("coach.printed", **some) if some["shown"] < some["total"] else ""
+    data["printed"] = [rep for rep in data["page"]["reps"] if rep["number"] in printed]
+    _keep_printed(data["page"], printed)
     data["close_ups"] = [
         {"key": key, "label": f"{rep.name} {words.moment(sheet.stills[key].time_s)}"}
         for rep in sheet.coach.matrix_reps
-        if (key := f"close-{rep.picture}") in sheet.stills
+        if rep.number in printed and (key := f"close-{rep.picture}") in sheet.stills
     ]
     return _made("coach.typ", sheet, data, words)
+
+
+def _keep_printed(page: dict[str, Any], printed: frozenset[int]) -> None:
+    kept = [k for k, rep in enumerate(page["matrix_reps"]) if rep["number"] in printed]
+    page["matrix_reps"] = [page["matrix_reps"][k] for k in kept]
+    for row in page["matrix"]:
+        row["cells"] = [row["cells"][k] for k in kept]
+    page["tempo"] = [row for row in page["tempo"] if row["card"]["number"] in printed]
+
+
+def printed_in_full(reps: Sequence[RepCard]) -> frozenset[int]:
+    """Numbers of the repetitions that the coach's pages tell of one by one: those that need a look
+    first, then the others from the start.
+    """
+    first = sorted(reps, key=lambda rep: _NEEDS_A_LOOK.index(rep.mark.name))
+    return frozenset(rep.number for rep in first[:PRINTED_IN_FULL])
 
 
 def _common(sheet: Sheet, words: Words, paper: str, names: Mapping[str, str]) -> dict[str, Any]:

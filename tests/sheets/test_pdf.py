@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from pypdf import PdfReader
 
-from formcheck.sheets.pdf import client_pdf, coach_pdf
+from formcheck.sheets.pdf import PRINTED_IN_FULL, client_pdf, coach_pdf, printed_in_full
 from formcheck.sheets.sheet import gather_sheet
 from formcheck.sheets.words import tidy
 
@@ -121,3 +121,29 @@ def test_nothing_of_the_machine_is_in_the_file(sheet, words):
     assert data.author == "formcheck"
     assert set(data) <= {"/Title", "/Author", "/Creator", "/CreationDate", "/ModDate"}
     assert b"/tmp" not in pdf
+
+
+def test_of_hundreds_the_coach_gets_those_in_print_that_need_a_look(
+    result, exercise, table, sheet, words
+):
+    def long(count):
+        reps = tuple(
+            replace(one, rep=replace(one.rep, index=k))
+            for k in range(1, count + 1)
+            for one in [result.reps[5 if k % 10 == 0 else 0]]
+        )
+        whole = replace(result, reps=reps)
+        return gather_sheet(
+            whole, table, exercise, stills=sheet.stills, heading=sheet.heading, words=words
+        )
+
+    many = PRINTED_IN_FULL + 100
+    marks = {rep.number: rep.mark.name for rep in long(many).coach.reps}
+    printed = printed_in_full(long(many).coach.reps)
+    assert len(printed) == PRINTED_IN_FULL
+    assert {number for number, mark in marks.items() if mark == "outside"} <= printed
+    pdf = coach_pdf(long(many), words, "a4")
+    assert plain(f"{PRINTED_IN_FULL} of {many} are told of one by one") in text_of(pdf)
+    usual = coach_pdf(long(PRINTED_IN_FULL), words, "a4")
+    assert plain("told of one by one") not in text_of(usual)
+    assert len(read(pdf).pages) <= len(read(usual).pages) + 1
