@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 
 from formcheck.landmarks.track import Joint
 from formcheck.measures.angles import angle_between_deg, unit
-from formcheck.measures.posture import Posture, trunk_axes
+from formcheck.measures.posture import Posture
 from formcheck.measures.table import Side
 
 FloatArray = NDArray[np.float64]
+SingleArray = NDArray[np.float32]
 
 OFFSETS_S = (-0.5, -0.2, 0.2, 0.5)
 _PAIRS = (
@@ -29,7 +30,10 @@ _PAIRS = (
     (Joint.LEFT_ANKLE, Joint.RIGHT_ANKLE),
 )
 _POINTS = [Joint.NOSE, *(joint for pair in _PAIRS for joint in pair)]
-_SHOULDER, _ELBOW, _WRIST = Joint.RIGHT_SHOULDER, Joint.RIGHT_ELBOW, Joint.RIGHT_WRIST
+_AT = {joint: place for place, joint in enumerate(_POINTS)}
+_SHOULDER, _ELBOW = _AT[Joint.RIGHT_SHOULDER], _AT[Joint.RIGHT_ELBOW]
+_WRIST, _EAR = _AT[Joint.RIGHT_WRIST], _AT[Joint.RIGHT_EAR]
+_OTHER_SHOULDER, _OTHER_ELBOW = _AT[Joint.LEFT_SHOULDER], _AT[Joint.LEFT_ELBOW]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,7 +43,7 @@ class ArmFeatures:
     Rows are NaN where the subject is unknown.
     """
 
-    values: NDArray[np.float32]
+    values: SingleArray
     upper: FloatArray
     fore: FloatArray
 
@@ -47,54 +51,60 @@ class ArmFeatures:
 def arm_features(posture: Posture, side: Side) -> ArmFeatures:
     """The features of one arm, seen as a right arm."""
     image, world, visibility = _as_right(posture, side)
-    up, left, forward = trunk_axes(world)
-    axes = np.stack([-left, forward, up], axis=1)
+    axes = _axes_as_right(posture, side)
     trunk_m = np.linalg.norm(_middle(world, "SHOULDER") - _middle(world, "HIP"), axis=1)
-    flat = (image[:, _POINTS] - image[:, None, _SHOULDER]) / posture.trunk_px[:, None, None]
-    solid = (world[:, _POINTS] - world[:, None, _SHOULDER]) / trunk_m[:, None, None]
+    flat, solid = _about(image, posture.trunk_px), _about(world, trunk_m)
     upper3, fore3 = world[:, _ELBOW] - world[:, _SHOULDER], world[:, _WRIST] - world[:, _ELBOW]
     upper, fore = (unit(np.einsum("nij,nj->ni", axes, v)) for v in (upper3, fore3))
     angles = _raw_angles(image, upper3, fore3, upper)
     shares = _shown_shares(image, posture.trunk_px)
-    hand = np.concatenate([upper, fore, _of(flat, _ELBOW), _of(flat, _WRIST)], axis=1)
-    moments = [_at_offset(hand, round(offset * posture.rate_hz)) for offset in OFFSETS_S]
-    values = np.concatenate(
-        [
-            flat.reshape(len(flat), -1),
-            solid.reshape(len(solid), -1),
-            axes[:, 1:].reshape(len(axes), -1),
-            upper,
-            fore,
-            angles / 90.0,
-            shares,
-            np.clip(visibility[:, [_SHOULDER, _ELBOW, _WRIST, Joint.RIGHT_EAR]], 0, 1),
-            np.clip(visibility[:, [Joint.LEFT_SHOULDER, Joint.LEFT_ELBOW]], 0, 1),
-            _place_in_picture(posture, image, side),
-            *moments,
-        ],
-        axis=1,
-        dtype=np.float32,  # of a long clip they are the largest of all
+    hand = np.concatenate([upper, fore, flat[:, _ELBOW], flat[:, _WRIST]], axis=1)
+    parts: tuple[NDArray[np.floating], ...] = (
+        flat.reshape(len(flat), -1),
+        solid.reshape(len(solid), -1),
+        axes[:, 1:].reshape(len(axes), -1),
+        upper,
+        fore,
+        angles / 90.0,
+        shares,
+        np.clip(visibility[:, [_SHOULDER, _ELBOW, _WRIST, _EAR]], 0, 1),
+        np.clip(visibility[:, [_OTHER_SHOULDER, _OTHER_ELBOW]], 0, 1),
+        _place_in_picture(posture, image, side),
+        *(_at_offset(hand, round(offset * posture.rate_hz)) for offset in OFFSETS_S),
     )
+    values = np.concatenate(parts, axis=1, dtype=np.float32)  # of a long clip the largest of all
     return ArmFeatures(values, upper, fore)
 
 
 def _as_right(posture: Posture, side: Side) -> tuple[FloatArray, FloatArray, FloatArray]:
-    if side == "right":
-        return posture.image, posture.world, posture.visibility
-    order = np.arange(posture.image.shape[1])
-    for one, other in _PAIRS:
-        order[one], order[other] = other, one
-    image = posture.image[:, order] * np.array([-1.0, 1.0])
-    world = posture.world[:, order] * np.array([-1.0, 1.0, 1.0])
+    """Picture, space and visibility of _POINTS, of the left arm's in the mirror."""
+    other = dict(_PAIRS) | {b: a for a, b in _PAIRS}
+    order = [other.get(joint, joint) if side == "left" else joint for joint in _POINTS]
+    image, world = posture.image[:, order], posture.world[:, order]
+    if side == "left":
+        image[:, :, 0] *= -1
+        world[:, :, 0] *= -1
     return image, world, posture.visibility[:, order]
 
 
+def _axes_as_right(posture: Posture, side: Side) -> FloatArray:
+    """The trunk's axes (n, 3, 3): lateral toward the arm, forward, up."""
+    if side == "right":
+        return np.stack([-posture.left, posture.forward, posture.up], axis=1)
+    mirror = np.array([-1.0, 1.0, 1.0])
+    return np.asarray(np.stack([posture.left, posture.forward, posture.up], axis=1) * mirror)
+
+
+def _about(points: FloatArray, trunk: FloatArray) -> SingleArray:
+    """The points about the shoulder, in trunk lengths."""
+    about = points - points[:, None, _SHOULDER]
+    about /= trunk[:, None, None]
+    return about.astype(np.float32)
+
+
 def _middle(points: FloatArray, name: str) -> FloatArray:
-    return np.asarray((points[:, Joint[f"LEFT_{name}"]] + points[:, Joint[f"RIGHT_{name}"]]) / 2)
-
-
-def _of(points: FloatArray, joint: Joint) -> FloatArray:
-    return np.asarray(points[:, _POINTS.index(joint)])
+    left, right = _AT[Joint[f"LEFT_{name}"]], _AT[Joint[f"RIGHT_{name}"]]
+    return np.asarray((points[:, left] + points[:, right]) / 2)
 
 
 def _raw_angles(

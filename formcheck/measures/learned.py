@@ -25,6 +25,7 @@ from formcheck.measures.posture import Posture
 from formcheck.measures.table import SIDES, Series, Side
 
 FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
 
 OUTPUTS = (
     "elbow_flexion",
@@ -82,10 +83,8 @@ def learned_estimate(posture: Posture) -> Learned:
 
 def _read(posture: Posture, side: Side) -> tuple[LearnedArm, list[Series]]:
     model = fitted()
-    features = arm_features(posture, side)
-    known = np.asarray(np.isfinite(features.values).all(axis=1), dtype=bool)
-    mean, unfamiliar = model(features.values[known], posture.time_s[known])
-    values, upper, fore = _decoded(mean, features.upper[known], features.fore[known])
+    known, mean, unfamiliar, upper, fore = _outputs(posture, side)
+    values, upper, fore = _decoded(mean, upper, fore)
     usual = np.array([model.base_sd[name] * model.scale[name] for name in OUTPUTS])
     sd = np.exp(np.clip(mean[:, 16:], -4, 4)) * usual
     # The network knows its error across the arm; near the poles that is a large one of the plane.
@@ -107,6 +106,19 @@ def _read(posture: Posture, side: Side) -> tuple[LearnedArm, list[Series]]:
         spread_out(unfamiliar),
     )
     return arm, series[7:]
+
+
+def _outputs(
+    posture: Posture, side: Side
+) -> tuple[BoolArray, FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Which times are known, and of these the networks' outputs, unfamiliarity and raw directions.
+
+    The features, the largest arrays of a long clip, end here.
+    """
+    features = arm_features(posture, side)
+    known = np.asarray(np.isfinite(features.values).all(axis=1), dtype=bool)
+    mean, unfamiliar = fitted()(features.values[known], posture.time_s[known])
+    return known, mean, unfamiliar, features.upper[known], features.fore[known]
 
 
 def _decoded(
