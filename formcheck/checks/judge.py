@@ -9,7 +9,7 @@ from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise, Importance
 from formcheck.measures.table import MeasureTable
-from formcheck.movements.parts import cycles_of
+from formcheck.movements.rounds import cycles_of
 from formcheck.movements.types import Rep
 
 WEIGHTS: dict[Importance, float] = {"safety": 3.0, "position": 2.0, "range": 2.0, "tempo": 1.0}

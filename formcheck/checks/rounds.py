@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from formcheck.checks.result import Cue, JudgedRep
 from formcheck.exercises.schema import Exercise
-from formcheck.movements.parts import Cycle, cycles_of
+from formcheck.movements.rounds import Cycle, cycles_of
 
 Rounds = Mapping[str, tuple[Cycle, ...]]
 
@@ -43,7 +43,7 @@ def missed_cues(exercise: Exercise, rounds: Rounds) -> list[Cue]:
 
 def round_lines(exercise: Exercise, rounds: Rounds) -> tuple[str, ...]:
     """One plain sentence for each part that a round lacks or cuts short, and for each round out of
-    order.
+    order or whose order the camera cannot tell.
     """
     titles = {part.name: part.title for part in exercise.parts}
     lines = []
@@ -56,7 +56,25 @@ def round_lines(exercise: Exercise, rounds: Rounds) -> tuple[str, ...]:
                 f"Round {number}{whose}: {titles[name]}: {done} of {asked} circles."
                 for name, done, asked in one.short
             ]
-            if not one.in_order:
+            if one.open_order:
+                lines.append(f"Round {number}{whose}: {_open_order(one, titles)}")
+            elif not one.in_order:
                 came = ", ".join(dict.fromkeys(titles[rep.part] for rep in one.reps if rep.part))
                 lines.append(f"Round {number}{whose}: done in another order: {came}.")
     return tuple(lines)
+
+
+def _open_order(one: Cycle, titles: Mapping[str, str]) -> str:
+    """That the camera leaves open which part came when, and where to look."""
+    starts = {rep.part: rep.start_s for rep in reversed(one.reps)}
+    moments = sorted(starts[name] for name in one.open_order)
+    return (
+        f"the camera cannot tell the order of these: "
+        f"{', '.join(titles[name] for name in one.open_order)}. "
+        f"Look at the stills at {' and '.join(_moment(at_s) for at_s in moments)}."
+    )
+
+
+def _moment(at_s: float) -> str:
+    """As the sheets name it: ``0:12``."""
+    return f"{int(at_s) // 60}:{int(at_s) % 60:02d}"

@@ -11,7 +11,7 @@ from formcheck.checks.cues import checks_for
 from formcheck.checks.statistics import read_check
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.measures.table import SIDES, MeasureTable, Side
-from formcheck.movements.parts import cycles_of
+from formcheck.movements.rounds import cycles_of
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined, usual_range
 from formcheck.movements.types import Rep

@@ -61,3 +61,17 @@ def test_another_order_is_told_to_the_coach():
     assert (
         summarise(exercise, reps).rounds[0].startswith("Round 1: done in another order: Bear-hug")
     )
+
+
+def test_an_order_that_the_camera_cannot_tell_is_said_with_the_stills_to_look_at():
+    exercise, reps, _ = judged(ROUND)
+    belly, hug, low_back = (one.rep for one in reps)
+    unclear = [
+        replace(reps[0], rep=replace(belly, start_s=1.9, misfits=(0.4, 9.0, 0.5))),
+        replace(reps[1], rep=hug),
+        replace(reps[2], rep=replace(low_back, start_s=63.2, misfits=(0.5, 9.0, 0.4))),
+    ]
+    assert summarise(exercise, unclear).rounds == (
+        "Round 1: the camera cannot tell the order of these: Belly press and hold, "
+        "Lift-off behind the back. Look at the stills at 0:01 and 1:03.",
+    )

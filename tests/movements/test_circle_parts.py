@@ -9,7 +9,8 @@ from formcheck.exercises.consistency import contradictions
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import Part, Place
 from formcheck.measures.measure import measure_track
-from formcheck.movements.parts import cycles_of, find_parts
+from formcheck.movements.parts import find_parts
+from formcheck.movements.rounds import cycles_of
 from tests.movements.test_circles import circling
 from tests.movements.test_parts import press_cycle
 from tests.synthetic import Arm, make_track, smooth_step
