@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from formcheck.checks.result import Cue, Finding, JudgedRep
-from formcheck.checks.rounds import Rounds, missed_cues
+from formcheck.checks.rounds import Rounds, round_cues
 from formcheck.exercises.schema import Check, Exercise, Importance
 
 IMPORTANCE: tuple[Importance, ...] = ("safety", "position", "range", "tempo")
@@ -15,11 +15,11 @@ BORDERLINE_SHARE = 0.5
 def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -> tuple[Cue, ...]:
     """At most MAX_CUES cues: certain before doubtful, then by importance, then by how often.
 
-    A part left out ranks with the checks of range, before them.
+    A part left out or cut short ranks with the checks of range, before them.
     """
     ranked = [
         (not cue.certain, IMPORTANCE.index("range"), -len(reps), cue)
-        for cue in missed_cues(exercise, rounds)
+        for cue in round_cues(exercise, rounds)
     ]
     for part, check in all_checks(exercise):
         mine = of_part(reps, part)

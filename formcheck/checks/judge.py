@@ -87,7 +87,13 @@ def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]
         cycles = cycles_of(exercise, reps)
         whole = sum(not cycle.missing and not cycle.short for cycle in cycles)
         left_out = [list(cycle.missing) for cycle in cycles]
-        return {"cycles": len(cycles), "whole_cycles": whole, "left_out": left_out}, [whole]
+        too_few = [{name: done for name, done, _ in cycle.short} for cycle in cycles]
+        return {
+            "cycles": len(cycles),
+            "whole_cycles": whole,
+            "left_out": left_out,
+            "too_few": too_few,
+        }, [whole]
     if exercise.dose.per_direction:
         each = {way: sum(rep.direction == way for rep in done) for way in ("forward", "backward")}
         return each, list(each.values())

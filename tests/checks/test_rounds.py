@@ -21,7 +21,12 @@ def judged(parts):
 def test_two_whole_rounds_meet_a_dose_of_two():
     exercise, reps, _ = judged(ROUND * 2)
     dose = count_dose(exercise, reps, ("right",))
-    assert dose.counted["right"] == {"cycles": 2, "whole_cycles": 2, "left_out": [[], []]}
+    assert dose.counted["right"] == {
+        "cycles": 2,
+        "whole_cycles": 2,
+        "left_out": [[], []],
+        "too_few": [{}, {}],
+    }
     assert dose.met is True
     assert summarise(exercise, reps).rounds == ()
 

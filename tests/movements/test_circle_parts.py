@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from formcheck.checks.judge import count_dose, judge_reps
-from formcheck.checks.rounds import round_lines, rounds_of_sides
+from formcheck.checks.judge import count_dose, judge_reps, summarise
+from formcheck.checks.rounds import round_cues, round_lines, rounds_of_sides
 from formcheck.exercises.consistency import contradictions
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import Part, Place
@@ -118,7 +118,25 @@ def test_too_few_circles_are_told_and_make_no_whole_round():
     assert one.short == (("circles-forward", 2, 3),)
     lines = round_lines(exercise(), rounds_of_sides(exercise(), judged))
     assert lines == ("Round 1: Circles forward: 2 of 3 circles.",)
-    assert count_dose(exercise(), judged, ("right",)).counted["right"]["whole_cycles"] == 0
+    counted = count_dose(exercise(), judged, ("right",)).counted["right"]
+    assert (counted["whole_cycles"], counted["too_few"]) == (0, [{"circles-forward": 2}])
+
+
+def test_the_client_is_asked_for_all_circles_where_they_stopped_too_soon():
+    table, reps = found(held("belly"), circled(3, -2), held("low-back"))
+    judged = judge_reps(table, exercise(), reps)
+    cues = round_cues(exercise(), rounds_of_sides(exercise(), judged))
+    (cue,) = [one for one in cues if one.check_id == "short-circles-forward"]
+    assert cue.text == "Draw all 3 circles forward before you go on; here it was 2."
+    assert cue.at_s == [rep for rep in reps if rep.part == "circles-forward"][-1].end_s
+    assert (cue.times_seen, cue.certain, cue.per_round) == (1, True, True)
+    assert cue.check_id in {one.check_id for one in summarise(exercise(), judged).cues}
+
+
+def test_whole_circles_bring_no_cue_for_more():
+    table, reps = found(held("belly"), circled(3, -3), held("low-back"))
+    judged = judge_reps(table, exercise(), reps)
+    assert round_cues(exercise(), rounds_of_sides(exercise(), judged)) == []
 
 
 @pytest.mark.parametrize(
@@ -180,3 +198,19 @@ def test_a_way_or_a_number_is_for_circles_only():
         'parts "belly".turn: only for movement = "circle", this one is "hold"',
         'parts "belly".count: only for movement = "circle", this one is "hold"',
     ]
+
+
+def test_circles_of_both_ways_are_told_apart_in_words_though_their_titles_are_one():
+    same = [
+        replace_title(part, "Bent-elbow circles") if part.turn else part
+        for part in exercise().parts
+    ]
+    alike = exercise().model_copy(update={"parts": tuple(same)})
+    table, reps = found(held("belly"), circled(3, -2), held("low-back"))
+    judged = judge_reps(table, alike, reps)
+    lines = round_lines(alike, rounds_of_sides(alike, judged))
+    assert lines == ("Round 1: Bent-elbow circles forward: 2 of 3 circles.",)
+
+
+def replace_title(part, title):
+    return part.model_copy(update={"title": title})
