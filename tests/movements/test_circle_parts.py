@@ -1,8 +1,11 @@
 """Compound sets that hold circles: parts named, circles counted, what is short or left out named."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from formcheck.checks.cues import choose_cues, not_measured
 from formcheck.checks.judge import count_dose, judge_reps, summarise
 from formcheck.checks.rounds import round_cues, round_lines, rounds_of_sides
 from formcheck.exercises.consistency import contradictions
@@ -214,3 +217,28 @@ def test_circles_of_both_ways_are_told_apart_in_words_though_their_titles_are_on
 
 def replace_title(part, title):
     return part.model_copy(update={"title": title})
+
+
+def test_what_circles_of_both_ways_are_told_alike_is_said_once():
+    table, reps = found(held("belly"), circled(3, -3), held("low-back"))
+    hiked = [
+        replace(judged, findings=tuple(as_outside(f) for f in judged.findings))
+        for judged in judge_reps(table, exercise(), reps)
+    ]
+    cues = choose_cues(exercise(), hiked, {})
+    (cue,) = [one for one in cues if one.check_id == "hike"]
+    assert cue.times_seen == 6
+    unseen = [
+        replace(one, findings=tuple(replace(f, verdict="not-measurable") for f in one.findings))
+        for one in hiked
+    ]
+    sentences = not_measured(exercise(), unseen, "oblique-right")
+    assert len(sentences) == len(set(sentences))
+
+
+def as_outside(finding):
+    """A hike in each circle, all else within."""
+    return replace(finding, verdict="outside" if finding.cue == HIKE_CUE else "within")
+
+
+HIKE_CUE = next(c.cue for c in load_exercise("bent-elbow-circle").checks if c.id == "hike")
