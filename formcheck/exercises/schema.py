@@ -154,6 +154,8 @@ class Place(Strict):
 class Sign(Place):
     """A range of one measure that tells an exercise from others. Nothing is judged by it."""
 
+    # The library's follow from how each exercise is described.
+
     phase: Phase = Field(default="top", description="the stretch of the repetition it is over")
 
 
