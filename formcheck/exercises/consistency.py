@@ -1,6 +1,6 @@
 """What is wrong with an exercise although each value alone is allowed."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from formcheck.exercises.schema import REP_MEASURES, Check, Exercise, Part, Place
@@ -43,15 +43,7 @@ def contradictions(exercise: Exercise) -> list[str]:
             for check in part.checks
             if check.id in {common.id for common in exercise.checks}
         ),
-        *(
-            line
-            for where, places in (
-                ("", exercise.recognise),
-                *((f'parts "{part.name}".', part.recognise) for part in parts),
-            )
-            for number, place in enumerate(places, start=1)
-            for line in _limits(f"{where}recognise {number}", place)
-        ),
+        *_places(exercise),
         *(
             f'parts "{one.name}" and "{other.name}": cannot be told apart; give a measure in '
             "recognise of both with ranges that do not meet"
@@ -60,6 +52,15 @@ def contradictions(exercise: Exercise) -> list[str]:
         ),
         *([] if exercise.checks or parts else ["checks: is empty; give at least one check"]),
     ]
+
+
+def _places(exercise: Exercise) -> Iterator[str]:
+    """Places and signs beyond what can be."""
+    owners: list[tuple[str, Sequence[Place]]] = [("", exercise.recognise)]
+    owners += [(f'parts "{part.name}".', part.recognise) for part in exercise.parts]
+    for where, places in owners:
+        for number, place in enumerate(places, start=1):
+            yield from _limits(f"{where}recognise {number}", place)
 
 
 def _apart(one: Part, other: Part) -> bool:
