@@ -1,16 +1,13 @@
 """The learned estimate: arm and trunk angles from landmarks, corrected for what the pose model gets
 wrong, each with a standard uncertainty that depends on the situation.
 
-Two small networks of three hidden layers, run by numpy, were fitted to rendered people whose true
-angles are known (`models/calibration`). They turn the raw arm directions by a bounded amount; where
-the inputs are unlike anything they were fitted to, the uncertainty grows and then there is no answer,
-so that geometry decides.
+Small networks (`networks.py`) were fitted to rendered people whose true angles are known
+(`models/calibration`). They turn the raw arm directions by a bounded amount; where the inputs are
+unlike anything they were fitted to, the uncertainty grows and then there is no answer, so that
+geometry decides.
 """
 
-import json
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +20,7 @@ from formcheck.measures.angles import (
     unit,
 )
 from formcheck.measures.features import arm_features
+from formcheck.measures.networks import fitted
 from formcheck.measures.posture import Posture
 from formcheck.measures.table import SIDES, Series, Side
 
@@ -44,10 +42,6 @@ OUTPUTS = (
 )
 _TRUNK = OUTPUTS[7:]
 _MIRRORED = ("trunk_lean_side", "trunk_turn")
-CLIP_Z = 6.0
-"""Standardised features are cut off here, so that the network never extrapolates far."""
-_BLOCK = 2048
-"""Rows that go through the networks together: a long clip's at once take hundreds of megabytes."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,28 +66,6 @@ class Learned:
     trunk: dict[str, Series]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Net:
-    layers: tuple[tuple[FloatArray, FloatArray], ...]
-
-    def __call__(self, values: FloatArray) -> FloatArray:
-        for weight, bias in self.layers[:-1]:
-            values = values @ weight.T + bias
-            values = values / (1 + np.exp(-values))
-        weight, bias = self.layers[-1]
-        return np.asarray(values @ weight.T + bias)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Model:
-    nets: tuple[_Net, ...]
-    mean: FloatArray
-    spread: FloatArray
-    base_sd: FloatArray
-    scale: FloatArray
-    trusted: float
-
-
 def learned_estimate(posture: Posture) -> Learned:
     """Arms and trunk of a posture; NaN where the subject is unknown or the inputs are unlike all
     that the estimate was fitted to.
@@ -109,19 +81,13 @@ def learned_estimate(posture: Posture) -> Learned:
 
 
 def _read(posture: Posture, side: Side) -> tuple[LearnedArm, list[Series]]:
-    model = _model()
+    model = fitted()
     features = arm_features(posture, side)
     known = np.asarray(np.isfinite(features.values).all(axis=1), dtype=bool)
-    rows = np.flatnonzero(known)
-    mean, unfamiliar = np.zeros((len(rows), 16 + len(OUTPUTS))), np.zeros(len(rows))
-    for start in range(0, len(rows), _BLOCK):
-        block = slice(start, start + _BLOCK)
-        z = (features.values[rows[block]] - model.mean) / model.spread
-        # One odd feature is no reason for doubt, a twentieth of them is.
-        unfamiliar[block] = np.percentile(np.abs(z), 95, axis=1) / model.trusted
-        mean[block] = np.mean([net(np.clip(z, -CLIP_Z, CLIP_Z)) for net in model.nets], axis=0)
+    mean, unfamiliar = model(features.values[known], posture.time_s[known])
     values, upper, fore = _decoded(mean, features.upper[known], features.fore[known])
-    sd = np.exp(np.clip(mean[:, 16:], -4, 4)) * model.base_sd * model.scale
+    usual = np.array([model.base_sd[name] * model.scale[name] for name in OUTPUTS])
+    sd = np.exp(np.clip(mean[:, 16:], -4, 4)) * usual
     # The network knows its error across the arm; near the poles that is a large one of the plane.
     sd[:, 2] /= np.maximum(np.sin(np.radians(values[:, 1])), 0.17)
     doubt = np.where(unfamiliar > 1.5, np.nan, np.maximum(unfamiliar, 1.0) ** 3)
@@ -168,23 +134,3 @@ def _decoded(
         axis=1,
     )
     return values, upper, fore
-
-
-@cache
-def _model() -> _Model:
-    folder = files("formcheck.measures") / "data"
-    about = json.loads((folder / "learned.json").read_text("utf-8"))
-    with (folder / "learned.npz").open("rb") as file, np.load(file, allow_pickle=False) as stored:
-        arrays = {name: stored[name].astype(np.float32) for name in stored.files}
-    nets = tuple(
-        _Net(tuple((arrays[f"{k}_{i}_weight"], arrays[f"{k}_{i}_bias"]) for i in range(4)))
-        for k in range(about["nets"])
-    )
-    return _Model(
-        nets=nets,
-        mean=arrays["mean"],
-        spread=arrays["spread"],
-        base_sd=np.array([about["base_sd"][name] for name in OUTPUTS]),
-        scale=np.array([about["scale"][name] for name in OUTPUTS]),
-        trusted=float(about["trusted"]),
-    )

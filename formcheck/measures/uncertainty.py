@@ -81,11 +81,8 @@ def blend(
     sd_a: FloatArray,
     value_b: FloatArray,
     sd_b: FloatArray,
-    doubt_b: float = 1.0,
 ) -> tuple[FloatArray, FloatArray]:
     """The surer of two readings of one angle in degrees, with a soft change-over; (value, sd), (n,).
-
-    ``doubt_b`` is how many times the uncertainty of the second counts in choosing between them.
 
     The result is that of the mixture of both (weights sd^-6): where the two agree it is no surer
     than the better one, since their errors are biases of one model and lean the same way; where
@@ -94,7 +91,7 @@ def blend(
     """
     weight_a, weight_b = (
         np.where(np.isfinite(value) & np.isfinite(sd), np.nan_to_num(sd, nan=1.0) ** -6.0, 0.0)
-        for value, sd in ((value_a, sd_a), (value_b, doubt_b * sd_b))
+        for value, sd in ((value_a, sd_a), (value_b, sd_b))
     )
     total = weight_a + weight_b
     share = np.where(total > 0, weight_a / np.where(total > 0, total, 1.0), np.nan)

@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack
 from formcheck.measures.features import arm_features
-from formcheck.measures.posture import posture_from
+from formcheck.measures.posture import Posture, posture_from
 from formcheck.measures.table import SIDES, Side
 from models.calibration.shards import KEPT, Clip, read_shard
 from models.calibration.truth import ARM_COLUMNS, COLUMNS
@@ -25,18 +25,25 @@ TARGETS = (
     "hip_off_line",
 )
 """Truth of one arm seen as a right arm; lean and turn change sign for the left one."""
+SEEN = 0.5
+"""Visibility from which an arm counts as in view."""
 _COLUMN = {name: k for k, name in enumerate(COLUMNS)}
 
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Features (m, f), raw arm directions (m, 3), truth (m, len(TARGETS)) and clip number (m,)."""
+    """Features (m, f), raw arm directions (m, 3), truth (m, len(TARGETS)), whether the arm is
+    in view (m,), times (m,) in seconds, and how many rows belong to each arm of a clip (k,), one
+    after the other.
+    """
 
     features: NDArray[np.float32]
     upper: NDArray[np.float32]
     fore: NDArray[np.float32]
     truth: NDArray[np.float32]
-    clip: NDArray[np.int64]
+    seen: NDArray[np.bool_]
+    time_s: Array
+    lengths: NDArray[np.int64]
 
 
 def clips_of(folder: Path, set_name: str) -> Iterator[Clip]:
@@ -97,21 +104,27 @@ def truth_for(clip: Clip, side: Side) -> Array:
 
 def rows_of(folder: Path, set_name: str) -> Rows:
     """Every known time of both arms of a set."""
-    parts: list[tuple[Array, Array, Array, Array, Array]] = []
-    for number, clip in enumerate(clips_of(folder, set_name)):
+    parts: list[tuple[NDArray[np.float32], ...]] = []
+    visible: list[Array] = []
+    times: list[Array] = []
+    for clip in clips_of(folder, set_name):
         posture = posture_from(track_of(clip))
         for side in SIDES:
             seen = arm_features(posture, side)
             known = np.isfinite(seen.values).all(axis=1)
-            parts.append(
-                (
-                    seen.values[known],
-                    seen.upper[known],
-                    seen.fore[known],
-                    truth_for(clip, side)[known],
-                    np.full(int(known.sum()), number),
-                )
-            )
-    joined = [np.concatenate(column) for column in zip(*parts, strict=True)]
-    features, upper, fore, truth = (column.astype(np.float32) for column in joined[:4])
-    return Rows(features, upper, fore, truth, joined[4].astype(np.int64))
+            if not known.any():
+                continue
+            found = (seen.values, seen.upper, seen.fore, truth_for(clip, side))
+            parts.append(tuple(column[known].astype(np.float32) for column in found))
+            visible.append(visibility(posture, side)[known])
+            times.append(posture.time_s[known])
+    features, upper, fore, truth = (np.concatenate(column) for column in zip(*parts, strict=True))
+    lengths = np.array([len(t) for t in times])
+    seen = np.concatenate(visible) >= SEEN
+    return Rows(features, upper, fore, truth, seen, np.concatenate(times), lengths)
+
+
+def visibility(posture: Posture, side: Side) -> Array:
+    """Least visibility (n,) of an arm's shoulder, elbow and wrist."""
+    joints = (Joint[f"{side.upper()}_{name}"] for name in ("SHOULDER", "ELBOW", "WRIST"))
+    return np.asarray(np.min([posture.visibility[:, joint] for joint in joints], axis=0))

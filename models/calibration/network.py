@@ -1,11 +1,10 @@
 """The network of the learned estimate and its loss, in torch; formcheck runs the same in numpy."""
 
-from itertools import pairwise
-
 import torch
 from torch import Tensor, nn
 
 from formcheck.measures.learned import OUTPUTS
+from formcheck.measures.networks import SHIFTS_S
 
 BASE_SD = (8.0, 6.0, 10.0, 15.0, 6.0, 1.5, 2.0, 3.0, 5.0, 6.0, 5.0, 3.0)
 """Where each predicted error begins; degrees, or percent of trunk length."""
@@ -18,7 +17,10 @@ RARE = {
 """What is near zero most of the time: column of the truth, and degrees at which it counts double.
 Without that the network would hardly ever risk another answer than zero."""
 MOST = 4.0
-HIDDEN, DROPOUT = 384, 0.1
+HIDDEN, DROPOUT = 192, 0.15
+
+
+Near = list[tuple[Tensor, Tensor]]
 
 
 class Network(nn.Module):
@@ -26,18 +28,28 @@ class Network(nn.Module):
 
     def __init__(self, features: int) -> None:
         super().__init__()
-        sizes = (features, HIDDEN, HIDDEN, HIDDEN // 2, 16 + len(OUTPUTS))
-        self.layers = nn.ModuleList(nn.Linear(a, b) for a, b in pairwise(sizes))
+        self.first = nn.Linear(features, HIDDEN)
+        self.looks = nn.ModuleList(nn.Linear(3 * HIDDEN, HIDDEN) for _ in SHIFTS_S)
+        self.last = nn.Linear(HIDDEN, HIDDEN // 2)
+        self.output = nn.Linear(HIDDEN // 2, 16 + len(OUTPUTS))
         self.drop = nn.Dropout(DROPOUT)
-        nn.init.zeros_(self.layers[-1].weight)
-        nn.init.zeros_(self.layers[-1].bias)
+        nn.init.zeros_(self.output.weight)
+        nn.init.zeros_(self.output.bias)
 
-    def forward(self, values: Tensor) -> Tensor:
-        """Outputs (n, 16 + len(OUTPUTS)) of standardised features (n, f)."""
+    def layers(self) -> list[nn.Module]:
+        """In the order in which they are stored."""
+        return [self.first, *self.looks, self.last, self.output]
+
+    def forward(self, values: Tensor, near: Near) -> Tensor:
+        """Outputs (n, 16 + len(OUTPUTS)) of standardised features (n, f); ``near``: the rows before
+        and after each row that each step looks at.
+        """
         silu = nn.functional.silu
-        values = self.drop(silu(self.layers[0](values)))
-        values = self.drop(silu(self.layers[1](values)))
-        return self.layers[3](silu(self.layers[2](values)))
+        values = self.drop(silu(self.first(values)))
+        for look, (before, after) in zip(self.looks, near, strict=True):
+            around = torch.cat([values, values[before], values[after]], dim=1)
+            values = values + self.drop(silu(look(around)))
+        return self.output(silu(self.last(values)))
 
 
 def errors(outputs: Tensor, upper: Tensor, fore: Tensor, truth: Tensor) -> tuple[Tensor, Tensor]:

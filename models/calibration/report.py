@@ -27,7 +27,7 @@ from formcheck.measures.learned import learned_estimate
 from formcheck.measures.measure import measure_track
 from formcheck.measures.posture import Posture, posture_from
 from formcheck.measures.table import SIDES, Side
-from models.calibration.dataset import TARGETS, clips_of, track_of, truth_for
+from models.calibration.dataset import SEEN, TARGETS, clips_of, track_of, truth_for, visibility
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
 from models.calibration.simpler import METHODS, simpler_estimates
@@ -37,10 +37,19 @@ Array = NDArray[np.float64]
 ARM = ("elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation")
 TRUNK = ("trunk_lean_side", "trunk_lean_forward", "trunk_turn")
 MEASURES = (*ARM, "upper_arm_to_vertical", "rise", *TRUNK, "body_line")
-SEEN = 0.5
-"""Visibility above which a row counts as an arm that the picture shows."""
 SUREST = 0.85
 """Share of the times, those with the least uncertainty, whose mean error is told apart."""
+FAULTS = {
+    "elbow_flexion": ("elbow",),
+    "shoulder_elevation": ("half", "drop"),
+    "plane_of_elevation": ("plane",),
+    "rise": ("hike",),
+    "trunk_lean_side": ("lean-side",),
+    "trunk_lean_forward": ("lean-back-forward",),
+    "trunk_turn": ("turn",),
+    "body_line": ("sag", "pike"),
+}
+"""Faults of the made clips that show in a measure."""
 _VIEW_NAMES = {"side, far arm": "side", "side, near arm": "side"}
 BANDS_DEG = (0, 30, 60, 100, 180)
 YAW_STEP_DEG = 30
@@ -95,14 +104,11 @@ def judge(clip: Clip) -> list[Judged]:
         if side == "left":
             for name in ("trunk_lean_side", "trunk_turn"):
                 truth[name] = -truth[name]
-        seen = np.min(
-            [posture.visibility[:, _joint(j, side)] for j in ("shoulder", "elbow", "wrist")], axis=0
-        )
         judged.append(
             Judged(
                 clip.about,
                 side,
-                (seen >= SEEN) & np.isfinite(posture.image[:, 0, 0]),
+                (visibility(posture, side) >= SEEN) & np.isfinite(posture.image[:, 0, 0]),
                 truth,
                 _raw(posture, side),
                 {name: s.value for name, s in series.items()},
@@ -110,10 +116,6 @@ def judge(clip: Clip) -> list[Judged]:
             )
         )
     return judged
-
-
-def _joint(name: str, side: Side) -> int:
-    return {"shoulder": 11, "elbow": 13, "wrist": 15}[name] + (side == "right")
 
 
 def _truth(clip: Clip, side: Side) -> dict[str, Array]:
@@ -212,6 +214,12 @@ def _by(judged: list[Judged], key: str) -> dict[str, list[Judged]]:
     return dict(sorted(groups.items()))
 
 
+def _fault_rows(judged: list[Judged]) -> Iterable[tuple[str, list[str]]]:
+    for measure, faults in FAULTS.items():
+        clips = [one for one in judged if one.about["fault"] in faults]
+        yield f"{measure}, {' or '.join(faults)}", row(clips, measure)
+
+
 def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
     """The whole report; ``simpler`` is the table of simpler ways, ``verdicts`` that of verdicts."""
     frames = sum(len(one.seen) for one in judged) // 2
@@ -225,6 +233,10 @@ def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
         f"wrist at least {SEEN}). “Side, far arm” is the arm behind the body.\n",
         "## All views\n",
         _table("measure", ((m, row(judged, m)) for m in MEASURES), _HEAD),
+        "## Where that very thing is done wrong\n",
+        "The networks know how exercises mostly look. Here only the clips count in which the measure "
+        "itself is at fault, so that it shows how far that habit hides mistakes.\n",
+        _table("measure, fault", _fault_rows(judged), _HEAD),
         simpler,
         verdicts,
     ]

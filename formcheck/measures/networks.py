@@ -1,0 +1,126 @@
+"""The fitted networks of the learned estimate, run by numpy over the times of a clip.
+
+Each starts from what is seen at one time and then, step by step, looks at times before and after it:
+a tenth of a second away at first, seconds away at last. So a moment that says little, a forearm that
+points at the camera, is read from the movement that leads there and away.
+"""
+
+import json
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+SingleArray = NDArray[np.float32]
+IntArray = NDArray[np.int64]
+
+SHIFTS_S = (0.1, 0.2, 0.4, 0.8, 1.6, 2.4)
+"""How far before and after each step looks, seconds."""
+CLIP_Z = 6.0
+"""Standardised features are cut off here, so that the networks never extrapolate far."""
+_REACH_S = 2 * sum(SHIFTS_S)
+"""No answer depends on times further away: the time nearest to a shifted one is at most as far from
+it as the shift is long."""
+_BLOCK = 4096
+"""Times that go through the networks together: a long clip's at once take hundreds of megabytes."""
+
+Layer = tuple[SingleArray, SingleArray]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Network:
+    """Weights and biases: ``first``, one of ``looks`` for each of SHIFTS_S, ``last``, ``output``."""
+
+    first: Layer
+    looks: tuple[Layer, ...]
+    last: Layer
+    output: Layer
+
+    def __call__(self, values: SingleArray, near: list[tuple[IntArray, IntArray]]) -> SingleArray:
+        """Outputs (n, m) of standardised features (n, f); ``near``: see ``neighbours``."""
+        values = _bent(_through(self.first, values))
+        for layer, (before, after) in zip(self.looks, near, strict=True):
+            around = np.concatenate([values, values[before], values[after]], axis=1)
+            values = values + _bent(_through(layer, around))
+        return _through(self.output, _bent(_through(self.last, values)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fitted:
+    """The networks, how their inputs are standardised, and what scales their predicted errors."""
+
+    networks: tuple[Network, ...]
+    mean: SingleArray
+    spread: SingleArray
+    base_sd: dict[str, float]
+    scale: dict[str, float]
+    trusted: float
+
+    def __call__(self, features: SingleArray, time_s: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Mean outputs (n, m) of the networks for rows of features (n, f) at increasing times, and
+        how unlike the fitting data each row is (n,), 1 being the edge of the trusted region.
+        """
+        width = len(self.networks[0].output[1])
+        outputs, unfamiliar = np.zeros((len(time_s), width)), np.zeros(len(time_s))
+        for start in range(0, len(time_s), _BLOCK):
+            stop = min(start + _BLOCK, len(time_s))
+            low = int(np.searchsorted(time_s, time_s[start] - _REACH_S))
+            high = int(np.searchsorted(time_s, time_s[stop - 1] + _REACH_S, side="right"))
+            z = (features[low:high] - self.mean) / self.spread
+            own = slice(start - low, stop - low)
+            # One odd feature is no reason for doubt, a twentieth of them is.
+            unfamiliar[start:stop] = np.percentile(np.abs(z[own]), 95, axis=1) / self.trusted
+            z, near = np.clip(z, -CLIP_Z, CLIP_Z), neighbours(time_s[low:high])
+            read = [network(z, near)[own] for network in self.networks]
+            outputs[start:stop] = np.mean(read, axis=0)
+        return outputs, unfamiliar
+
+
+def neighbours(time_s: FloatArray) -> list[tuple[IntArray, IntArray]]:
+    """For each of SHIFTS_S the rows (n,), (n,) nearest in time to that long before and after."""
+    return [
+        (_nearest(time_s, time_s - shift), _nearest(time_s, time_s + shift)) for shift in SHIFTS_S
+    ]
+
+
+@cache
+def fitted() -> Fitted:
+    """The networks that travel with formcheck."""
+    folder = files("formcheck.measures") / "data"
+    about = json.loads((folder / "learned.json").read_text("utf-8"))
+    with (folder / "learned.npz").open("rb") as file, np.load(file, allow_pickle=False) as stored:
+        arrays = {name: stored[name].astype(np.float32) for name in stored.files}
+
+    def network(k: int) -> Network:
+        count = len(SHIFTS_S) + 3
+        layers = [(arrays[f"{k}_{i}_weight"], arrays[f"{k}_{i}_bias"]) for i in range(count)]
+        return Network(layers[0], tuple(layers[1:-2]), layers[-2], layers[-1])
+
+    return Fitted(
+        networks=tuple(network(k) for k in range(about["nets"])),
+        mean=arrays["mean"],
+        spread=arrays["spread"],
+        base_sd=about["base_sd"],
+        scale=about["scale"],
+        trusted=float(about["trusted"]),
+    )
+
+
+def _nearest(time_s: FloatArray, wanted_s: FloatArray) -> IntArray:
+    after = np.clip(np.searchsorted(time_s, wanted_s), 0, len(time_s) - 1)
+    before = np.maximum(after - 1, 0)
+    earlier = wanted_s - time_s[before] <= time_s[after] - wanted_s
+    return np.where(earlier, before, after)
+
+
+def _through(layer: Layer, values: SingleArray) -> SingleArray:
+    weight, bias = layer
+    return values @ weight.T + bias
+
+
+def _bent(values: SingleArray) -> SingleArray:
+    """The sigmoid-weighted linear unit, x / (1 + exp(-x)), in a form that cannot overflow."""
+    return np.asarray(0.5 * values * (1 + np.tanh(0.5 * values)))
