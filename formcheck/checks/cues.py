@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from formcheck.checks.result import Cue, Finding, JudgedRep
-from formcheck.checks.rounds import Rounds, missed_cues
+from formcheck.checks.rounds import Rounds, round_cues
 from formcheck.exercises.schema import Check, Exercise, Importance
 
 IMPORTANCE: tuple[Importance, ...] = ("safety", "position", "range", "tempo")
@@ -15,14 +15,15 @@ BORDERLINE_SHARE = 0.5
 def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -> tuple[Cue, ...]:
     """At most MAX_CUES cues: certain before doubtful, then by importance, then by how often.
 
-    A part left out ranks with the checks of range, before them.
+    A part left out or cut short ranks with the checks of range, before them. What two parts are
+    told in the same words, as circles both ways are, is said once.
     """
     ranked = [
         (not cue.certain, IMPORTANCE.index("range"), -len(reps), cue)
-        for cue in missed_cues(exercise, rounds)
+        for cue in round_cues(exercise, rounds)
     ]
-    for part, check in all_checks(exercise):
-        mine = of_part(reps, part)
+    for check, parts in _by_cue(exercise):
+        mine = [judged for part in parts for judged in of_part(reps, part)]
         outside = _with_verdict(mine, check, "outside")
         doubtful = _with_verdict(mine, check, "borderline")
         certain = bool(outside)
@@ -77,7 +78,7 @@ def not_measured(exercise: Exercise, reps: Sequence[JudgedRep], view_name: str) 
             if way_out:
                 sentence += f" It may show better from the {way_out}."
             sentences.append(sentence)
-    return tuple(sentences)
+    return tuple(dict.fromkeys(sentences))
 
 
 def _is_view(view_name: str, wanted: str) -> bool:
@@ -91,6 +92,14 @@ def all_checks(exercise: Exercise) -> list[tuple[str | None, Check]]:
     """Every check with the name of the part it belongs to (None in an exercise of one part)."""
     parts = [(part.name, check) for part in exercise.parts for check in part.checks]
     return [*((None, check) for check in exercise.checks), *parts]
+
+
+def _by_cue(exercise: Exercise) -> list[tuple[Check, list[str | None]]]:
+    """Every check once for all parts that have it and would be told the same, with those parts."""
+    found: dict[tuple[str, str], tuple[Check, list[str | None]]] = {}
+    for part, check in all_checks(exercise):
+        found.setdefault((check.id, check.cue), (check, []))[1].append(part)
+    return list(found.values())
 
 
 def checks_for(exercise: Exercise, part: str | None) -> list[Check]:

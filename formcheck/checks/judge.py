@@ -9,7 +9,7 @@ from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise, Importance
 from formcheck.measures.table import MeasureTable
-from formcheck.movements.parts import cycles_of
+from formcheck.movements.rounds import cycles_of
 from formcheck.movements.types import Rep
 
 WEIGHTS: dict[Importance, float] = {"safety": 3.0, "position": 2.0, "range": 2.0, "tempo": 1.0}
@@ -87,7 +87,13 @@ def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]
         cycles = cycles_of(exercise, reps)
         whole = sum(not cycle.missing and not cycle.short for cycle in cycles)
         left_out = [list(cycle.missing) for cycle in cycles]
-        return {"cycles": len(cycles), "whole_cycles": whole, "left_out": left_out}, [whole]
+        too_few = [{name: done for name, done, _ in cycle.short} for cycle in cycles]
+        return {
+            "cycles": len(cycles),
+            "whole_cycles": whole,
+            "left_out": left_out,
+            "too_few": too_few,
+        }, [whole]
     if exercise.dose.per_direction:
         each = {way: sum(rep.direction == way for rep in done) for way in ("forward", "backward")}
         return each, list(each.values())

@@ -49,7 +49,10 @@ class JudgedRep:
 
 @dataclass(frozen=True, slots=True)
 class Cue:
-    """One thing to work on: the check, the sentence, and the moment that shows it best."""
+    """One thing to work on: the check, the sentence, and the moment that shows it best.
+
+    ``times_seen`` counts repetitions, or rounds through the parts where it is ``per_round``.
+    """
 
     check_id: str
     text: str
@@ -57,6 +60,7 @@ class Cue:
     at_s: float
     times_seen: int
     certain: bool
+    per_round: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,10 @@
-"""What the rounds of a compound exercise come to: which parts were left out, and in which order."""
+"""What the rounds of a compound exercise come to: what was left out or too short, and in which order."""
 
 from collections.abc import Mapping, Sequence
 
 from formcheck.checks.result import Cue, JudgedRep
-from formcheck.exercises.schema import Exercise
-from formcheck.movements.parts import Cycle, cycles_of
+from formcheck.exercises.schema import Exercise, Part
+from formcheck.movements.rounds import Cycle, cycles_of
 
 Rounds = Mapping[str, tuple[Cycle, ...]]
 
@@ -20,7 +20,12 @@ def rounds_of_sides(exercise: Exercise, reps: Sequence[JudgedRep]) -> Rounds:
     }
 
 
-def missed_cues(exercise: Exercise, rounds: Rounds) -> list[Cue]:
+def round_cues(exercise: Exercise, rounds: Rounds) -> list[Cue]:
+    """What to tell the client of parts left out, and of parts with too few circles."""
+    return [*_missed_cues(exercise, rounds), *_short_cues(exercise, rounds)]
+
+
+def _missed_cues(exercise: Exercise, rounds: Rounds) -> list[Cue]:
     """For each part that was left out its own sentence, at the end of the round that lacks it."""
     cues = []
     for part in exercise.parts:
@@ -36,6 +41,34 @@ def missed_cues(exercise: Exercise, rounds: Rounds) -> list[Cue]:
                     at_s=last.end_s,
                     times_seen=len(certain or lacking),
                     certain=bool(certain),
+                    per_round=True,
+                )
+            )
+    return cues
+
+
+def _short_cues(exercise: Exercise, rounds: Rounds) -> list[Cue]:
+    """For each part with too few circles one sentence, at the end of those that were fewest."""
+    cues = []
+    for part in exercise.parts:
+        short = [
+            (done, asked, [rep for rep in one.reps if rep.part == part.name][-1])
+            for cycles in rounds.values()
+            for one in cycles
+            for name, done, asked in one.short
+            if name == part.name
+        ]
+        if short:
+            done, asked, last = min(short, key=lambda found: found[0])
+            cues.append(
+                Cue(
+                    check_id=f"short-{part.name}",
+                    text=f"Draw all {asked} circles {part.turn} before you go on; here it was {done}.",
+                    rep_index=last.index,
+                    at_s=last.end_s,
+                    times_seen=len(short),
+                    certain=True,
+                    per_round=True,
                 )
             )
     return cues
@@ -43,9 +76,9 @@ def missed_cues(exercise: Exercise, rounds: Rounds) -> list[Cue]:
 
 def round_lines(exercise: Exercise, rounds: Rounds) -> tuple[str, ...]:
     """One plain sentence for each part that a round lacks or cuts short, and for each round out of
-    order.
+    order or whose order the camera cannot tell.
     """
-    titles = {part.name: part.title for part in exercise.parts}
+    titles = {part.name: _title(part) for part in exercise.parts}
     lines = []
     for side, cycles in rounds.items():
         whose = f", {side} side" if len(rounds) > 1 else ""
@@ -56,7 +89,32 @@ def round_lines(exercise: Exercise, rounds: Rounds) -> tuple[str, ...]:
                 f"Round {number}{whose}: {titles[name]}: {done} of {asked} circles."
                 for name, done, asked in one.short
             ]
-            if not one.in_order:
+            if one.open_order:
+                lines.append(f"Round {number}{whose}: {_open_order(one, titles)}")
+            elif not one.in_order:
                 came = ", ".join(dict.fromkeys(titles[rep.part] for rep in one.reps if rep.part))
                 lines.append(f"Round {number}{whose}: done in another order: {came}.")
     return tuple(lines)
+
+
+def _title(part: Part) -> str:
+    """What people call the part, with the way of its circles."""
+    if part.turn is None or part.turn in part.title.lower():
+        return part.title
+    return f"{part.title} {part.turn}"
+
+
+def _open_order(one: Cycle, titles: Mapping[str, str]) -> str:
+    """That the camera leaves open which part came when, and where to look."""
+    starts = {rep.part: rep.start_s for rep in reversed(one.reps)}
+    moments = sorted(starts[name] for name in one.open_order)
+    return (
+        f"the camera cannot tell the order of these: "
+        f"{', '.join(titles[name] for name in one.open_order)}. "
+        f"Look at the stills at {' and '.join(_moment(at_s) for at_s in moments)}."
+    )
+
+
+def _moment(at_s: float) -> str:
+    """As the sheets name it: ``0:12``."""
+    return f"{int(at_s) // 60}:{int(at_s) % 60:02d}"

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from formcheck.recognise.choose import Choice
     from formcheck.recognise.recognise import Guess
 
+_HOW = "with --exercise"
+
 
 def choices(
     exercise: str | None, side: "SideChoice | None", programme: "Programme | None"
@@ -60,23 +62,36 @@ def settle(options: "Sequence[Choice]", table: "MeasureTable", clip: str) -> "Ch
     if len(options) == 1:
         return options[0]
     from formcheck.errors import UnrecognisedError
-    from formcheck.recognise.choose import guess, meant_by, unclear
+    from formcheck.recognise.choose import MIN_CONFIDENCE, guess, meant_by, unclear, undecided
 
     guesses = guess(options, table)
-    if not guesses or not _agreed(guesses[0], clip):
-        raise UnrecognisedError(f"{clip}: {unclear(guesses, 'with --exercise')}")
-    return meant_by(guesses[0], options)
+    somebody = sys.stdin.isatty() and sys.stderr.isatty()
+    if not guesses or not (somebody or guesses[0].probability >= MIN_CONFIDENCE):
+        raise UnrecognisedError(f"{clip}: {unclear(guesses, _HOW)}")
+    meant = meant_by(guesses[0], options)
+    if somebody:
+        return _asked(guesses, meant, clip)
+    if len(meant) > 1:
+        raise UnrecognisedError(f"{clip}: {undecided(meant, _HOW)}")
+    typer.echo(_looks_like(guesses[0], meant[0], clip), err=True)
+    return meant[0]
 
 
-def _agreed(best: "Guess", clip: str) -> bool:
-    """Whether it is clear enough, or somebody says so."""
-    from formcheck.recognise.choose import MIN_CONFIDENCE
+def _asked(guesses: "Sequence[Guess]", meant: "Sequence[Choice]", clip: str) -> "Choice":
+    """The one that somebody says yes to; with several that look the same, each is asked for."""
+    from formcheck.errors import UnrecognisedError
+    from formcheck.recognise.choose import unclear
 
-    line = f"{clip}: looks like {best.exercise.title} ({best.exercise.name}), "
-    line += f"{best.side}, {best.probability:.0%} sure"
-    if sys.stdin.isatty() and sys.stderr.isatty():
-        return typer.confirm(f"{line}. Check it as that?", default=True, err=True)
-    if best.probability < MIN_CONFIDENCE:
-        return False
-    typer.echo(line, err=True)
-    return True
+    for one in meant:
+        line = _looks_like(guesses[0], one, clip)
+        if len(meant) > 1:
+            line += "; a camera cannot tell " + " from ".join(m.exercise.name for m in meant)
+        question = f"{line}. Check it as {one.exercise.name}?"
+        if typer.confirm(question, default=len(meant) == 1, err=True):
+            return one
+    raise UnrecognisedError(f"{clip}: {unclear(guesses, _HOW)}")
+
+
+def _looks_like(best: "Guess", one: "Choice", clip: str) -> str:
+    line = f"{clip}: looks like {one.exercise.title} ({one.exercise.name}), "
+    return line + f"{best.side}, {best.probability:.0%} sure"

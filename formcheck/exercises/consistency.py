@@ -1,6 +1,6 @@
 """What is wrong with an exercise although each value alone is allowed."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from formcheck.exercises.schema import REP_MEASURES, Check, Exercise, Part, Place
@@ -43,6 +43,7 @@ def contradictions(exercise: Exercise) -> list[str]:
             for check in part.checks
             if check.id in {common.id for common in exercise.checks}
         ),
+        *_places(exercise),
         *(
             f'parts "{one.name}" and "{other.name}": cannot be told apart; give a measure in '
             "recognise of both with ranges that do not meet"
@@ -51,6 +52,15 @@ def contradictions(exercise: Exercise) -> list[str]:
         ),
         *([] if exercise.checks or parts else ["checks: is empty; give at least one check"]),
     ]
+
+
+def _places(exercise: Exercise) -> Iterator[str]:
+    """Places and signs beyond what can be."""
+    owners: list[tuple[str, Sequence[Place]]] = [("", exercise.recognise)]
+    owners += [(f'parts "{part.name}".', part.recognise) for part in exercise.parts]
+    for where, places in owners:
+        for number, place in enumerate(places, start=1):
+            yield from _limits(f"{where}recognise {number}", place)
 
 
 def _apart(one: Part, other: Part) -> bool:
@@ -92,10 +102,15 @@ def _check(check: Check, movement: str) -> Iterator[str]:
         yield f'{where}.relative = true: "{check.measure}" has no value at the start'
     if check.side == "other" and check.measure in OF_THE_TRUNK:
         yield f'{where}.side = "other": "{check.measure}" does not belong to an arm'
-    measure = MEASURES[check.measure]
+    yield from _limits(where, check, change=check.relative or check.statistic == "range")
+
+
+def _limits(where: str, given: Check | Place, *, change: bool = False) -> Iterator[str]:
+    """Limits beyond what the measure, or a change of it, can be."""
+    measure = MEASURES[given.measure]
     low, high = measure.low, measure.high
-    if check.relative or check.statistic == "range":
+    if change:
         low, high = low - high, high - low
-    for key, value in (("low", check.low), ("high", check.high)):
+    for key, value in (("low", given.low), ("high", given.high)):
         if value is not None and not low <= value <= high:
-            yield f"{where}.{key} = {value:g}: must be from {low:g} to {high:g} for {check.measure}"
+            yield f"{where}.{key} = {value:g}: must be from {low:g} to {high:g} for {given.measure}"

@@ -56,7 +56,8 @@ def exercise_with(exercise: Exercise, changes: Mapping[str, Any], label: str) ->
     ``label`` names the place of the changes in messages. Raises ExerciseError.
     """
     tables, problems = merged(_as_tables(exercise), changes)
-    return following_dose(_validated(tables, label, problems), changes)
+    changed = following_dose(_validated(tables, label, problems), changes)
+    return changed.model_copy(update={"like": exercise.like})  # it stays what it is
 
 
 def _library() -> Traversable:

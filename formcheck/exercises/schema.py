@@ -151,6 +151,14 @@ class Place(Strict):
         return self
 
 
+class Sign(Place):
+    """A range of one measure that tells an exercise from others. Nothing is judged by it."""
+
+    # The library's follow from how each exercise is described.
+
+    phase: Phase = Field(default="top", description="the stretch of the repetition it is over")
+
+
 class Part(Strict):
     """One position or movement of a compound exercise; a cycle goes through them in order."""
 
@@ -206,6 +214,11 @@ class Exercise(Strict):
     checks: tuple[Check, ...] = Field(strict=False, description="what is judged each time")
     parts: tuple[Part, ...] = Field(
         default=(), strict=False, description="the parts of a compound exercise, in their order"
+    )
+    recognise: tuple[Sign, ...] = Field(
+        default=(),
+        strict=False,
+        description="where the arm is, to tell the exercise from others where its checks do not",
     )
     cautions: tuple[Text, ...] = Field(
         min_length=1, strict=False, description="when to stop, what to mind; for the client"

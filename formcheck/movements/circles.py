@@ -31,6 +31,8 @@ PAUSE_SHARE = 0.12
 """Turning at less than this share of the leg's usual rate is standing still."""
 MIN_PAUSE_S = 0.25
 """Shorter hesitations do not part the circles from bringing the arm up or down."""
+MAX_LONGER = 1.1
+"""What a first or last circle takes more than this many times the others is the way to or from it."""
 MAX_APPROACH = 0.55
 """Bringing the arm to or from the circle turns the phase by less than this share of a turn."""
 MIN_BACK = 0.15
@@ -179,7 +181,7 @@ def _turns_of_leg(
     marks = list(np.arange(whole + 1) * (turned / whole if exact else 1.0))
     if not exact:
         marks.append(turned)
-    times = np.interp(marks, travelled, time_s[first : last + 1])
+    times = _without_the_way(np.interp(marks, travelled, time_s[first : last + 1]), whole, exact)
     direction: Direction = "forward" if curve.phase[last] < curve.phase[first] else "backward"
     turns = []
     for mark_a, mark_b, a, b in zip(marks, marks[1:], times, times[1:], strict=False):
@@ -187,6 +189,19 @@ def _turns_of_leg(
         radius, roundness = _shape(space.xy[inside])
         turns.append(Turn(float(a), float(b), direction, mark_b - mark_a, radius, roundness))
     return turns
+
+
+def _without_the_way(times: FloatArray, whole: int, exact: bool) -> FloatArray:
+    """The marks of turns in time, the first and last turn no longer than the others are.
+
+    Where the arm comes up straight into its first circle, the way there turns along with it.
+    """
+    lasted = np.diff(times)[:whole]
+    if whole > 1:
+        times[0] = max(times[0], times[1] - MAX_LONGER * np.median(lasted[1:]))
+        if exact:
+            times[-1] = min(times[-1], times[-2] + MAX_LONGER * np.median(lasted[:-1]))
+    return times
 
 
 def _without_pauses(time_s: FloatArray, curve: _Curve, first: int, last: int) -> tuple[int, int]:

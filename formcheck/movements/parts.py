@@ -1,8 +1,6 @@
-"""Compound exercises: which part each repetition was, and what each round left out."""
+"""Compound exercises: which part each repetition was."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from itertools import combinations, pairwise, permutations
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,15 +8,11 @@ from formcheck.exercises.schema import Exercise, Part
 from formcheck.measures.table import MEASURE_UNITS, MeasureTable, Series, Side
 from formcheck.movements.circle_reps import circle_reps, runs_of
 from formcheck.movements.repetitions import find_repetitions, hold_measures, own_measures
+from formcheck.movements.rounds import NEVER, best_rounds, parted
 from formcheck.movements.signals import bridged, combined, known_pieces, while_moving_about
 from formcheck.movements.stays import Stay, find_stays
 from formcheck.movements.types import Rep
 
-LEFT_OUT_COST, SWAP_COST = 6.0, 8.0
-"""Twice the negative logarithm of how often a part is left out (5 %) or a pair swapped (2 %)."""
-NEVER = 1e3
-MAX_BEFORE_S = 3.0
-"""What was broken off so shortly before the first part of a round belongs to that round."""
 PAUSE_S = 0.5
 """Whoever rests so soon after or before circles rests where they end or begin."""
 LONE_ROUNDNESS = 0.5
@@ -37,23 +31,6 @@ REST_MISFIT = 1.0
 
 Fit = tuple[Rep, tuple[float, ...]]
 """A repetition with how far it is from the place of each part."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cycle:
-    """One round through the parts.
-
-    ``missing`` are the names of the parts left out. They are ``certain`` to be if nothing broken
-    off or unrecognised lies in the round that could have been one of them. ``in_order`` is False
-    where the parts came in another order than asked for. ``short`` has the parts with fewer circles
-    than asked for: name, circles done, circles asked for.
-    """
-
-    reps: tuple[Rep, ...]
-    missing: tuple[str, ...]
-    certain: bool
-    in_order: bool
-    short: tuple[tuple[str, int, int], ...] = ()
 
 
 def find_parts(table: MeasureTable, exercise: Exercise, side: Side) -> list[Rep]:
@@ -75,7 +52,7 @@ def find_parts(table: MeasureTable, exercise: Exercise, side: Side) -> list[Rep]
         known = min(misfits) <= MAX_MISFIT
         part = exercise.parts[next(places)].name if known else None
         named += [
-            replace(one, part=part, partial=one.partial or not known)
+            replace(one, part=part, partial=one.partial or not known, misfits=misfits)
             for one in (circles[rep.start_s] if rep.kind == "circle" else (rep,))
         ]
     return named
@@ -168,7 +145,7 @@ def _without_passing(fits: list[Fit]) -> list[Fit]:
         if rep.kind != "hold" or rep.top_end_s - rep.top_start_s >= BRIEF_S:
             continue
         without = [other for other in kept if other is not fit]
-        costs = [_rounds([misfits for _, misfits in some])[0] for some in (kept, without)]
+        costs = [best_rounds([misfits for _, misfits in some])[0] for some in (kept, without)]
         if costs[1] + PASSING_COST < costs[0]:
             kept = without
             passed.append(rep)
@@ -248,94 +225,3 @@ def misfit(table: MeasureTable, rep: Rep, part: Part, side: Side) -> float:
         above = 0.0 if place.high is None else max(value - place.high, 0.0)
         total += (max(below, above) / sd) ** 2
     return float(np.sqrt(total))
-
-
-def cycles_of(exercise: Exercise, reps: Sequence[Rep]) -> tuple[Cycle, ...]:
-    """Labelled repetitions of one side, in order of time, parted into rounds."""
-    order = [part.name for part in exercise.parts]
-    whole = [rep for rep in reps if not rep.partial and rep.part in order]
-    visits = [
-        visit
-        for run in runs_of(whole)
-        for visit in ([run] if run[0].kind == "circle" else [(rep,) for rep in run])
-    ]
-    sure = [tuple(0.0 if visit[0].part == name else NEVER for name in order) for visit in visits]
-    stops = [0]
-    for one in parted(sure):
-        stops.append(stops[-1] + len(one))
-    return tuple(
-        _cycle(
-            exercise,
-            reps,
-            visits[start:stop],
-            visits[stop][0].start_s if stop < len(visits) else None,
-        )
-        for start, stop in pairwise(stops)
-    )
-
-
-def parted(misfits: Sequence[tuple[float, ...]]) -> list[tuple[int, ...]]:
-    """Rounds of places in the order of the parts, from the misfits of each repetition to each part.
-
-    Of all ways to name the repetitions and to part them into rounds, with no part twice in a
-    round, the likeliest: misfits are standard uncertainties, so that their squares add up with
-    what it costs to suppose that a part was left out or came out of order.
-    """
-    return _rounds(misfits)[1]
-
-
-def _rounds(misfits: Sequence[tuple[float, ...]]) -> tuple[float, list[tuple[int, ...]]]:
-    """The cheapest rounds, and what they cost."""
-    best: list[tuple[float, list[tuple[int, ...]]]] = [(0.0, [])]  # of the first n repetitions
-    for stop in range(1, len(misfits) + 1):
-        options = []
-        for start in range(max(stop - len(misfits[0]), 0), stop):
-            cost, places = _named(misfits[start:stop])
-            options.append((best[start][0] + cost, [*best[start][1], places]))
-        best.append(min(options, key=lambda option: (option[0], len(option[1]))))
-    return best[-1]
-
-
-def _named(misfits: Sequence[tuple[float, ...]]) -> tuple[float, tuple[int, ...]]:
-    """The cheapest way to name the repetitions of one round, and its cost."""
-    parts = len(misfits[0])
-    return min(
-        (
-            sum(row[place] ** 2 for row, place in zip(misfits, places, strict=True))
-            + LEFT_OUT_COST * (parts - len(places))
-            + SWAP_COST * sum(a > b for a, b in combinations(places, 2)),
-            places,
-        )
-        for places in permutations(range(parts), len(misfits))
-    )
-
-
-def _cycle(
-    exercise: Exercise,
-    reps: Sequence[Rep],
-    visits: Sequence[tuple[Rep, ...]],
-    next_s: float | None,
-) -> Cycle:
-    order = [part.name for part in exercise.parts]
-    asked = {part.name: part.count for part in exercise.parts}
-    names = [visit[0].part for visit in visits]
-    missing = tuple(name for name in order if name not in names)
-    doubtful = [
-        rep
-        for rep in reps
-        if rep.partial
-        and rep.part in (None, *missing)
-        and visits[0][0].start_s - MAX_BEFORE_S <= rep.end_s
-        and (next_s is None or rep.start_s < next_s)
-    ]
-    return Cycle(
-        reps=tuple(rep for visit in visits for rep in visit),
-        missing=missing,
-        certain=not doubtful,
-        in_order=names == [name for name in order if name in names],
-        short=tuple(
-            (name, len(visit), least)
-            for name, visit in zip(names, visits, strict=True)
-            if name is not None and (least := asked[name]) is not None and len(visit) < least
-        ),
-    )

@@ -16,7 +16,9 @@ class Rep:
     return to ``end_s``. ``hold_s`` is the time held, for holds. ``own`` holds the measures of the
     repetition as a whole: name -> (value, standard uncertainty, unit), such as ``range``,
     ``duration``, ``peak_speed``, ``steadiness``, ``roundness``.
-    A ``partial`` repetition was begun or ended outside the clip, or broken off; it does not count.
+    ``misfits`` says, in compound sets, how far it is from the place of each part, in standard
+    uncertainties. A ``partial`` repetition was begun or ended outside the clip, or broken off; it
+    does not count.
     """
 
     index: int
@@ -30,4 +32,5 @@ class Rep:
     hold_s: float | None = None
     direction: Direction | None = None
     part: str | None = None
+    misfits: tuple[float, ...] = ()
     own: Mapping[str, tuple[float, float, str]] = field(default_factory=dict)

@@ -10,6 +10,7 @@ from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
 from formcheck.recognise.recognise import Guess, recognise
+from formcheck.recognise.traits import sharers
 
 MIN_CONFIDENCE = 0.85
 """Less sure of the exercise than this, and a clip is not checked unless somebody says yes."""
@@ -40,18 +41,40 @@ def guess(options: Sequence[Choice], table: MeasureTable) -> tuple[Guess, ...]:
     return recognise(table, list(unique.values()))
 
 
-def meant_by(best: Guess, options: Sequence[Choice]) -> Choice:
-    """The option of that exercise, and of that side where there is one."""
-    fitting = [one for one in options if one.exercise.name == best.exercise.name]
-    return next((one for one in fitting if one.side in (None, best.side)), fitting[0])
+def meant_by(best: Guess, options: Sequence[Choice]) -> tuple[Choice, ...]:
+    """The option of that exercise, and of that side where there is one.
+
+    In a programme several, if it has variants that a camera cannot tell from that exercise: one of
+    each. (Of the library's, the exercise itself is meant.)
+    """
+    prescribed = [one.exercise for one in options if one.prescription is not None]
+    found = {}
+    for exercise in sharers(best.exercise, prescribed):
+        fitting = [one for one in options if one.exercise.name == exercise.name]
+        on_side = [one for one in fitting if one.side in (None, best.side)]
+        found[exercise.name] = (bool(on_side), (on_side or fitting)[0])
+    any_on_side = any(fits for fits, _ in found.values())
+    return tuple(one for fits, one in found.values() if fits or not any_on_side)
 
 
 def clearly(options: Sequence[Choice], table: MeasureTable) -> Choice:
     """The one option that the clip shows. Raises UnrecognisedError if it does not make it clear."""
+    how = "with --exercise or in a manifest"
     guesses = guess(options, table)
     if not guesses or guesses[0].probability < MIN_CONFIDENCE:
-        raise unclear(guesses, "with --exercise or in a manifest")
-    return meant_by(guesses[0], options)
+        raise unclear(guesses, how)
+    meant = meant_by(guesses[0], options)
+    if len(meant) > 1:
+        raise undecided(meant, how)
+    return meant[0]
+
+
+def undecided(meant: Sequence[Choice], how: str) -> UnrecognisedError:
+    """That the camera cannot tell these apart, and ``how`` to name one."""
+    names = " or ".join(one.exercise.name for one in meant)
+    return UnrecognisedError(
+        f"this is {names}, all in the programme; a camera cannot tell them apart. Name it {how}."
+    )
 
 
 def unclear(guesses: Sequence[Guess], how: str) -> UnrecognisedError:

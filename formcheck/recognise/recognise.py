@@ -7,19 +7,20 @@ from typing import Literal
 
 import numpy as np
 
-from formcheck.checks.cues import checks_for
 from formcheck.checks.statistics import read_check
-from formcheck.exercises.schema import Check, Exercise
+from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import SIDES, MeasureTable, Side
-from formcheck.movements.parts import cycles_of
+from formcheck.movements.circle_reps import circle_reps
+from formcheck.movements.rounds import cycles_of
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined, usual_range
 from formcheck.movements.types import Rep
 from formcheck.recognise.likelihood import of_fact, of_range, of_target, of_top
-from formcheck.recognise.traits import families, traits_of, upright
+from formcheck.recognise.traits import Trait, families, traits_of, upright
 
-TEMPER = 1.0
-"""Readings of one arm go together, so that their evidence is not simply added up (a proposal)."""
+TEMPER = 0.9
+"""Readings of one arm go together, so that their evidence is not simply added up (chosen on made
+people that no weight was fitted to, so that who is sure is right; models/calibration)."""
 LEFT_OUT = 0.05
 """How often a part of a round is left out (a proposal)."""
 UNEVEN = 1.8
@@ -27,8 +28,14 @@ UNEVEN = 1.8
 UPRIGHT_SHARE = {True: 0.97, None: 0.85, False: 0.03}
 """How often the trunk is upright where it should be, may be, and should not be (a proposal)."""
 REST_S = 1.0
-OPEN, CIRCLES = 0.3, 3
-"""So many turns at least so round are circles; from the side they look half as wide as long."""
+OPEN = 0.3
+"""Turns at least so round are circles; from the side they look half as wide as long."""
+CIRCLES = (1, 3)
+"""So few full turns may be chance; from so many the arm goes round."""
+TURNING = {True: (0.2, 0.35, 0.45), False: (0.91, 0.08, 0.01), None: (0.85, 0.1, 0.05)}
+"""How often there are none, few and many turns in circles, in other exercises and in anything
+(circles between made clips, which hold few, and full sets; the others as made clips have them; in
+anything, a proposal)."""
 TOGETHER = 0.7
 """Correlation from which two arms count as working together."""
 
@@ -49,9 +56,11 @@ def recognise(table: MeasureTable, exercises: Sequence[Exercise]) -> tuple[Guess
     tell from the exercise they are like share that one's place.
     """
     scored = []
+    turns = {side: _full_turns(table, side) for side in SIDES}
     for exercise in families(exercises):
         sides = SIDES if exercise.arms == "both" else working_sides(table, exercise)
-        score = TEMPER * _evidence(table, exercise, sides) if sides else -inf
+        most = max((turns[side] for side in sides), default=0)
+        score = TEMPER * _evidence(table, exercise, sides, most) if sides else -inf
         if score > -inf:
             side: Literal["left", "right", "both"] = "both" if len(sides) == 2 else sides[0]
             scored.append((score, exercise, side))
@@ -64,14 +73,16 @@ def recognise(table: MeasureTable, exercises: Sequence[Exercise]) -> tuple[Guess
     )
 
 
-def _evidence(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) -> float:
+def _evidence(
+    table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...], turns: int
+) -> float:
     """Log ratio of all that is seen under this exercise to no exercise in particular."""
     whole = [rep for rep in find_reps(table, exercise, sides) if not rep.partial]
     if not whole:
         return -inf
     return (
         _of_arm(table, exercise, whole)
-        + _of_kind(table, exercise, sides, whole)
+        + _of_kind(exercise, turns, whole)
         + _of_rest(table, exercise, sides)
         + _of_position(table, exercise)
         + _of_arms(table, exercise)
@@ -80,9 +91,7 @@ def _evidence(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) 
 
 def _of_arm(table: MeasureTable, exercise: Exercise, whole: Sequence[Rep]) -> float:
     """Where the arm is in the repetitions: their mean, as their errors are one bias of the clip."""
-    evidence = float(
-        np.mean([_of_rep(table, checks_for(exercise, rep.part), rep) for rep in whole])
-    )
+    evidence = float(np.mean([_of_rep(table, traits_of(exercise, rep.part), rep) for rep in whole]))
     if exercise.parts:
         if len({rep.part for rep in whole}) == 1:
             return -inf
@@ -90,9 +99,9 @@ def _of_arm(table: MeasureTable, exercise: Exercise, whole: Sequence[Rep]) -> fl
     return evidence
 
 
-def _of_rep(table: MeasureTable, checks: Sequence[Check], rep: Rep) -> float:
+def _of_rep(table: MeasureTable, traits: Sequence[Trait], rep: Rep) -> float:
     total = 0.0
-    for trait in traits_of(checks):
+    for trait in traits:
         seen = read_check(table, rep, trait.check)
         if seen.value is not None and seen.sd is not None:
             total += of_target(
@@ -101,30 +110,28 @@ def _of_rep(table: MeasureTable, checks: Sequence[Check], rep: Rep) -> float:
     return total
 
 
-def _of_kind(
-    table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...], whole: Sequence[Rep]
-) -> float:
+def _of_kind(exercise: Exercise, turns: int, whole: Sequence[Rep]) -> float:
     """A repetition, a hold or a circle, and its size."""
-    turning = any(_circles(table, exercise, side) for side in sides)
-    if exercise.movement == "circle":
-        return of_fact(turning, 0.97, 0.12)
-    top_s = float(np.median([rep.top_end_s - rep.top_start_s for rep in whole]))
     sizes = np.array([rep.own["range"][0] for rep in whole])
+    sizes = sizes[np.isfinite(sizes)]
+    if not len(sizes):
+        return -inf
+    grade = sum(turns >= least for least in CIRCLES)
+    circle = exercise.movement == "circle"
+    evidence = log(TURNING[circle][grade] / TURNING[None][grade])
+    evidence += of_range(float(np.median(sizes)), exercise.primary.min_range)
+    if circle:
+        return evidence
+    top_s = float(np.median([rep.top_end_s - rep.top_start_s for rep in whole]))
     held_s = exercise.dose.hold_s if exercise.movement == "hold" else None
     uneven = bool(sizes.max() > UNEVEN * sizes.min())
-    return (
-        of_fact(turning, 0.005, 0.12)
-        + of_fact(uneven, 0.9 if exercise.parts else 0.05, 0.15)
-        + of_top(top_s, held_s)
-        + of_range(float(np.median(sizes)), exercise.primary.min_range)
-    )
+    return evidence + of_fact(uneven, 0.9 if exercise.parts else 0.05, 0.15) + of_top(top_s, held_s)
 
 
-def _circles(table: MeasureTable, exercise: Exercise, side: Side) -> bool:
-    """True if the arm goes round again and again, and not just there and back."""
-    turning = exercise.model_copy(update={"movement": "circle", "parts": (), "arms": "one"})
-    found = [rep for rep in find_reps(table, turning, (side,)) if not rep.partial]
-    return sum(rep.own["roundness"][0] > OPEN for rep in found) >= CIRCLES
+def _full_turns(table: MeasureTable, side: Side) -> int:
+    """How often the arm goes round and not just there and back."""
+    found = [rep for rep in circle_reps(table, side) if not rep.partial]
+    return sum(rep.own["roundness"][0] > OPEN for rep in found)
 
 
 def _of_rest(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) -> float:

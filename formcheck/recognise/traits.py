@@ -1,9 +1,10 @@
 """What of an exercise can be told from outside: targets of the arm, kind, body position, arms."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from formcheck.exercises.schema import Check, Exercise
+from formcheck.checks.cues import checks_for
+from formcheck.exercises.schema import Check, Exercise, Sign
 from formcheck.exercises.vocabulary import TRACES
 
 _OF_THE_ARM = (
@@ -39,13 +40,22 @@ class Trait:
         return check.measure, check.statistic, check.phase, check.relative
 
 
-def traits_of(checks: Sequence[Check]) -> tuple[Trait, ...]:
-    """The traits that a list of checks holds: where the working arm is, not how well it is done."""
-    return tuple(
-        _trait(check)
-        for check in checks
+def traits_of(exercise: Exercise, part: str | None) -> tuple[Trait, ...]:
+    """Where the working arm is in a part (or all) of an exercise, not how well it is done."""
+    checks = [
+        check
+        for check in checks_for(exercise, part)
         if check.measure in _OF_THE_ARM and check.side == "working"
-    )
+    ]
+    return tuple(_trait(check) for check in (*checks, *map(_as_check, exercise.recognise)))
+
+
+def _as_check(sign: Sign) -> Check:
+    """A sign as something that can be read; nobody is told of it."""
+    return Check(
+        id="sign", measure=sign.measure, statistic="mean", phase=sign.phase, low=sign.low,
+        high=sign.high, tolerance=0, importance="range", cue="-", praise="-", source="-",
+    )  # fmt: skip
 
 
 def _trait(check: Check) -> Trait:
@@ -66,11 +76,20 @@ def upright(exercise: Exercise) -> bool | None:
 def families(exercises: Sequence[Exercise]) -> list[Exercise]:
     """The exercises less the variants that a camera cannot tell from the one they are like."""
     by_name = {exercise.name: exercise for exercise in exercises}
-    return [
-        exercise
-        for exercise in exercises
-        if exercise.like not in by_name or not _alike(exercise, by_name[exercise.like])
-    ]
+    return [exercise for exercise in exercises if not _shares_place(exercise, by_name)]
+
+
+def sharers(best: Exercise, exercises: Sequence[Exercise]) -> list[Exercise]:
+    """``best``, and the variants of it that a camera cannot tell from it."""
+    by_name = {best.name: best}
+    for _ in exercises:  # a variant may be like another variant
+        by_name |= {one.name: one for one in exercises if _shares_place(one, by_name)}
+    return list(by_name.values())
+
+
+def _shares_place(variant: Exercise, by_name: Mapping[str, Exercise]) -> bool:
+    base = by_name.get(variant.like or "")
+    return base is not None and _alike(variant, base)
 
 
 def _alike(one: Exercise, other: Exercise) -> bool:
@@ -81,7 +100,7 @@ def _alike(one: Exercise, other: Exercise) -> bool:
         return False
     if None not in (upright(one), upright(other)) and upright(one) != upright(other):
         return False
-    mine, theirs = ({t.key: t for t in traits_of(e.checks)} for e in (one, other))
+    mine, theirs = ({t.key: t for t in traits_of(e, None)} for e in (one, other))
     return mine.keys() == theirs.keys() and all(
         trait.low <= theirs[key].high and theirs[key].low <= trait.high
         for key, trait in mine.items()

@@ -7,11 +7,17 @@ from dataclasses import dataclass
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
-from formcheck.sheets.lines import CueCard, RepCard, capital, cue_cards, measure_label, rep_cards
+from formcheck.sheets.lines import (
+    ROUND,
+    CueCard,
+    RepCard,
+    capital,
+    cue_cards,
+    measure_label,
+    rep_cards,
+)
 from formcheck.sheets.prescribed import prescribed_for_client
 from formcheck.sheets.words import Words
-
-ROUND = "round"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """The pieces that both pages show, already in words: check lines, repetition cards, cue cards."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,6 +10,7 @@ from formcheck.movements.types import Rep
 from formcheck.sheets.words import Words
 
 MarkName = Literal["within", "borderline", "outside", "not-measurable", "partial"]
+ROUND = "round"
 _IMPORTANCE = ("safety", "position", "range", "tempo")
 
 
@@ -144,8 +145,12 @@ def rep_cards(result: ClipResult, exercise: Exercise | None, words: Words) -> tu
 def cue_cards(result: ClipResult, words: Words) -> tuple[CueCard, ...]:
     """The things to work on, as many as the result holds."""
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]
+    kind = whole[0].kind if whole else "rep"
+    sides = [side for side in result.dose.counted.values() if isinstance(side, Mapping)]
+    rounds = sum(int(side.get("cycles", 0)) for side in sides)
     return tuple(
-        _cue_card(position, cue, whole, words) for position, cue in enumerate(result.summary.cues)
+        _cue_card(position, cue, *((ROUND, rounds) if cue.per_round else (kind, len(whole))), words)
+        for position, cue in enumerate(result.summary.cues)
     )
 
 
@@ -203,9 +208,8 @@ def _rep_card(judged: JudgedRep, exercise: Exercise | None, words: Words, *, bot
     )
 
 
-def _cue_card(position: int, cue: Cue, whole: Sequence[Rep], words: Words) -> CueCard:
-    kind = whole[0].kind if whole else "rep"
-    total = max(len(whole), cue.times_seen)
+def _cue_card(position: int, cue: Cue, kind: str, among: int, words: Words) -> CueCard:
+    total = max(among, cue.times_seen)
     shown: Mapping[str, object] = {"total": total, "kind": words.kind(kind, total)}
     return CueCard(
         text=cue.text,

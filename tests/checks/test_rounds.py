@@ -21,7 +21,12 @@ def judged(parts):
 def test_two_whole_rounds_meet_a_dose_of_two():
     exercise, reps, _ = judged(ROUND * 2)
     dose = count_dose(exercise, reps, ("right",))
-    assert dose.counted["right"] == {"cycles": 2, "whole_cycles": 2, "left_out": [[], []]}
+    assert dose.counted["right"] == {
+        "cycles": 2,
+        "whole_cycles": 2,
+        "left_out": [[], []],
+        "too_few": [{}, {}],
+    }
     assert dose.met is True
     assert summarise(exercise, reps).rounds == ()
 
@@ -60,4 +65,18 @@ def test_another_order_is_told_to_the_coach():
     exercise, reps, _ = judged(["bear-hug", "belly", "low-back"])
     assert (
         summarise(exercise, reps).rounds[0].startswith("Round 1: done in another order: Bear-hug")
+    )
+
+
+def test_an_order_that_the_camera_cannot_tell_is_said_with_the_stills_to_look_at():
+    exercise, reps, _ = judged(ROUND)
+    belly, hug, low_back = (one.rep for one in reps)
+    unclear = [
+        replace(reps[0], rep=replace(belly, start_s=1.9, misfits=(0.4, 9.0, 0.5))),
+        replace(reps[1], rep=hug),
+        replace(reps[2], rep=replace(low_back, start_s=63.2, misfits=(0.5, 9.0, 0.4))),
+    ]
+    assert summarise(exercise, unclear).rounds == (
+        "Round 1: the camera cannot tell the order of these: Belly press and hold, "
+        "Lift-off behind the back. Look at the stills at 0:01 and 1:03.",
     )

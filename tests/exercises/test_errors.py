@@ -33,6 +33,11 @@ def test_a_good_file_loads(write):
             "tolerence = 10",
             'checks "height".tolerence = 10: unknown key; did you',
         ),
+        (
+            "title =",
+            'recognise = [{ measure = "elbow_flexion", low = 400 }]\ntitle =',
+            "recognise 1.low = 400: must be from",
+        ),
         ("title =", "count = 3\ntitle =", "count = 3: unknown key here; it belongs in [dose]"),
         ("count = 8", 'count = 8\narms = "one"', "it belongs at the top of the file"),
         (

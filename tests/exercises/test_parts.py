@@ -89,15 +89,24 @@ def test_a_part_like_no_known_exercise_gets_the_nearest(write):
 
 
 def test_the_positions_of_correct_form_fall_into_their_own_part_only():
-    # Hand height and elevation of a correct press in each position (our own reference movement).
-    correct = {"belly": (20, 16), "bear-hug": (55, 90), "low-back": (22, 34)}
+    # Hand height, elevation, plane and rotation in each position (our own reference movement).
+    correct = {
+        "belly": (20, 16, 25, 62),
+        "bear-hug": (55, 90, 97, 82),
+        "low-back": (22, 34, -48, 120),
+    }
+    measures = ("hand_height", "shoulder_elevation", "plane_of_elevation", "axial_rotation")
     parts = load_exercise(CYCLE).parts
-    for name, (height, elevation) in correct.items():
-        at = {"hand_height": height, "shoulder_elevation": elevation}
+    for name, values in correct.items():
+        at = dict(zip(measures, values, strict=True))
         matching = [
             part.name
             for part in parts
-            if all((p.low or -999) <= at[p.measure] <= (p.high or 999) for p in part.recognise)
+            if all(
+                (-999 if p.low is None else p.low) <= at[p.measure]
+                and at[p.measure] <= (999 if p.high is None else p.high)
+                for p in part.recognise
+            )
         ]
         assert matching == [name]
 

@@ -62,3 +62,9 @@ def test_a_compound_exercise_is_looked_at_part_by_part():
 def test_the_figure_stands_where_the_checks_want_the_arm():
     pose = pose_of(load_exercise("bear-hug-press"))
     assert (pose.elevation, pose.plane, pose.elbow) == (90, 95, 100)
+
+
+def test_turning_at_shoulder_height_is_advised_from_where_it_shows_most():
+    first, *others = view_advice(load_exercise("external-rotation-at-shoulder-height"))
+    assert first.view == "front"
+    assert first.share >= max(one.share for one in others)

@@ -1,15 +1,19 @@
 """Compound sets that hold circles: parts named, circles counted, what is short or left out named."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from formcheck.checks.judge import count_dose, judge_reps
-from formcheck.checks.rounds import round_lines, rounds_of_sides
+from formcheck.checks.cues import choose_cues, not_measured
+from formcheck.checks.judge import count_dose, judge_reps, summarise
+from formcheck.checks.rounds import round_cues, round_lines, rounds_of_sides
 from formcheck.exercises.consistency import contradictions
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import Part, Place
 from formcheck.measures.measure import measure_track
-from formcheck.movements.parts import cycles_of, find_parts
+from formcheck.movements.parts import find_parts
+from formcheck.movements.rounds import cycles_of
 from tests.movements.test_circles import circling
 from tests.movements.test_parts import press_cycle
 from tests.synthetic import Arm, make_track, smooth_step
@@ -117,7 +121,25 @@ def test_too_few_circles_are_told_and_make_no_whole_round():
     assert one.short == (("circles-forward", 2, 3),)
     lines = round_lines(exercise(), rounds_of_sides(exercise(), judged))
     assert lines == ("Round 1: Circles forward: 2 of 3 circles.",)
-    assert count_dose(exercise(), judged, ("right",)).counted["right"]["whole_cycles"] == 0
+    counted = count_dose(exercise(), judged, ("right",)).counted["right"]
+    assert (counted["whole_cycles"], counted["too_few"]) == (0, [{"circles-forward": 2}])
+
+
+def test_the_client_is_asked_for_all_circles_where_they_stopped_too_soon():
+    table, reps = found(held("belly"), circled(3, -2), held("low-back"))
+    judged = judge_reps(table, exercise(), reps)
+    cues = round_cues(exercise(), rounds_of_sides(exercise(), judged))
+    (cue,) = [one for one in cues if one.check_id == "short-circles-forward"]
+    assert cue.text == "Draw all 3 circles forward before you go on; here it was 2."
+    assert cue.at_s == [rep for rep in reps if rep.part == "circles-forward"][-1].end_s
+    assert (cue.times_seen, cue.certain, cue.per_round) == (1, True, True)
+    assert cue.check_id in {one.check_id for one in summarise(exercise(), judged).cues}
+
+
+def test_whole_circles_bring_no_cue_for_more():
+    table, reps = found(held("belly"), circled(3, -3), held("low-back"))
+    judged = judge_reps(table, exercise(), reps)
+    assert round_cues(exercise(), rounds_of_sides(exercise(), judged)) == []
 
 
 @pytest.mark.parametrize(
@@ -179,3 +201,44 @@ def test_a_way_or_a_number_is_for_circles_only():
         'parts "belly".turn: only for movement = "circle", this one is "hold"',
         'parts "belly".count: only for movement = "circle", this one is "hold"',
     ]
+
+
+def test_circles_of_both_ways_are_told_apart_in_words_though_their_titles_are_one():
+    same = [
+        replace_title(part, "Bent-elbow circles") if part.turn else part
+        for part in exercise().parts
+    ]
+    alike = exercise().model_copy(update={"parts": tuple(same)})
+    table, reps = found(held("belly"), circled(3, -2), held("low-back"))
+    judged = judge_reps(table, alike, reps)
+    lines = round_lines(alike, rounds_of_sides(alike, judged))
+    assert lines == ("Round 1: Bent-elbow circles forward: 2 of 3 circles.",)
+
+
+def replace_title(part, title):
+    return part.model_copy(update={"title": title})
+
+
+def test_what_circles_of_both_ways_are_told_alike_is_said_once():
+    table, reps = found(held("belly"), circled(3, -3), held("low-back"))
+    hiked = [
+        replace(judged, findings=tuple(as_outside(f) for f in judged.findings))
+        for judged in judge_reps(table, exercise(), reps)
+    ]
+    cues = choose_cues(exercise(), hiked, {})
+    (cue,) = [one for one in cues if one.check_id == "hike"]
+    assert cue.times_seen == 6
+    unseen = [
+        replace(one, findings=tuple(replace(f, verdict="not-measurable") for f in one.findings))
+        for one in hiked
+    ]
+    sentences = not_measured(exercise(), unseen, "oblique-right")
+    assert len(sentences) == len(set(sentences))
+
+
+def as_outside(finding):
+    """A hike in each circle, all else within."""
+    return replace(finding, verdict="outside" if finding.cue == HIKE_CUE else "within")
+
+
+HIKE_CUE = next(c.cue for c in load_exercise("bent-elbow-circle").checks if c.id == "hike")

@@ -101,3 +101,9 @@ def test_forward_is_toward_the_front_at_the_top():
     assert plane[top + 1] > plane[top - 1]  # the truth of the motion itself
     found, _ = circles_of([-2], centre=(85.0, 5.0))
     assert all(c.direction == "forward" for c in found)
+
+
+def test_the_way_up_straight_into_a_circle_is_not_taken_for_a_part_of_it():
+    found, spans = circles_of([3], yaw=90, turn_s=2.0, lead_s=2.5)
+    assert found[0].start_s == pytest.approx(spans[0][0], abs=0.55)
+    assert found[0].end_s - found[0].start_s == pytest.approx(2.0, abs=0.4)

@@ -1,10 +1,13 @@
 """Compound sets: parts named, timed and put in rounds; what is left out is named."""
 
+from dataclasses import replace
+
 import pytest
 
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
-from formcheck.movements.parts import cycles_of, find_parts
+from formcheck.movements.parts import find_parts
+from formcheck.movements.rounds import cycles_of
 from tests.synthetic import Arm, constant, make_track, through
 
 MOVE_S, HOLD_S, REST_S = 1.4, 4.0, 1.0
@@ -163,3 +166,56 @@ def test_one_round_out_of_order_among_others_is_that_round_alone():
     names, rounds = names_of([(part, 4.0) for part in order])
     assert names == order
     assert [(one.missing, one.in_order) for one in rounds] == [((), True), ((), False), ((), True)]
+
+
+SWAPPED = ["low-back", "bear-hug", "belly"]
+
+
+@pytest.mark.parametrize("yaw", [20, 45, 90])
+def test_first_and_last_exchanged_is_noticed(yaw):
+    exercise, reps, _ = parts_of(SWAPPED, yaw=yaw)
+    assert [rep.part for rep in reps] == SWAPPED
+    (one,) = cycles_of(exercise, reps)
+    assert (one.missing, one.in_order, one.open_order) == ((), False, ())
+
+
+@pytest.mark.parametrize("yaw", [0, 135, 180])
+@pytest.mark.parametrize("hang_between", [True, False])
+def test_an_exchange_that_cannot_be_told_is_not_called_in_order(yaw, hang_between):
+    exercise, reps, _ = parts_of(SWAPPED, yaw=yaw, hang_between=hang_between)
+    (one,) = cycles_of(exercise, reps)
+    assert not one.in_order or one.open_order == ("belly", "low-back")
+
+
+@pytest.mark.parametrize("yaw", [0, 20, 45, 90])
+def test_the_order_asked_for_is_told_where_it_can_be_seen(yaw):
+    exercise, reps, _ = parts_of(ROUND * 2, yaw=yaw)
+    assert [(one.in_order, one.open_order) for one in cycles_of(exercise, reps)] == [(True, ())] * 2
+
+
+def alike(reps, part, other):
+    """The same repetitions, of which those of two parts fit each other's place as well."""
+    names = [one.name for one in load_exercise("press-and-hold-cycle").parts]
+    both = {names.index(part), names.index(other)}
+    return [
+        replace(rep, misfits=tuple(0.5 if k in both else m for k, m in enumerate(rep.misfits)))
+        if rep.part in (part, other)
+        else rep
+        for rep in reps
+    ]
+
+
+def test_what_fits_two_parts_leaves_their_order_open_and_no_other():
+    exercise, reps, _ = parts_of(ROUND)
+    (one,) = cycles_of(exercise, alike(reps, "belly", "low-back"))
+    assert one.open_order == ("belly", "low-back")
+    (one,) = cycles_of(exercise, alike(reps, "belly", "bear-hug"))
+    assert one.open_order == ("belly", "bear-hug")
+
+
+def test_a_lone_hold_that_fits_two_parts_leaves_open_which_one_is_missing():
+    exercise, reps, _ = parts_of(["belly"])
+    assert cycles_of(exercise, reps)[0].certain
+    (one,) = cycles_of(exercise, alike(reps, "belly", "low-back"))
+    assert one.missing == ("bear-hug", "low-back")
+    assert not one.certain

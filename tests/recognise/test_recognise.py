@@ -2,10 +2,12 @@
 
 import pytest
 
+from formcheck.checks.cues import checks_for
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.recognise.recognise import recognise
-from formcheck.recognise.traits import families
+from formcheck.recognise.traits import families, traits_of
+from tests.movements.test_circles import circling
 from tests.movements.test_parts import ROUND, press_cycle
 from tests.synthetic import Arm, constant, cycles, make_track
 
@@ -51,6 +53,29 @@ def test_a_belly_press_is_not_a_curl(library):
     )
     best = guesses(library, 21, right=press)[0]
     assert best.exercise.name == "belly-press"
+
+
+def test_where_a_movement_starts_tells_what_it_is(library):
+    press = Arm(
+        elevation=up(50, 160), plane=constant(35.0), elbow=up(125, 12), rotation=constant(-40.0)
+    )
+    assert guesses(library, left=press, right=press)[0].exercise.name == "overhead-press"
+    raised = Arm(elevation=up(8, 120), plane=constant(35.0))
+    assert guesses(library, left=raised, right=raised)[0].exercise.name.endswith("-raise")
+
+
+@pytest.mark.parametrize("turns", [[4, -4], [2, -2]])
+def test_an_arm_that_goes_round_draws_circles(library, turns):
+    arm, duration_s, _ = circling(turns)
+    best = guesses(library, duration_s, right=arm, yaw_deg=45)[0]
+    assert (best.exercise.name, best.side) == ("bent-elbow-circle", "right")
+
+
+def test_signs_tell_an_exercise_and_nothing_is_judged_by_them(library):
+    for exercise in library:
+        assert "sign" not in {check.id for check in checks_for(exercise, None)}
+        told = [trait.key[0] for trait in traits_of(exercise, None)]
+        assert all(sign.measure in told for sign in exercise.recognise)
 
 
 def test_a_compound_set_is_told_from_its_parts(library):
