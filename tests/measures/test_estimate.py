@@ -1,0 +1,40 @@
+"""How what geometry reads and what the learned estimate reads become one measure."""
+
+import numpy as np
+import pytest
+
+from formcheck.measures.estimate import arm_estimate
+from formcheck.measures.learned import LearnedArm
+from formcheck.measures.table import Series
+
+
+def series(value, sd):
+    return Series(np.array([float(value)]), np.array([float(sd)]))
+
+
+def elbow(geometric, learned):
+    other = {"shoulder_elevation": series(60, 5)}
+    names = ("plane_of_elevation", "axial_rotation")
+    other |= {name: series(30, 5) for name in names}
+    empty = np.full((1, 3), np.nan)
+    arm = LearnedArm(other | {"elbow_flexion": learned}, empty, empty, np.zeros(1))
+    read = arm_estimate(other | {"elbow_flexion": geometric}, arm)["elbow_flexion"]
+    return read.value[0], read.sd[0]
+
+
+def test_the_learned_angle_counts_where_it_is_known():
+    assert elbow(series(100, 30), series(90, 8)) == (90, 8)
+
+
+def test_geometry_stays_where_the_learned_estimate_is_silent():
+    assert elbow(series(100, 30), series(np.nan, np.nan)) == (100, 30)
+
+
+def test_nothing_is_told_of_what_geometry_knows_to_be_out_of_view():
+    assert np.isnan(elbow(series(np.nan, np.nan), series(90, 8))).all()
+
+
+def test_a_learned_angle_at_odds_with_sure_geometry_is_doubted():
+    assert elbow(series(20, 15), series(90, 8)) == pytest.approx((90, 12))
+    assert elbow(series(20, 40), series(90, 8)) == (90, 8)  # geometry is not sure there
+    assert elbow(series(80, 15), series(90, 8)) == (90, 8)  # the two agree
