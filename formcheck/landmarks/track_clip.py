@@ -73,9 +73,10 @@ def track_frames(
     if not any(problem.fatal for problem in problems):
         problems += _unsteady_problems(time_s, unsteady)
         problems += _company_problems(choice, time_s, company) + _stillness(choice)
+    image *= (width, height, width)
     return LandmarkTrack(
         time_s=time_s,
-        image_px=image * np.array((width, height, width), dtype=np.float32),
+        image_px=image,
         world_m=world,
         visibility=visibility,
         width=width,

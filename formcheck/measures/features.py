@@ -18,6 +18,7 @@ from formcheck.measures.table import Side
 FloatArray = NDArray[np.float64]
 SingleArray = NDArray[np.float32]
 
+_BLOCK = 4096
 OFFSETS_S = (-0.5, -0.2, 0.2, 0.5)
 _PAIRS = (
     (Joint.LEFT_EAR, Joint.RIGHT_EAR),
@@ -49,7 +50,28 @@ class ArmFeatures:
 
 
 def arm_features(posture: Posture, side: Side) -> ArmFeatures:
-    """The features of one arm, seen as a right arm."""
+    """The features of one arm, seen as a right arm.
+
+    Put together block by block, as the parts of a long clip's take some hundred megabytes.
+    """
+    longest = _longest_shown(posture, side)
+    around = max(abs(round(offset * posture.rate_hz)) for offset in OFFSETS_S)
+    count = len(posture.time_s)
+    blocks = []
+    for start in range(0, max(count, 1), _BLOCK):
+        first, last = max(start - around, 0), min(start + _BLOCK + around, count)
+        block = _block_features(posture.part(first, last), side, longest)
+        own = slice(start - first, min(start + _BLOCK, count) - first)
+        blocks.append(ArmFeatures(block.values[own], block.upper[own], block.fore[own]))
+    return ArmFeatures(
+        *(
+            np.concatenate([getattr(block, name) for block in blocks])
+            for name in ("values", "upper", "fore")
+        )
+    )
+
+
+def _block_features(posture: Posture, side: Side, longest: tuple[float, float]) -> ArmFeatures:
     image, world, visibility = _as_right(posture, side)
     axes = _axes_as_right(posture, side)
     trunk_m = np.linalg.norm(_middle(world, "SHOULDER") - _middle(world, "HIP"), axis=1)
@@ -57,7 +79,7 @@ def arm_features(posture: Posture, side: Side) -> ArmFeatures:
     upper3, fore3 = world[:, _ELBOW] - world[:, _SHOULDER], world[:, _WRIST] - world[:, _ELBOW]
     upper, fore = (unit(np.einsum("nij,nj->ni", axes, v)) for v in (upper3, fore3))
     angles = _raw_angles(image, upper3, fore3, upper)
-    shares = _shown_shares(image, posture.trunk_px)
+    shares = _shown_shares(image, posture.trunk_px, longest)
     hand = np.concatenate([upper, fore, flat[:, _ELBOW], flat[:, _WRIST]], axis=1)
     parts: tuple[NDArray[np.floating], ...] = (
         flat.reshape(len(flat), -1),
@@ -72,7 +94,7 @@ def arm_features(posture: Posture, side: Side) -> ArmFeatures:
         _place_in_picture(posture, image, side),
         *(_at_offset(hand, round(offset * posture.rate_hz)) for offset in OFFSETS_S),
     )
-    values = np.concatenate(parts, axis=1, dtype=np.float32)  # of a long clip the largest of all
+    values = np.concatenate(parts, axis=1, dtype=np.float32)
     return ArmFeatures(values, upper, fore)
 
 
@@ -80,11 +102,14 @@ def _as_right(posture: Posture, side: Side) -> tuple[FloatArray, FloatArray, Flo
     """Picture, space and visibility of _POINTS, of the left arm's in the mirror."""
     other = dict(_PAIRS) | {b: a for a, b in _PAIRS}
     order = [other.get(joint, joint) if side == "left" else joint for joint in _POINTS]
-    image, world = posture.image[:, order], posture.world[:, order]
+    image, world, visibility = (
+        values[:, order].astype(float)
+        for values in (posture.image, posture.world, posture.visibility)
+    )
     if side == "left":
         image[:, :, 0] *= -1
         world[:, :, 0] *= -1
-    return image, world, posture.visibility[:, order]
+    return image, world, visibility
 
 
 def _axes_as_right(posture: Posture, side: Side) -> FloatArray:
@@ -125,14 +150,29 @@ def _raw_angles(
     )
 
 
-def _shown_shares(image: FloatArray, trunk_px: FloatArray) -> FloatArray:
-    """Projected lengths of upper arm and forearm, and what each is of its own longest (n, 4)."""
+def _longest_shown(posture: Posture, side: Side) -> tuple[float, float]:
+    """Of upper arm and forearm, in the picture over the clip, in trunk lengths."""
+    shoulder, elbow, wrist = (posture.image_of(j, side) for j in ("shoulder", "elbow", "wrist"))
+    return (
+        _longest(elbow - shoulder, posture.trunk_px),
+        _longest(wrist - elbow, posture.trunk_px),
+    )
+
+
+def _longest(segment: FloatArray, trunk_px: FloatArray) -> float:
+    length = np.linalg.norm(segment, axis=1) / trunk_px
+    known = length[np.isfinite(length)]
+    return float(np.percentile(known, 95)) if len(known) else 1.0
+
+
+def _shown_shares(
+    image: FloatArray, trunk_px: FloatArray, longest: tuple[float, float]
+) -> FloatArray:
+    """Projected lengths of upper arm and forearm, and what each is of its own longest (n, 6)."""
     columns = []
-    for near, far in ((_SHOULDER, _ELBOW), (_ELBOW, _WRIST)):
+    for (near, far), most in zip(((_SHOULDER, _ELBOW), (_ELBOW, _WRIST)), longest, strict=True):
         length = np.linalg.norm(image[:, far] - image[:, near], axis=1) / trunk_px
-        known = length[np.isfinite(length)]
-        longest = float(np.percentile(known, 95)) if len(known) else 1.0
-        columns += [length, np.full(len(length), longest), length / max(longest, 1e-6)]
+        columns += [length, np.full(len(length), most), length / max(most, 1e-6)]
     return np.stack(columns, axis=1)
 
 

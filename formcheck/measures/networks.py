@@ -24,7 +24,7 @@ CLIP_Z = 6.0
 _REACH_S = 2 * sum(SHIFTS_S)
 """No answer depends on times further away: the time nearest to a shifted one is at most as far from
 it as the shift is long."""
-_BLOCK = 4096
+_BLOCK = 2048
 """Times that go through the networks together: a long clip's at once take hundreds of megabytes."""
 
 Layer = tuple[SingleArray, SingleArray]

@@ -5,7 +5,7 @@ mid-shoulder, left from right to left shoulder made square to it, forward = left
 movement of the shoulder girdle and the pelvis into "the trunk".
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,9 +48,9 @@ class Posture:
 
     time_s: FloatArray
     rate_hz: float
-    image: FloatArray
-    world: FloatArray
-    visibility: FloatArray
+    image: SingleArray
+    world: SingleArray
+    visibility: SingleArray
     bridged: BoolArray
     up: FloatArray
     left: FloatArray
@@ -59,13 +59,22 @@ class Posture:
     width: int
     height: int
 
+    def part(self, start: int, stop: int) -> "Posture":
+        """The posture at the times from index ``start`` to before ``stop``."""
+        own = {
+            field.name: getattr(self, field.name)[start:stop]
+            for field in fields(self)
+            if isinstance(getattr(self, field.name), np.ndarray)
+        }
+        return replace(self, **own)
+
     def image_of(self, name: str, side: Side) -> FloatArray:
         """A joint in the picture, (n, 2) pixels."""
-        return np.asarray(self.image[:, _SIDE_JOINTS[name][side]])
+        return np.asarray(self.image[:, _SIDE_JOINTS[name][side]], dtype=float)
 
     def world_of(self, name: str, side: Side) -> FloatArray:
         """A joint in space, (n, 3) metres in camera axes."""
-        return np.asarray(self.world[:, _SIDE_JOINTS[name][side]])
+        return np.asarray(self.world[:, _SIDE_JOINTS[name][side]], dtype=float)
 
     def seen(self, name: str, side: Side) -> BoolArray:
         """(n,) True where the model believes it sees the joint."""
@@ -94,22 +103,17 @@ def posture_from(track: LandmarkTrack) -> Posture:
     filled, bridged = known_at(track.time_s, track.tracked, grid)
     rate_hz = 1 / float(grid[1] - grid[0]) if len(grid) > 1 else 30.0
 
-    def even(values: SingleArray) -> FloatArray:
-        whole = np.empty((len(grid), *values.shape[1:]))
+    def even(values: SingleArray, *, steady: bool) -> SingleArray:
+        whole = np.empty((len(grid), *values.shape[1:]), np.float32)
         for joint in range(values.shape[1]):  # all at once take several times the memory
-            whole[:, joint] = resample(track.time_s, values[:, joint], track.tracked, grid)
-        whole[~filled] = np.nan
+            one = resample(track.time_s, values[:, joint], track.tracked, grid)
+            one[~filled] = np.nan
+            whole[:, joint] = low_pass(one, rate_hz) if steady else one
         return whole
 
-    def steady(values: SingleArray) -> FloatArray:
-        whole = even(values)
-        for joint in range(values.shape[1]):
-            whole[:, joint] = low_pass(whole[:, joint], rate_hz)
-        return whole
-
-    image = steady(track.image_px[:, :, :2])
-    world = steady(track.world_m)
-    visibility = np.nan_to_num(even(track.visibility), copy=False)
+    image = even(track.image_px[:, :, :2], steady=True)
+    world = even(track.world_m, steady=True)
+    visibility = np.nan_to_num(even(track.visibility, steady=False), copy=False)
     up, left, forward = trunk_axes(world)
     return Posture(
         time_s=grid,
@@ -127,24 +131,29 @@ def posture_from(track: LandmarkTrack) -> Posture:
     )
 
 
-def trunk_axes(world: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def trunk_axes(world: NDArray[np.floating]) -> tuple[FloatArray, FloatArray, FloatArray]:
     """The trunk's unit axes up, left and forward (n, 3) from world landmarks (n, 33, 3)."""
-    shoulder_l, shoulder_r = world[:, Joint.LEFT_SHOULDER], world[:, Joint.RIGHT_SHOULDER]
-    hip_l, hip_r = world[:, Joint.LEFT_HIP], world[:, Joint.RIGHT_HIP]
+    shoulder_l, shoulder_r, hip_l, hip_r = (
+        np.asarray(world[:, joint], dtype=float)
+        for joint in (
+            *(Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER),
+            *(Joint.LEFT_HIP, Joint.RIGHT_HIP),
+        )
+    )
     up = unit((shoulder_l + shoulder_r - hip_l - hip_r) / 2)
     across = shoulder_l - shoulder_r
     left = unit(across - np.sum(across * up, axis=1, keepdims=True) * up)
     return up, left, np.cross(left, up)
 
 
-def _trunk_length_px(image: FloatArray, up: FloatArray) -> FloatArray:
+def _trunk_length_px(image: SingleArray, up: FloatArray) -> FloatArray:
     """Trunk length in the picture corrected for foreshortening, smoothed by the clip's median.
 
     The distance to the camera changes little within a set, so where the trunk leans far out of the
     picture plane the clip's own median is the better ruler.
     """
-    shoulders = (image[:, Joint.LEFT_SHOULDER] + image[:, Joint.RIGHT_SHOULDER]) / 2
-    hips = (image[:, Joint.LEFT_HIP] + image[:, Joint.RIGHT_HIP]) / 2
+    shoulders = image[:, [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]].mean(axis=1, dtype=float)
+    hips = image[:, [Joint.LEFT_HIP, Joint.RIGHT_HIP]].mean(axis=1, dtype=float)
     shown = np.linalg.norm(shoulders - hips, axis=1)
     in_plane = np.linalg.norm(up[:, :2], axis=1)
     length = np.where(in_plane > 0.7, shown / np.maximum(in_plane, 0.7), np.nan)
