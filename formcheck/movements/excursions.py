@@ -103,7 +103,8 @@ def prominent_maxima(signal: FloatArray, prominence: float) -> list[int]:
 
     A maximum stands out by its height over the higher of its two valleys, each sought as far as the
     signal stays no higher than the maximum; beyond the ends it is bottomless. Of a plateau the
-    middle is given. (As scipy.signal.find_peaks on the padded signal, which takes a second to load.)
+    middle is given. (As scipy.signal.find_peaks on the padded signal, which takes a second to load,
+    but for maxima of exactly one height without such a valley between them, which are one.)
     """
     edges = np.flatnonzero(np.diff(signal)) + 1
     starts = np.concatenate(([0], edges))
@@ -111,9 +112,9 @@ def prominent_maxima(signal: FloatArray, prominence: float) -> list[int]:
     level = np.concatenate(([-np.inf], signal[starts], [-np.inf]))
     found = []
     for k in np.flatnonzero((level[1:-1] > level[:-2]) & (level[1:-1] > level[2:])) + 1:
-        higher = np.flatnonzero(level > level[k])
-        left = higher[higher < k].max(initial=0)
-        right = higher[higher > k].min(initial=len(level) - 1)
+        # Of maxima of one height, as a still hold may have, the first stands for all.
+        left = np.flatnonzero(level[:k] >= level[k]).max(initial=0)
+        right = k + 1 + np.flatnonzero(level[k + 1 :] > level[k]).min(initial=len(level) - 2 - k)
         valley = max(level[left : k + 1].min(), level[k : right + 1].min())
         if level[k] - valley >= prominence:
             found.append(int(starts[k - 1] + stops[k - 1] - 1) // 2)
