@@ -75,11 +75,11 @@ def _block_features(posture: Posture, side: Side, longest: tuple[float, float]) 
     image, world, visibility = _as_right(posture, side)
     axes = _axes_as_right(posture, side)
     trunk_m = np.linalg.norm(_middle(world, "SHOULDER") - _middle(world, "HIP"), axis=1)
-    flat, solid = _about(image, posture.trunk_px), _about(world, trunk_m)
+    flat, solid = _about(image, posture.ruler_px), _about(world, trunk_m)
     upper3, fore3 = world[:, _ELBOW] - world[:, _SHOULDER], world[:, _WRIST] - world[:, _ELBOW]
     upper, fore = (unit(np.einsum("nij,nj->ni", axes, v)) for v in (upper3, fore3))
     angles = _raw_angles(image, upper3, fore3, upper)
-    shares = _shown_shares(image, posture.trunk_px, longest)
+    shares = _shown_shares(image, posture.ruler_px, longest)
     hand = np.concatenate([upper, fore, flat[:, _ELBOW], flat[:, _WRIST]], axis=1)
     parts: tuple[NDArray[np.floating], ...] = (
         flat.reshape(len(flat), -1),
@@ -154,8 +154,8 @@ def _longest_shown(posture: Posture, side: Side) -> tuple[float, float]:
     """Of upper arm and forearm, in the picture over the clip, in trunk lengths."""
     shoulder, elbow, wrist = (posture.image_of(j, side) for j in ("shoulder", "elbow", "wrist"))
     return (
-        _longest(elbow - shoulder, posture.trunk_px),
-        _longest(wrist - elbow, posture.trunk_px),
+        _longest(elbow - shoulder, posture.ruler_px),
+        _longest(wrist - elbow, posture.ruler_px),
     )
 
 
@@ -185,7 +185,7 @@ def _place_in_picture(posture: Posture, image: FloatArray, side: Side) -> FloatA
         [
             across / larger - posture.width / larger / 2,
             middle[:, 1] / larger - posture.height / larger / 2,
-            posture.trunk_px / larger,
+            posture.ruler_px / larger,
         ],
         axis=1,
     )

@@ -22,6 +22,8 @@ UNSEEN = 0.3
 """Visibility under which a landmark counts as not seen; hidden limbs of rendered people, placed
 3-44 cm wrong, had 0.05-0.5 and seen ones mostly above 0.9."""
 
+SQUARE_ON, HARDLY_SQUARE_ON = 0.7, 0.3
+"""Share of the trunk's length that the picture must show for a ruler, and for a rough one."""
 TRUNK_SHARE_OF_STATURE = 0.288
 """Shoulder to hip as a share of stature (Drillis & Contini 1966, by way of published ratio tables)."""
 
@@ -42,7 +44,8 @@ class Posture:
 
     ``image`` (n, 33, 2) in pixels, x right and y DOWN; ``world`` (n, 33, 3) in metres in camera
     axes (x right, y down, z away); ``up``, ``left``, ``forward`` (n, 3) are the trunk's unit axes
-    in camera axes; ``trunk_px`` (n,) is the length of the trunk in the picture, were it square on;
+    in camera axes; ``trunk_px`` (n,) is the length of the trunk in the picture, were it square on,
+    NaN in a clip that never shows it nearly so, and ``ruler_px`` (n,) the same or else a rough one;
     ``width`` and ``height`` are the picture's own, in pixels.
     """
 
@@ -56,6 +59,7 @@ class Posture:
     left: FloatArray
     forward: FloatArray
     trunk_px: FloatArray
+    ruler_px: FloatArray
     width: int
     height: int
 
@@ -115,6 +119,7 @@ def posture_from(track: LandmarkTrack) -> Posture:
     world = even(track.world_m, steady=True)
     visibility = np.nan_to_num(even(track.visibility, steady=False), copy=False)
     up, left, forward = trunk_axes(world)
+    trunk_px = _trunk_length_px(image, up, SQUARE_ON)
     return Posture(
         time_s=grid,
         rate_hz=rate_hz,
@@ -125,7 +130,10 @@ def posture_from(track: LandmarkTrack) -> Posture:
         up=up,
         left=left,
         forward=forward,
-        trunk_px=_trunk_length_px(image, up),
+        trunk_px=trunk_px,
+        ruler_px=np.where(
+            np.isfinite(trunk_px), trunk_px, _trunk_length_px(image, up, HARDLY_SQUARE_ON)
+        ),
         width=track.width,
         height=track.height,
     )
@@ -146,17 +154,17 @@ def trunk_axes(world: NDArray[np.floating]) -> tuple[FloatArray, FloatArray, Flo
     return up, left, np.cross(left, up)
 
 
-def _trunk_length_px(image: SingleArray, up: FloatArray) -> FloatArray:
+def _trunk_length_px(image: SingleArray, up: FloatArray, square_on: float) -> FloatArray:
     """Trunk length in the picture corrected for foreshortening, smoothed by the clip's median.
 
-    The distance to the camera changes little within a set, so where the trunk leans far out of the
-    picture plane the clip's own median is the better ruler.
+    The distance to the camera changes little within a set, so where the picture plane shows less
+    than ``square_on`` of the trunk's length the clip's own median is the better ruler.
     """
     shoulders = image[:, [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]].mean(axis=1, dtype=float)
     hips = image[:, [Joint.LEFT_HIP, Joint.RIGHT_HIP]].mean(axis=1, dtype=float)
     shown = np.linalg.norm(shoulders - hips, axis=1)
     in_plane = np.linalg.norm(up[:, :2], axis=1)
-    length = np.where(in_plane > 0.7, shown / np.maximum(in_plane, 0.7), np.nan)
+    length = np.where(in_plane > square_on, shown / np.maximum(in_plane, square_on), np.nan)
     known = np.isfinite(length)
     typical = float(np.median(length[known])) if known.any() else np.nan
     return np.where(known, length, typical)
