@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -102,12 +103,12 @@ def truth_for(clip: Clip, side: Side) -> Array:
     )
 
 
-def rows_of(folder: Path, set_name: str) -> Rows:
-    """Every known time of both arms of a set."""
+def rows_of(folder: Path, *set_names: str) -> Rows:
+    """Every known time of both arms of the clips of some sets."""
     parts: list[tuple[NDArray[np.float32], ...]] = []
     visible: list[Array] = []
     times: list[Array] = []
-    for clip in clips_of(folder, set_name):
+    for clip in chain.from_iterable(clips_of(folder, name) for name in set_names):
         posture = posture_from(track_of(clip))
         for side in SIDES:
             seen = arm_features(posture, side)

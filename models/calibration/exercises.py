@@ -6,7 +6,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from models.calibration.body import SIDES, Body, Motion
-from models.calibration.motions import HANGING, RATE_HZ, min_jerk, standing, through, wander
+from models.calibration.motions import (
+    HANGING,
+    RATE_HZ,
+    min_jerk,
+    outside_body,
+    standing,
+    through,
+    wander,
+)
 
 Array = NDArray[np.float64]
 
@@ -45,6 +53,7 @@ MOVES = (
     Move("wall-slide", (60, 60, 20, 110, 0), (140, 60, 20, 45, 0), (10, 12, 10, 12, 10)),
     Move("arm-overhead-rest", (150, 40, 30, 60, 0), (155, 45, 35, 65, 0), _UP, (4.0, 8.0)),
 )
+_MOVE = {move.name: move for move in MOVES}
 FAULTS = (
     "none",
     "none",
@@ -59,6 +68,10 @@ FAULTS = (
     "drop",
     "shoulder-forward",
 )
+_LOOSE_FAULTS = (*dict.fromkeys(FAULTS), "hike", "elbow", "elbow", "plane")
+_LOOSE = 2.0
+"""How many times as far people vary who keep less to how an exercise is mostly done."""
+_TRIES = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +83,18 @@ class Exercise:
     fault: str
 
 
-def exercise(rng: np.random.Generator, body: Body, frames: int, lying: bool) -> Exercise:
-    """A standing (or later laid down) person doing one exercise, perhaps with a fault."""
-    fault = str(rng.choice(FAULTS))
+def exercise(
+    rng: np.random.Generator, body: Body, frames: int, lying: bool, loose: bool = False
+) -> Exercise:
+    """A standing (or later laid down) person doing one exercise, perhaps with a fault.
+
+    ``loose``: with faults mostly, from and to places further off, and with less steady joints.
+    """
+    fault = str(rng.choice(_LOOSE_FAULTS if loose else FAULTS))
+    spread = _LOOSE if loose else 1.0
+    unsteady = np.array([0.5, 0.6, 0.6, 0.5, 1])
+    if loose:
+        unsteady = unsteady * np.exp(rng.uniform(0, np.log(12), 5))
     circles = rng.random() < 0.2
     arms_used = str(rng.choice(["R", "L", "both", "apart"], p=[0.3, 0.3, 0.25, 0.15]))
     angles = {s: _resting(rng, frames) for s in SIDES}
@@ -83,12 +105,15 @@ def exercise(rng: np.random.Generator, body: Body, frames: int, lying: bool) -> 
         if arms_used in SIDES and side != arms_used:
             continue
         source = np.random.default_rng([seed, index if arms_used == "apart" else 0])
-        angles[side], effort[side] = (
-            _circling(source, frames, fault, lying)
-            if circles
-            else _repeating(source, frames, fault, next(m for m in MOVES if m.name == name))
-        )
-        angles[side] += np.stack([wander(rng, frames, a, 0.8) for a in (0.5, 0.6, 0.6, 0.5, 1)], 1)
+        for _ in range(_TRIES if loose else 1):
+            angles[side], effort[side] = (
+                _circling(source, frames, fault, lying, spread)
+                if circles
+                else _repeating(source, frames, fault, _MOVE[name], spread)
+            )
+            if not loose or outside_body(body, side, angles[side][:: frames // 8]):
+                break
+        angles[side] += np.stack([wander(rng, frames, a, 0.8) for a in unsteady], 1)
         angles[side][:, 3] = np.maximum(angles[side][:, 3], 0.5)
     motion = standing(rng, body, angles, restless=0.12)
     _trunk_fault(rng, motion, fault, effort)
@@ -118,11 +143,12 @@ def _progress(rng: np.random.Generator, frames: int, hold_s: tuple[float, float]
 
 
 def _repeating(
-    rng: np.random.Generator, frames: int, fault: str, move: Move
+    rng: np.random.Generator, frames: int, fault: str, move: Move, spread: float
 ) -> tuple[Array, Array]:
     """Arm angles (n, 5) of repetitions, and the effort (n,) that faults grow with."""
-    rest = np.array(move.rest, dtype=float) + rng.normal(0, 1, 5) * [2, 8, 6, 4, 10]
-    top = np.array(move.top, dtype=float) + rng.normal(0, 1, 5) * np.array(move.spread)
+    varied = rng.normal(0, spread, 5) * [2, 8, 6, 4, 10]
+    rest = np.array(move.rest, dtype=float) + varied
+    top = np.array(move.top, dtype=float) + rng.normal(0, spread, 5) * np.array(move.spread)
     rest[3], top[3] = max(rest[3], 1), max(top[3], 1)
     top[0] = np.clip(top[0], 3, 172)
     progress = _progress(rng, frames, move.hold_s)
@@ -140,7 +166,7 @@ def _repeating(
 
 
 def _circling(
-    rng: np.random.Generator, frames: int, fault: str, lying: bool
+    rng: np.random.Generator, frames: int, fault: str, lying: bool, spread: float
 ) -> tuple[Array, Array]:
     """Bent-elbow circles of the upper arm both ways, from and to a hanging arm."""
     centre = np.array([90.0, 80.0] if lying else [70.0, 60.0]) + rng.normal(0, [10, 20])
@@ -157,11 +183,11 @@ def _circling(
     phase = np.where(share < 0, 0, phase) * 2 * np.pi
     circle = np.cos(phase)[:, None] * down + np.sin(phase)[:, None] * across
     u = np.cos(radius) * axis + np.sin(radius) * circle
-    bend = np.full(frames, rng.normal(90, 8))
+    bend = np.full(frames, np.clip(rng.normal(90, 8 * spread), 40, 135))
     if fault == "elbow":
         bend = bend + rng.uniform(15, 35) * np.sin(phase + rng.uniform(0, 6.3))
     elevation, plane = np.degrees(np.arccos(-u[:, 2])), np.degrees(np.arctan2(u[:, 1], u[:, 0]))
-    torsion = np.full(frames, rng.normal(0, 18))
+    torsion = np.full(frames, rng.normal(0, 18 * spread))
     angles = np.stack([elevation, plane, torsion, bend, torsion], axis=1)
     begin = min_jerk(np.arange(frames) / RATE_HZ / 1.0)[:, None]
     return HANGING + (angles - HANGING) * begin, begin[:, 0]

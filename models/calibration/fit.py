@@ -2,10 +2,11 @@
 
     python -m models.calibration.fit --data DIR --out formcheck/measures/data
 
-Fits an ensemble to the set ``fit`` and scales the uncertainties on the set ``tune`` (other bodies),
+Fits an ensemble to the sets ``fit`` and ``loose`` and scales the uncertainties on the set ``tune`` (other
+bodies),
 so that the truth lies within two of them in a share COVERED of all times at which the arm is in view.
 The set ``judge`` is never looked at here. Needs the extra ``calibration`` (torch); a graphics
-processor, if there is one, fits a network in two minutes, two processor cores need hours.
+processor, if there is one, fits a network in four minutes, two processor cores need a day.
 """
 
 import argparse
@@ -22,8 +23,9 @@ from formcheck.measures.networks import CLIP_Z, neighbours
 from models.calibration.dataset import Rows, rows_of
 from models.calibration.network import BASE_SD, Near, Network, errors, loss_of, sizes
 
+FITTED = ("fit", "loose")
 SEEDS = (1, 2, 3)
-STEPS, ROWS, RATE, DECAY, WARM_UP = 3200, 32_768, 3e-3, 5e-2, 0.08
+STEPS, ROWS, RATE, DECAY, WARM_UP = 9800, 32_768, 3e-3, 5e-2, 0.08
 NOISE, CLIP_NOISE = 0.15, 0.25
 """Noise added to the standardised features, anew for each row and the same for a whole clip: the
 second stands for bodies and cameras that the set does not hold."""
@@ -132,7 +134,7 @@ def main() -> None:
     parser.add_argument("--out", type=Path, required=True)
     arguments = parser.parse_args()
     torch.set_default_device(DEVICE)
-    rows, tune = rows_of(arguments.data, "fit"), rows_of(arguments.data, "tune")
+    rows, tune = rows_of(arguments.data, *FITTED), rows_of(arguments.data, "tune")
     mean = torch.from_numpy(rows.features.mean(axis=0))
     spread = torch.from_numpy(rows.features.std(axis=0) + 1e-3)
     fitted = Clips(rows, mean, spread)

@@ -118,7 +118,7 @@ class ArmSampler:
         angles = HANGING
         for _ in range(30):
             angles = self._propose(rng)
-            if not self.trunk.holds(self._points(angles)):
+            if not self.trunk.holds(_points(self.body, self.side, angles)):
                 return angles
         return HANGING + rng.normal(0, [3, 5, 5, 4, 5])
 
@@ -139,14 +139,22 @@ class ArmSampler:
         low, high = np.array([2, -75, -110, 0, -70]), np.array([176, 135, 100, 150, 80])
         return np.clip(angles, low, high)
 
-    def _points(self, angles: Array) -> Array:
-        arm = arm_vectors(self.side, angles[None])
-        shoulder = self.body.head(f"upperarm01.{self.side}")
-        upper = self.body.segment_m(f"upperarm01.{self.side}", f"lowerarm01.{self.side}")
-        fore = self.body.segment_m(f"lowerarm01.{self.side}", f"wrist.{self.side}")
-        elbow = shoulder + upper * arm.upper
-        along = np.array([0.0, 0.5, 1.0, 1.35])[:, None] * fore
-        return np.asarray(elbow + along * arm.fore)
+
+def outside_body(body: Body, side: str, path: Array) -> bool:
+    """True if the forearm and hand of every arm posture (n, 5) stay outside the trunk and head."""
+    trunk = Trunk.of(body)
+    return not any(trunk.holds(_points(body, side, angles)) for angles in path)
+
+
+def _points(body: Body, side: str, angles: Array) -> Array:
+    """Places (4, 3) along the forearm and hand, in thorax axes."""
+    arm = arm_vectors(side, angles[None])
+    shoulder = body.head(f"upperarm01.{side}")
+    upper = body.segment_m(f"upperarm01.{side}", f"lowerarm01.{side}")
+    fore = body.segment_m(f"lowerarm01.{side}", f"wrist.{side}")
+    elbow = shoulder + upper * arm.upper
+    along = np.array([0.0, 0.5, 1.0, 1.35])[:, None] * fore
+    return np.asarray(elbow + along * arm.fore)
 
 
 def random_angles(rng: np.random.Generator, sampler: ArmSampler, frames: int) -> Array:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 SEED = 20_250
-FITTED, HELD_OUT, MORE_FITTED = 24, 8, 72
+FITTED, HELD_OUT, MORE_FITTED = 24, 8, 168
 
 
 @dataclass(frozen=True, slots=True)

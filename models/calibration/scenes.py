@@ -14,18 +14,20 @@ from models.calibration.people import PEOPLE
 from models.calibration.postures import lie, push_up, rest_lower_arm, sit
 from models.calibration.rotations import rotate
 
-SETS = {"fit": 1, "tune": 2, "judge": 3}
-"""``fit``: bodies b*, all movements. ``tune``: h01-h04, to scale uncertainties and choose.
+SETS = {"fit": 1, "tune": 2, "judge": 3, "loose": 4}
+"""``fit``: bodies b01-b96, all movements. ``loose``: b97-b192, to fit as well, movements that keep
+less to what exercises mostly look like. ``tune``: h01-h04, to scale uncertainties and choose.
 ``judge``: h05-h08, exercise-like movement with and without faults only."""
 _POSTURES = ("standing", "sitting", "supine", "side", "prone", "push-up")
 _SHARES = {
     "fit": (0.56, 0.06, 0.16, 0.05, 0.05, 0.12),
+    "loose": (0.66, 0.08, 0.12, 0.04, 0.04, 0.06),
     "tune": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     "judge": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
 }
-_RANDOM_SHARE = {"fit": 0.4, "tune": 0.4, "judge": 0.0}
+_RANDOM_SHARE = {"fit": 0.4, "loose": 0.3, "tune": 0.4, "judge": 0.0}
 """Share of clips with random arms rather than exercise-like movement."""
-EVERY = {"fit": (1, 2, 3), "tune": (1, 2, 3), "judge": (1,)}
+EVERY = {"fit": (1, 2, 3), "loose": (2, 3, 3), "tune": (1, 2, 3), "judge": (1,)}
 """Every how manieth of 30 pictures a second the pose model sees: formcheck looks less often at
 slow movement."""
 _JOINTS = (
@@ -53,9 +55,8 @@ def bodies_of(name: str) -> list[str]:
     """Names of the bodies a set is made of."""
     names = [p.name for p in PEOPLE]
     held = [n for n in names if n.startswith("h")]
-    return {"fit": [n for n in names if n.startswith("b")], "tune": held[:4], "judge": held[4:]}[
-        name
-    ]
+    fitted = [n for n in names if n.startswith("b")]
+    return {"fit": fitted[:96], "loose": fitted[96:], "tune": held[:4], "judge": held[4:]}[name]
 
 
 def plan(folder: Path, set_name: str, index: int) -> Scene:
@@ -76,7 +77,7 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
         angles = {s: random_angles(rng, ArmSampler(body, s, yaw), frames) for s in SIDES}
         motion, name, fault = standing(rng, body, angles, restless=0.45), "random", "none"
     else:
-        done = exercise(rng, body, frames, posture == "supine")
+        done = exercise(rng, body, frames, posture == "supine", set_name == "loose")
         motion, name, fault = done.motion, done.name, done.fault
     if posture == "sitting":
         sit(rng, body, motion)
