@@ -18,7 +18,7 @@ _UNITS_A_POINT = 3
 _HEIGHT = {NARROW: 240, WIDE: 270}
 _LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 8.0, 30.0, 26.0
 _SECOND_STEPS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600)
-_MOST_BRACKETS, _BRACKET_STEPS = 40, (1, 5, 10, 20, 50, 100)
+_MANY_BRACKETS, _MARKED_OF_MANY, _BRACKET_STEPS = 40, 20, (5, 10, 20, 50, 100)
 _VALUE_STEPS = (0.5, 1, 2, 5, 10, 15, 30, 45, 60, 90, 180)
 _LEAST_RANGE = {"deg": 20.0, "cm": 4.0}
 
@@ -131,7 +131,9 @@ def draw_chart(
 
 def _marked(brackets: tuple[Bracket, ...]) -> tuple[Bracket, ...]:
     """All, or of more than there is room for every fifth, tenth or the like."""
-    fits = (step for step in _BRACKET_STEPS if len(brackets) <= step * _MOST_BRACKETS)
+    if len(brackets) <= _MANY_BRACKETS:
+        return brackets
+    fits = (step for step in _BRACKET_STEPS if len(brackets) <= step * _MARKED_OF_MANY)
     step = next(fits, _BRACKET_STEPS[-1])
     return brackets[step - 1 :: step]
 
