@@ -252,3 +252,9 @@ def luminance(colour):
     parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_a_page_comes_in_pieces_of_one_picture_at_most(sheet, words):
+    pieces = list(coach_html(sheet, words))
+    assert sum(piece.count("data:image") for piece in pieces) == len(sheet.stills)
+    assert max(piece.count("data:image") for piece in pieces) == 1
