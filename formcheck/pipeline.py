@@ -3,9 +3,7 @@
 The command line, batches and the review page call this and nothing deeper.
 """
 
-import ctypes
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
@@ -24,6 +22,7 @@ from formcheck.landmarks.cache import LandmarkCache, cache_key
 from formcheck.landmarks.track import MAX_SIDE_PX, LandmarkTrack
 from formcheck.measures.measure import DEFAULT_STATURE_M, measure_track
 from formcheck.measures.table import SIDES, MeasureTable, Side
+from formcheck.memory import hand_back
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined
 from formcheck.quality import Problem
@@ -124,15 +123,6 @@ def track_clip(
         return Tracked(reader.info, reader.report, reader.problems, track)
 
 
-def _hand_memory_back() -> None:
-    """Let the system have what the decoder and the pose model have freed, before measuring needs more.
-
-    The C library keeps it otherwise, 60 MB or more, so that a long clip's peak would hold both.
-    """
-    with suppress(OSError, AttributeError):  # glibc alone has this
-        ctypes.CDLL(None).malloc_trim(0)
-
-
 def _recording_from(extra: dict[str, Any]) -> tuple[DecodeReport, tuple[Problem, ...]]:
     """What the clips room said of the recording when its landmarks were found."""
     return DecodeReport(**extra["report"]), tuple(Problem(**one) for one in extra["problems"])
@@ -156,8 +146,10 @@ def measure_clip(
 ) -> tuple[Tracked, MeasureTable]:
     """Landmarks and measures of a clip; no exercise needed. Raises as ``track_clip``."""
     tracked = track_clip(path, settings, on_progress, limits=limits)
-    _hand_memory_back()
-    return tracked, measure_track(tracked.track, stature_m=settings.stature_m)
+    hand_back()
+    table = measure_track(tracked.track, stature_m=settings.stature_m)
+    hand_back()
+    return tracked, table
 
 
 def check_clip(

@@ -17,12 +17,14 @@ from formcheck.batch.claims import Claims
 from formcheck.batch.job import from_json
 from formcheck.batch.work import Check, check_as_ordered, do_job
 from formcheck.errors import FormcheckError
+from formcheck.memory import keep_one_heap
 
 _SHARE_EVERY_S = 0.25
 
 
 def main(check: Check = check_as_ordered) -> None:
     """Do jobs until standard input ends."""
+    keep_one_heap()
     answers = _private_stdout()
     lines: queue.SimpleQueue[str] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(lines,), daemon=True).start()

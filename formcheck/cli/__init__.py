@@ -11,7 +11,9 @@ def main() -> None:
     """Entry point of the ``formcheck`` command: errors become one line and an exit code."""
     from formcheck.cli.app import app
     from formcheck.errors import FormcheckError
+    from formcheck.memory import keep_one_heap
 
+    keep_one_heap()
     try:
         app(prog_name="formcheck")
     except FormcheckError as error:

@@ -8,12 +8,14 @@ or a person jumps, their pieces end: who goes on with whom is decided at the end
 
 from contextlib import ExitStack
 from dataclasses import dataclass, field
+from functools import partial
 from types import TracebackType
 from typing import Self
 
 from formcheck.clips.types import Frame
 from formcheck.landmarks.body import Body, body_of, hide
 from formcheck.landmarks.bundles import Bundle
+from formcheck.landmarks.kept import Kept
 from formcheck.landmarks.pose import Pose, PoseModel
 
 LOOK_EVERY_S = 1.2
@@ -38,8 +40,8 @@ class Piece:
 
     index: list[int] = field(default_factory=list)
     time_s: list[float] = field(default_factory=list)
-    poses: list[Pose] = field(default_factory=list)
-    bodies: list[Body] = field(default_factory=list)
+    poses: Kept[Pose] = field(default_factory=partial(Kept, Pose))
+    bodies: Kept[Body] = field(default_factory=partial(Kept, Body))
 
     def add(self, index: int, time_s: float, pose: Pose, body: Body) -> None:
         """Append one frame."""

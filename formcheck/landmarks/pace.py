@@ -86,7 +86,7 @@ def _new(piece: Piece) -> bool:
 
 def _speed(piece: Piece) -> float:
     """Of the fastest joint that is seen, in spans a second, between the last two poses."""
-    before, now = piece.bodies[-2:]
+    before, now = piece.bodies[-2], piece.bodies[-1]
     seen = piece.poses[-1].visibility[_JOINTS] >= SEEN
     way_px = np.linalg.norm(now.points[_JOINTS] - before.points[_JOINTS], axis=1)
     step_s = piece.time_s[-1] - piece.time_s[-2]

@@ -37,7 +37,9 @@ def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
         "problems": [asdict(problem) for problem in track.problems],
         "extra": extra,
     }
-    arrays = {name: getattr(track, name).astype(dtype) for name, (dtype, _) in _ARRAYS.items()}
+    arrays = {
+        name: getattr(track, name).astype(dtype, copy=False) for name, (dtype, _) in _ARRAYS.items()
+    }
     arrays |= {
         f"company_{name}": getattr(track.company, name).astype(dtype)
         for name, (dtype, _) in _COMPANY.items()
@@ -61,7 +63,9 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
     try:
         with np.load(path, allow_pickle=False) as stored:
             header = json.loads(stored["header"].tobytes())
-            arrays = {name: stored[name].astype(dtype) for name, (dtype, _) in _ARRAYS.items()}
+            arrays = {
+                name: stored[name].astype(dtype, copy=False) for name, (dtype, _) in _ARRAYS.items()
+            }
             skipped = stored["skipped"].astype(np.int64)
             company = {
                 name: stored[f"company_{name}"].astype(dtype)

@@ -29,6 +29,7 @@ from formcheck.landmarks.track import (
     SingleArray,
 )
 from formcheck.landmarks.view import Sight, clock, outside_picture, stretches, view_problems
+from formcheck.memory import hand_back
 from formcheck.quality import Problem
 
 EDGE_S = 0.15
@@ -58,6 +59,7 @@ def track_frames(
         If the pose model cannot be started or fails.
     """
     watched = _watch(frames, bundle, every_frame, on_progress)
+    hand_back()
     time_s = watched.time_s
     choice = choose_subject(watched.pieces)
     image, world, visibility, unsteady = _arrays(choice.subject, time_s, watched.analysed)

@@ -20,6 +20,7 @@ SingleArray = NDArray[np.float32]
 
 _BLOCK = 4096
 OFFSETS_S = (-0.5, -0.2, 0.2, 0.5)
+FEATURE_COUNT = 156
 _PAIRS = (
     (Joint.LEFT_EAR, Joint.RIGHT_EAR),
     (Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER),
@@ -57,18 +58,16 @@ def arm_features(posture: Posture, side: Side) -> ArmFeatures:
     longest = _longest_shown(posture, side)
     around = max(abs(round(offset * posture.rate_hz)) for offset in OFFSETS_S)
     count = len(posture.time_s)
-    blocks = []
-    for start in range(0, max(count, 1), _BLOCK):
-        first, last = max(start - around, 0), min(start + _BLOCK + around, count)
-        block = _block_features(posture.part(first, last), side, longest)
-        own = slice(start - first, min(start + _BLOCK, count) - first)
-        blocks.append(ArmFeatures(block.values[own], block.upper[own], block.fore[own]))
-    return ArmFeatures(
-        *(
-            np.concatenate([getattr(block, name) for block in blocks])
-            for name in ("values", "upper", "fore")
-        )
-    )
+    values = np.empty((count, FEATURE_COUNT), np.float32)
+    upper, fore = np.empty((count, 3)), np.empty((count, 3))
+    for start in range(0, count, _BLOCK):
+        stop = min(start + _BLOCK, count)
+        first = max(start - around, 0)
+        block = _block_features(posture.part(first, min(stop + around, count)), side, longest)
+        own = slice(start - first, stop - first)
+        values[start:stop], upper[start:stop] = block.values[own], block.upper[own]
+        fore[start:stop] = block.fore[own]
+    return ArmFeatures(values, upper, fore)
 
 
 def _block_features(posture: Posture, side: Side, longest: tuple[float, float]) -> ArmFeatures:

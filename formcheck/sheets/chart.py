@@ -18,6 +18,7 @@ _UNITS_A_POINT = 3
 _HEIGHT = {NARROW: 240, WIDE: 270}
 _LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 8.0, 30.0, 26.0
 _SECOND_STEPS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600)
+_MANY_BRACKETS, _MARKED_OF_MANY, _BRACKET_STEPS = 40, 20, (5, 10, 20, 50, 100)
 _VALUE_STEPS = (0.5, 1, 2, 5, 10, 15, 30, 45, 60, 90, 180)
 _LEAST_RANGE = {"deg": 20.0, "cm": 4.0}
 
@@ -119,13 +120,22 @@ def draw_chart(
         other="" if spec.other is None else _path(frame, time_s, spec.other[::thin]),
         bands=[area for band in spec.bands for area in _areas(frame, band)],
         limits=[frame.y(limit) for band in spec.bands for limit in band.limits],
-        brackets=[(b, frame.x(b.start_s), frame.x(b.end_s)) for b in spec.brackets],
+        brackets=[(b, frame.x(b.start_s), frame.x(b.end_s)) for b in _marked(spec.brackets)],
         misses=[(frame.x(t), frame.y(v)) for t, v in _valued(spec) if np.isfinite(v)],
         y_ticks=[(frame.y(v), _tick(v, words)) for v in _value_ticks(frame)],
         x_ticks=[(frame.x(t), words.moment(t)) for t in _time_ticks(frame)],
         unit=words.unit(spec.unit).strip(),
     )
     return Markup(svg)  # noqa: S704 - the template escapes all that it is given
+
+
+def _marked(brackets: tuple[Bracket, ...]) -> tuple[Bracket, ...]:
+    """All, or of more than there is room for every fifth, tenth or the like."""
+    if len(brackets) <= _MANY_BRACKETS:
+        return brackets
+    fits = (step for step in _BRACKET_STEPS if len(brackets) <= step * _MARKED_OF_MANY)
+    step = next(fits, _BRACKET_STEPS[-1])
+    return brackets[step - 1 :: step]
 
 
 def _frame(spec: ChartSpec, width: int) -> _Frame:

@@ -1,24 +1,22 @@
 """The printed pages: the client's on one, the coach's on as many as it takes."""
 
 import tempfile
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from collections.abc import Mapping
+from dataclasses import asdict, replace
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from formcheck.sheets.chart import WIDE, draw_chart
-from formcheck.sheets.lines import RepCard, capital
+from formcheck.sheets.coach_page import CoachPage
+from formcheck.sheets.lines import capital
+from formcheck.sheets.long_set import from_first_to_last, tallied, tallied_checks
 from formcheck.sheets.sheet import Sheet
 from formcheck.sheets.sheet_html import environment
 from formcheck.sheets.typeset import typeset
 from formcheck.sheets.words import Words, tidy
 
 PAPERS = ("a4", "us-letter")
-PRINTED_IN_FULL = 48
-"""Repetitions that the coach's pages tell of one by one: nobody leafs through hundreds, and typesetting
-them takes a gigabyte. Of the others they show the mark; the page on the screen tells of every one."""
-_NEEDS_A_LOOK = ("outside", "borderline", "not-measurable", "partial", "within")
 _LONGEST_WORD = 36
 _JOINT = "\N{ZERO WIDTH SPACE}"
 _CLIENT_WORDS = {
@@ -42,7 +40,15 @@ _COACH_WORDS = {
     **{
         name: f"coach.{name}"
         for name in (
-            *("overview", "measures", "measures_note", "checks_note", "checks", "check"),
+            *(
+                "overview",
+                "measures",
+                "measures_note",
+                "checks_note",
+                "checks",
+                "check",
+                "over_set",
+            ),
             *("verdict", "value", "limit", "margin", "when", "tempo", "out", "far", "back"),
             *("whole", "held", "sides", "difference", "quality", "no_problems"),
             *("all_measured", "look", "look_note", "note", "signed", "provenance"),
@@ -58,7 +64,13 @@ def client_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     dose = " ".join(part for part in (f"{page.asked}.", page.dose_line, page.partial_line) if part)
     more = {"counted": page.counted + breakdown, "dose": dose, "next_none": words(page.next_none)}
     data = _common(sheet, words, paper, _CLIENT_WORDS) | more
-    data["page"] = asdict(page)
+    reps = from_first_to_last(page.reps)
+    some = {"shown": len(reps), "total": len(page.reps), "kind": sheet.heading.kinds}
+    data["page"] = asdict(replace(page, reps=reps))
+    data["printed_note"], data["tallies"] = "", []
+    if len(reps) < len(page.reps):
+        data["printed_note"] = words("client.printed", **some)
+        data["tallies"] = [asdict(one) for one in tallied(rep.mark for rep in page.reps)]
     _add_moments(data["page"], words)
     return _made("client.typ", sheet, data, words)
 
@@ -66,40 +78,38 @@ def client_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
 def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     """The coach's pages as PDF."""
     data = _common(sheet, words, paper, _COACH_WORDS)
-    data["page"] = asdict(sheet.coach)
+    page = sheet.coach
+    some = {"shown": len(sheet.worth_a_look), "total": len(page.reps)}
+    data["page"] = asdict(_in_print(page, sheet.worth_a_look))
+    data["strip"] = [{"number": rep.number, "mark": asdict(rep.mark)} for rep in page.reps]
+    data["printed_note"], data["tallied"] = "", []
+    if some["shown"] < some["total"]:
+        data["printed_note"] = words("coach.printed", **some)
+        data["tallied"] = [asdict(check) for check in tallied_checks(page.matrix)]
     data["note"] = sheet.note
     _add_moments(data["page"], words)
     for rep in data["page"]["reps"]:
         share = words("coach.coverage", share=rep["coverage"])
         score = words("coach.score_of", score=rep["score"])
         rep["score_line"] = f"{words('coach.score')}: {score}, {share}" if rep["score"] else ""
-    printed = printed_in_full(sheet.coach.reps)
-    some = {"shown": len(printed), "total": len(sheet.coach.reps)}
-    data["printed_note"] = words("coach.printed", **some) if some["shown"] < some["total"] else ""
-    data["printed"] = [rep for rep in data["page"]["reps"] if rep["number"] in printed]
-    _keep_printed(data["page"], printed)
     data["close_ups"] = [
-        {"key": key, "label": f"{rep.name} {words.moment(sheet.stills[key].time_s)}"}
-        for rep in sheet.coach.matrix_reps
-        if rep.number in printed and (key := f"close-{rep.picture}") in sheet.stills
+        {"picture": key, "label": f"{rep.name} {words.moment(sheet.stills[key].time_s)}"}
+        for rep in page.matrix_reps
+        if (key := f"close-{rep.picture}") in sheet.stills
     ]
     return _made("coach.typ", sheet, data, words)
 
 
-def _keep_printed(page: dict[str, Any], printed: frozenset[int]) -> None:
-    kept = [k for k, rep in enumerate(page["matrix_reps"]) if rep["number"] in printed]
-    page["matrix_reps"] = [page["matrix_reps"][k] for k in kept]
-    for row in page["matrix"]:
-        row["cells"] = [row["cells"][k] for k in kept]
-    page["tempo"] = [row for row in page["tempo"] if row["card"]["number"] in printed]
-
-
-def printed_in_full(reps: Sequence[RepCard]) -> frozenset[int]:
-    """Numbers of the repetitions that the coach's pages tell of one by one: those that need a look
-    first, then the others from the start.
-    """
-    first = sorted(reps, key=lambda rep: _NEEDS_A_LOOK.index(rep.mark.name))
-    return frozenset(rep.number for rep in first[:PRINTED_IN_FULL])
+def _in_print(page: CoachPage, keys: frozenset[str]) -> CoachPage:
+    """The page with those repetitions only."""
+    kept = [k for k, rep in enumerate(page.matrix_reps) if rep.picture in keys]
+    return replace(
+        page,
+        reps=tuple(rep for rep in page.reps if rep.picture in keys),
+        matrix_reps=tuple(page.matrix_reps[k] for k in kept),
+        matrix=tuple(replace(row, cells=tuple(row.cells[k] for k in kept)) for row in page.matrix),
+        tempo=tuple(row for row in page.tempo if row.card.picture in keys),
+    )
 
 
 def _common(sheet: Sheet, words: Words, paper: str, names: Mapping[str, str]) -> dict[str, Any]:
@@ -130,7 +140,9 @@ def _made(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> by
         look = resources.files(__package__) / "templates" / "look.typ"
         (root / "look.typ").write_bytes(look.read_bytes())
         data["pictures"] = {}
-        for number, (key, still) in enumerate(sheet.stills.items()):
+        shown = _pictures_in(data)
+        for number, key in enumerate(key for key in sheet.stills if key in shown):
+            still = sheet.stills[key]
             name = f"still-{number}.jpg"
             (root / name).write_bytes(still.jpeg)
             alt = words("page.picture_at", moment=words.moment(still.time_s))
@@ -142,6 +154,12 @@ def _made(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> by
             (root / name).write_text(svg, encoding="utf-8")
             data["charts"].append({"path": name, "label": capital(spec.label)})
         return typeset(template, _breakable(data), root=root)[0]
+
+
+def _pictures_in(data: dict[str, Any]) -> set[str]:
+    """Keys of the stills that are printed."""
+    page = data["page"]
+    return {one["picture"] for one in (*page["reps"], *page["cues"], *data.get("close_ups", ()))}
 
 
 def _breakable(value: Any) -> Any:  # noqa: ANN401 - any JSON value

@@ -11,6 +11,7 @@ from formcheck.sheets.chart import ChartSpec
 from formcheck.sheets.client_page import ClientPage, cautions, client_page
 from formcheck.sheets.coach_page import CoachPage, coach_page, problem_line, provenance_line
 from formcheck.sheets.lines import cue_key, key_moment_s, rep_key
+from formcheck.sheets.long_set import worth_a_look
 from formcheck.sheets.stills import Moment, Still
 from formcheck.sheets.traces import charts
 from formcheck.sheets.words import Words
@@ -33,13 +34,17 @@ class Heading:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sheet:
-    """A usable clip's pages in words, its charts and its stills."""
+    """A usable clip's pages in words, its charts and its stills.
+
+    ``worth_a_look`` are the keys of the repetitions that the coach's pages print in full.
+    """
 
     heading: Heading
     client: ClientPage
     coach: CoachPage
     charts: tuple[ChartSpec, ...]
     stills: Mapping[str, Still]
+    worth_a_look: frozenset[str]
     note: tuple[str, ...] = ()
 
 
@@ -86,6 +91,7 @@ def gather_sheet(
         coach=coach_page(result, exercise, words),
         charts=charts(result, table, exercise, words),
         stills=stills,
+        worth_a_look=worth_a_look(result, exercise, words),
         note=note,
     )
 

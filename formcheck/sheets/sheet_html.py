@@ -2,7 +2,7 @@
 
 import base64
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
@@ -36,11 +36,15 @@ class ClipLink:
 
 @dataclass(frozen=True, slots=True)
 class _Picture:
-    uri: str
+    jpeg: bytes
     width: int
     height: int
     time_s: float
     at: str
+
+    @property
+    def uri(self) -> str:
+        return "data:image/jpeg;base64," + base64.b64encode(self.jpeg).decode("ascii")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,16 +54,19 @@ class _DrawnChart:
     wide: Markup
 
 
-def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> str:
-    """The client's page. Close-ups and charts other than the first stay on the coach's."""
+def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
+    """The client's page, in pieces, as that of a long clip is large.
+
+    Close-ups and charts other than the first stay on the coach's.
+    """
     stills = {k: s for k, s in sheet.stills.items() if not k.startswith("close-")}
     shown = replace(sheet, charts=sheet.charts[:1], stills=stills)
     scripts = ("player.js",) if clip else ()
     return _render("client.html.jinja", shown, sheet.client, words, clip=clip, scripts=scripts)
 
 
-def coach_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> str:
-    """The coach's page, with a note that can be written, kept and printed."""
+def coach_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
+    """The coach's page, in pieces, with a note that can be written, kept and printed."""
     scripts = ("player.js", "note.js") if clip else ("note.js",)
     return _render("coach.html.jinja", sheet, sheet.coach, words, clip=clip, scripts=scripts)
 
@@ -105,12 +112,12 @@ def _render(
     *,
     clip: ClipLink | None,
     scripts: Sequence[str],
-) -> str:
+) -> Iterator[str]:
     context = _common(sheet.heading, words, clip, scripts)
     return (
         environment()
         .get_template(template)
-        .render(
+        .generate(
             page=page,
             charts=[_drawn(spec, words) for spec in sheet.charts],
             stills={key: _picture(still, words) for key, still in sheet.stills.items()},
@@ -176,9 +183,8 @@ def _drawn(spec: ChartSpec, words: Words) -> _DrawnChart:
 
 
 def _picture(still: Still, words: Words) -> _Picture:
-    uri = "data:image/jpeg;base64," + base64.b64encode(still.jpeg).decode("ascii")
     at = words.moment(still.time_s)
-    return _Picture(uri, still.width, still.height, round(still.time_s, 3), at)
+    return _Picture(still.jpeg, still.width, still.height, round(still.time_s, 3), at)
 
 
 def _all_marks(words: Words) -> list[Mark]:

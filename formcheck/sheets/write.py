@@ -1,7 +1,7 @@
 """The door of the room: a checked clip in, a folder of sheets out, whole or not at all."""
 
 import base64
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -16,6 +16,7 @@ from formcheck.errors import UsageError
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import MeasureTable
+from formcheck.memory import hand_back
 from formcheck.sheets.annotate import ANNOTATED_SIDE_PX, annotate
 from formcheck.sheets.fhir import observations, write_observations
 from formcheck.sheets.folder import prepare_folder, whole_folder
@@ -124,6 +125,7 @@ def write_sheets(
             load_templates,
         ):
             stills = _stills(result, track, clip_path, options)
+        hand_back()
         sheet = gather_sheet(
             result, table, exercise, stills=stills, heading=heading, words=words, note=options.note
         )
@@ -152,18 +154,20 @@ def _write_pages(
 ) -> None:
     """All pages at once: the typesetter lets go of the interpreter while it works."""
     paper = options.paper or words.formats.paper
-    pages: dict[str, Callable[[], str | bytes]] = {}
+    pages: dict[str, Callable[[], Iterable[bytes]]] = {}
     if options.pdf:
-        pages["sheet.pdf"] = partial(client_pdf, sheet, words, paper)
-        pages["coach.pdf"] = partial(coach_pdf, sheet, words, paper)
-    pages["sheet.html"] = partial(client_html, sheet, words, link)
-    pages["coach.html"] = partial(coach_html, sheet, words, link)
+        pages["sheet.pdf"] = lambda: [client_pdf(sheet, words, paper)]
+        pages["coach.pdf"] = lambda: [coach_pdf(sheet, words, paper)]
+    pages["sheet.html"] = lambda: map(str.encode, client_html(sheet, words, link))
+    pages["coach.html"] = lambda: map(str.encode, coach_html(sheet, words, link))
+
+    def write(name: str) -> None:
+        with (folder / name).open("wb") as file:
+            file.writelines(pages[name]())
+
     with ThreadPoolExecutor(len(pages)) as pool:
-        made = {name: pool.submit(make) for name, make in pages.items()}
-        for name, page in made.items():
-            content = page.result()
-            data = content.encode("utf-8") if isinstance(content, str) else content
-            (folder / name).write_bytes(data)
+        for done in [pool.submit(write, name) for name in pages]:
+            done.result()
 
 
 def refuse_options(options: SheetOptions) -> None:

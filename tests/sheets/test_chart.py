@@ -40,6 +40,14 @@ def test_every_repetition_is_marked_with_its_number_and_partial_ones_apart(specs
     assert len(of_class(svg, "partial")) == 1
 
 
+@pytest.mark.parametrize(("count", "marked"), [(40, range(1, 41)), (138, range(10, 139, 10))])
+def test_of_more_repetitions_than_there_is_room_for_every_so_many_are_marked(specs, count, marked):
+    spec = specs["shoulder-elevation-right-deg"]
+    brackets = tuple(replace(spec.brackets[0], number=k) for k in range(1, count + 1))
+    svg = draw(replace(spec, brackets=brackets))
+    assert [e.text for e in of_class(svg, "number")] == [str(number) for number in marked]
+
+
 def test_a_gap_is_a_break_in_the_line(specs):
     (line,) = of_class(draw(specs["elbow-flexion-right-deg"]), "line")
     assert line.get("d").count("M") == 2

@@ -1,11 +1,13 @@
 import io
+import re
 import unicodedata
 from dataclasses import replace
 
 import pytest
 from pypdf import PdfReader
 
-from formcheck.sheets.pdf import PRINTED_IN_FULL, client_pdf, coach_pdf, printed_in_full
+from formcheck.sheets.long_set import FOR_COACH, LONG, from_first_to_last
+from formcheck.sheets.pdf import client_pdf, coach_pdf
 from formcheck.sheets.sheet import gather_sheet
 from formcheck.sheets.words import tidy
 
@@ -123,27 +125,73 @@ def test_nothing_of_the_machine_is_in_the_file(sheet, words):
     assert b"/tmp" not in pdf
 
 
-def test_of_hundreds_the_coach_gets_those_in_print_that_need_a_look(
-    result, exercise, table, sheet, words
-):
-    def long(count):
-        reps = tuple(
-            replace(one, rep=replace(one.rep, index=k))
-            for k in range(1, count + 1)
-            for one in [result.reps[5 if k % 10 == 0 else 0]]
+@pytest.fixture
+def made(result, exercise, table, sheet, words):
+    """Sheets of any number of repetitions: every tenth outside, and the thirteenth most so."""
+
+    def rep(k):
+        one = result.reps[0]
+        first, *others = (replace(f, verdict="within", margin=5.0) for f in one.findings)
+        if k % 10 == 0 or k == 13:
+            first = replace(first, verdict="outside", margin=-99.0 if k == 13 else -1.0)
+        return replace(
+            one,
+            rep=replace(one.rep, index=k),
+            score=60 if k % 10 == 0 else 90,
+            findings=(first, *others),
         )
-        whole = replace(result, reps=reps)
+
+    def of(count):
+        whole = replace(result, reps=tuple(rep(k) for k in range(1, count + 1)))
         return gather_sheet(
             whole, table, exercise, stills=sheet.stills, heading=sheet.heading, words=words
         )
 
-    many = PRINTED_IN_FULL + 100
-    marks = {rep.number: rep.mark.name for rep in long(many).coach.reps}
-    printed = printed_in_full(long(many).coach.reps)
-    assert len(printed) == PRINTED_IN_FULL
-    assert {number for number, mark in marks.items() if mark == "outside"} <= printed
-    pdf = coach_pdf(long(many), words, "a4")
-    assert plain(f"{PRINTED_IN_FULL} of {many} are told of one by one") in text_of(pdf)
-    usual = coach_pdf(long(PRINTED_IN_FULL), words, "a4")
-    assert plain("told of one by one") not in text_of(usual)
-    assert len(read(pdf).pages) <= len(read(usual).pages) + 1
+    return of
+
+
+def in_full(text, words):
+    """Numbers of the repetitions that a coach's page tells of one by one."""
+    marks = "|".join(plain(words(f"verdict.{name}")) for name in ("within", "outside"))
+    return {int(number) for number in re.findall(rf"Repetition(\d+)(?:{marks})", text)}
+
+
+def test_of_a_long_set_the_coach_gets_every_mark_in_print_and_in_full_what_most_needs_a_look(
+    made, words
+):
+    pdf = coach_pdf(made(200), words, "a4")
+    text = text_of(pdf)
+    full = in_full(text, words)
+    assert len(full) == FOR_COACH
+    assert full <= {13, *range(10, 201, 10)}
+    assert 13 in full
+    assert plain("The marks of all 200 in order; 16 of them are told of one by one") in text
+    assert len(read(pdf).pages) < len(read(coach_pdf(made(LONG), words, "a4")).pages)
+
+
+def test_of_a_long_set_each_check_is_counted_over_the_whole(made, words):
+    text = text_of(coach_pdf(made(200), words, "a4"))
+    first = made(200).coach.matrix[0]
+    outside = sum(cell.mark.name == "outside" for cell in first.cells)
+    assert plain("Each check over the whole set") in text
+    assert plain(f"{outside} {words('verdict.outside')}") in text
+
+
+def test_the_client_of_a_long_set_gets_some_from_first_to_last_and_how_many_of_each_mark(
+    made, words
+):
+    pdf = client_pdf(made(200), words, "a4")
+    text = text_of(pdf)
+    assert len(read(pdf).pages) == 1
+    assert plain("10 of your 200 repetitions, from the first to the last") in text
+    assert plain(f"21 {words('verdict.outside')}") in text
+    shown = from_first_to_last(made(200).client.reps)
+    assert [rep.number for rep in shown][::9] == [1, 200]
+
+
+def test_a_set_that_is_not_long_is_printed_whole(made, words):
+    sheet = made(LONG)
+    coach, client = (text_of(write(sheet, words, "a4")) for write in (coach_pdf, client_pdf))
+    assert in_full(coach, words) == set(range(1, LONG + 1))
+    assert plain("told of one by one") not in coach
+    assert plain("from the first to the last") not in client

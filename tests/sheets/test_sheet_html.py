@@ -59,10 +59,10 @@ class Page(HTMLParser):
 
 def pages_of(sheet, words):
     return {
-        "client": client_html(sheet, words),
-        "coach": coach_html(sheet, words),
-        "client with clip": client_html(sheet, words, CLIP),
-        "coach with clip": coach_html(sheet, words, CLIP),
+        "client": "".join(client_html(sheet, words)),
+        "coach": "".join(coach_html(sheet, words)),
+        "client with clip": "".join(client_html(sheet, words, CLIP)),
+        "coach with clip": "".join(coach_html(sheet, words, CLIP)),
     }
 
 
@@ -117,7 +117,7 @@ def test_ids_are_unique_and_references_lead_somewhere(sheet, words):
 
 
 def test_the_client_reads_what_was_counted_what_went_well_and_two_cues(sheet, words):
-    text = Page(client_html(sheet, words)).words
+    text = Page("".join(client_html(sheet, words))).words
     for piece in (
         "for Heron", "25 November 2026", "5 whole repetitions", "Asked for: 8 repetitions",
         "That is not yet what was asked for.", "One more was begun but not finished",
@@ -131,7 +131,9 @@ def test_the_client_reads_what_was_counted_what_went_well_and_two_cues(sheet, wo
 
 
 def test_the_client_meets_no_number_that_needs_explaining(sheet, words):
-    html = re.sub(r"<details>.*?</details>", "", client_html(sheet, words), flags=re.DOTALL)
+    html = re.sub(
+        r"<details>.*?</details>", "", "".join(client_html(sheet, words)), flags=re.DOTALL
+    )
     html = re.sub(r"<(style|svg)\b.*?</\1>", "", html, flags=re.DOTALL)
     text = Page(html).words
     assert "±" not in text
@@ -140,7 +142,7 @@ def test_the_client_meets_no_number_that_needs_explaining(sheet, words):
 
 
 def test_the_coach_reads_every_check_of_every_repetition(sheet, words, result):
-    page = Page(coach_html(sheet, words))
+    page = Page("".join(coach_html(sheet, words)))
     text = page.words
     for judged in result.reps:
         for finding in judged.findings:
@@ -162,7 +164,7 @@ def test_every_picture_says_what_it_is_of(sheet, words):
 
 
 def test_verdicts_differ_in_shape_and_word_and_not_in_colour_only(sheet, words):
-    html = client_html(sheet, words)
+    html = "".join(client_html(sheet, words))
     strip = re.search(r'<ol class="rail-strip".*?</ol>', html, re.DOTALL).group()
     marks = re.findall(r"<svg class=\"mark ([a-z-]+)\".*?aria-label=\"(.*?)\">(.*?)</svg>", strip)
     drawn = {(label, shape) for _, label, shape in marks}
@@ -171,8 +173,8 @@ def test_verdicts_differ_in_shape_and_word_and_not_in_colour_only(sheet, words):
 
 
 def test_moments_can_be_sought_only_where_there_is_a_clip(sheet, words):
-    assert Page(client_html(sheet, words)).values("data-seek") == []
-    page = Page(client_html(sheet, words, CLIP))
+    assert Page("".join(client_html(sheet, words))).values("data-seek") == []
+    page = Page("".join(client_html(sheet, words, CLIP)))
     assert "10.0" in page.values("data-seek")
     assert page.tags["video"] == 1
     assert page.values("data-moments") == ["[1.0, 4.8, 8.6, 12.4, 16.2, 20.0]"]
@@ -180,14 +182,17 @@ def test_moments_can_be_sought_only_where_there_is_a_clip(sheet, words):
 
 def test_a_single_file_carries_the_clip_in_itself(sheet, words):
     clip = replace(CLIP, src="", data="AAAA")
-    page = Page(coach_html(sheet, words, clip))
+    page = Page("".join(coach_html(sheet, words, clip)))
     assert "annotated.mp4" not in page.values("src")
     assert ("script", "id", "clip-data") in page.attributes
 
 
 def test_a_note_is_on_the_coachs_page_and_never_on_the_clients(sheet, words):
     noted = replace(sheet, note=("Two cushions next time.", "", "</textarea><b>bold</b>"))
-    coach, client = Page(coach_html(noted, words)), Page(client_html(noted, words))
+    coach, client = (
+        Page("".join(coach_html(noted, words))),
+        Page("".join(client_html(noted, words))),
+    )
     assert "Two cushions next time. </textarea><b>bold</b>" in coach.words
     assert "Two cushions" not in client.words
     assert coach.tags["b"] == 0
@@ -195,13 +200,13 @@ def test_a_note_is_on_the_coachs_page_and_never_on_the_clients(sheet, words):
 
 def test_the_pages_say_whether_the_clip_has_its_sound(sheet, words):
     for sound, said in ((False, "no sound"), (True, "with its sound")):
-        page = Page(client_html(sheet, words, replace(CLIP, sound=sound)))
+        page = Page("".join(client_html(sheet, words, replace(CLIP, sound=sound))))
         assert any(said in label for label in page.values("aria-label"))
         assert (("video", "muted", "") in page.attributes) is not sound
 
 
 def test_a_client_page_with_its_stills_stays_small(sheet, words):
-    assert len(client_html(sheet, words)) < 1_500_000
+    assert len("".join(client_html(sheet, words))) < 1_500_000
 
 
 def test_a_clip_that_could_not_be_judged_says_why_and_how_to_film(result, exercise, words):
@@ -247,3 +252,9 @@ def luminance(colour):
     parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_a_page_comes_in_pieces_of_one_picture_at_most(sheet, words):
+    pieces = list(coach_html(sheet, words))
+    assert sum(piece.count("data:image") for piece in pieces) == len(sheet.stills)
+    assert max(piece.count("data:image") for piece in pieces) == 1

@@ -67,13 +67,13 @@ def folder(sheet, result, exercise, table, track, frames, words, tmp_path_factor
         data=base64.b64encode((folder / "annotated.mp4").read_bytes()).decode("ascii"),
     )
     pages = {
-        "sheet": client_html(sheet, words),
-        "coach": coach_html(sheet, words),
-        "sheet-clip": client_html(sheet, words, beside),
-        "coach-clip": coach_html(sheet, words, beside),
-        "sheet-single": client_html(sheet, words, inside),
-        "coach-single": coach_html(sheet, words, inside),
-        "coach-noted": coach_html(replace(sheet, note=NOTE), words),
+        "sheet": "".join(client_html(sheet, words)),
+        "coach": "".join(coach_html(sheet, words)),
+        "sheet-clip": "".join(client_html(sheet, words, beside)),
+        "coach-clip": "".join(coach_html(sheet, words, beside)),
+        "sheet-single": "".join(client_html(sheet, words, inside)),
+        "coach-single": "".join(coach_html(sheet, words, inside)),
+        "coach-noted": "".join(coach_html(replace(sheet, note=NOTE), words)),
         "unusable": unusable_html(unusable_page(result, exercise, words), sheet.heading, words),
     }
     for name, html in pages.items():

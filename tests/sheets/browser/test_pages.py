@@ -50,8 +50,10 @@ def test_hostile_names_neither_run_nor_burst_the_page(
             heading=replace(sheet.heading, alias=hostile),
             words=words,
         )
-        (folder / f"hostile-{number}.html").write_text(client_html(made, words), "utf-8")
-        (folder / f"hostile-coach-{number}.html").write_text(coach_html(made, words), "utf-8")
+        (folder / f"hostile-{number}.html").write_text("".join(client_html(made, words)), "utf-8")
+        (folder / f"hostile-coach-{number}.html").write_text(
+            "".join(coach_html(made, words)), "utf-8"
+        )
         for name, own_scripts in (("hostile", 0), ("hostile-coach", 1)):
             page = visit(f"{name}-{number}")
             assert page.execute_script("return document.documentElement.scrollWidth") <= 390

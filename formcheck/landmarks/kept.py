@@ -1,0 +1,45 @@
+"""Many records of equal arrays kept side by side: an array takes a hundred bytes beside its numbers."""
+
+from collections.abc import Iterator
+from dataclasses import fields
+from typing import Any, Generic, TypeVar, cast
+
+import numpy as np
+
+Record = TypeVar("Record")
+_BLOCK = 256
+
+
+class Kept(Generic[Record]):
+    """A growing row of data classes whose fields are arrays or numbers, of one shape each.
+
+    They come out with views of what is kept.
+    """
+
+    def __init__(self, kind: type[Record]) -> None:
+        self._kind = kind
+        self._names = [field.name for field in fields(cast("Any", kind))]
+        self._blocks: list[Any] = []
+        self._count = 0
+
+    def append(self, record: Record) -> None:
+        """Keep a copy."""
+        row = tuple(getattr(record, name) for name in self._names)
+        if self._count % _BLOCK == 0:
+            values = zip(self._names, map(np.asarray, row), strict=True)
+            form = [(name, value.dtype, value.shape) for name, value in values]
+            self._blocks.append(np.empty(_BLOCK, form))
+        self._blocks[-1][self._count % _BLOCK] = row
+        self._count += 1
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __getitem__(self, position: int) -> Record:
+        at = position + self._count if position < 0 else position
+        if not 0 <= at < self._count:
+            raise IndexError(position)
+        return self._kind(*self._blocks[at // _BLOCK][at % _BLOCK])
+
+    def __iter__(self) -> Iterator[Record]:
+        return (self[position] for position in range(self._count))
