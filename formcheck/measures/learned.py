@@ -122,7 +122,9 @@ def _outputs(
     """
     features = arm_features(posture, side)
     known = np.asarray(np.isfinite(features.values).all(axis=1), dtype=bool)
-    mean, unfamiliar = fitted()(features.values[known], posture.time_s[known])
+    # Of a long clip, which is mostly known all through, a copy takes tens of megabytes.
+    values = features.values if known.all() else features.values[known]
+    mean, unfamiliar = fitted()(values, posture.time_s[known])
     return known, mean, unfamiliar, features.upper[known], features.fore[known]
 
 
