@@ -10,6 +10,9 @@ IMPORTANCE: tuple[Importance, ...] = ("safety", "position", "range", "tempo")
 MAX_CUES = 2
 BORDERLINE_SHARE = 0.5
 """A borderline finding becomes a (soft) cue when at least this share of repetitions show it."""
+LIKELY = 0.5
+"""... each passing its limit by at least this share of its uncertainty, so that wrong is twice as
+likely as right. Where it is a toss-up, nobody is asked to change what may well be right (a proposal)."""
 
 
 def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -> tuple[Cue, ...]:
@@ -25,7 +28,7 @@ def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -
     for check, parts in _by_cue(exercise):
         mine = [judged for part in parts for judged in of_part(reps, part)]
         outside = _with_verdict(mine, check, "outside")
-        doubtful = _with_verdict(mine, check, "borderline")
+        doubtful = [pair for pair in _with_verdict(mine, check, "borderline") if _likely(pair[1])]
         certain = bool(outside)
         if not certain and len(doubtful) < max(BORDERLINE_SHARE * len(mine), 1):
             continue
@@ -92,6 +95,11 @@ def all_checks(exercise: Exercise) -> list[tuple[str | None, Check]]:
     """Every check with the name of the part it belongs to (None in an exercise of one part)."""
     parts = [(part.name, check) for part in exercise.parts for check in part.checks]
     return [*((None, check) for check in exercise.checks), *parts]
+
+
+def _likely(finding: Finding) -> bool:
+    """Whether a borderline finding is more than a toss-up."""
+    return -(finding.margin or 0.0) >= LIKELY * (finding.uncertainty or 0.0)
 
 
 def _by_cue(exercise: Exercise) -> list[tuple[Check, list[str | None]]]:

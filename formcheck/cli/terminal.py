@@ -64,7 +64,8 @@ def print_result(result: "ClipResult") -> None:
             )
         console.print(table)
     for cue in result.summary.cues:
-        console.print(f"work on: {escape(cue.text)} ({clock(cue.at_s)})")
+        sure = "work on" if cue.certain else "perhaps work on"
+        console.print(f"{sure}: {escape(cue.text)} ({clock(cue.at_s)})")
     for line in result.summary.rounds:
         console.print(escape(line))
     for sentence in result.summary.not_measured:

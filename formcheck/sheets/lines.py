@@ -213,7 +213,9 @@ def _cue_card(position: int, cue: Cue, kind: str, among: int, words: Words) -> C
     shown: Mapping[str, object] = {"total": total, "kind": words.kind(kind, total)}
     return CueCard(
         text=cue.text,
-        seen=words.count("client.seen", cue.times_seen, **shown),
+        seen=words.count(
+            "client.seen" if cue.certain else "client.perhaps_seen", cue.times_seen, **shown
+        ),
         unsure="" if cue.certain else words("client.unsure"),
         at=words.moment(cue.at_s),
         seek_s=cue.at_s,

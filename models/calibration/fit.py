@@ -116,14 +116,16 @@ def scales(clips: Clips, networks: list[Network]) -> list[float]:
 def write(
     out: Path, networks: list[Network], mean: Tensor, spread: Tensor, about: dict[str, object]
 ) -> None:
-    """The weights and what belongs to them."""
-    arrays = {"mean": mean.numpy(), "spread": spread.numpy()}
+    """The weights, each row in whole steps of a 127th of its largest, and what belongs to them."""
+    arrays = {"mean": mean.numpy().astype(np.float16), "spread": spread.numpy().astype(np.float16)}
     for k, network in enumerate(networks):
         for i, layer in enumerate(network.layers()):
-            arrays[f"{k}_{i}_weight"] = layer.weight.detach().cpu().numpy()
-            arrays[f"{k}_{i}_bias"] = layer.bias.detach().cpu().numpy()
-    halves = {name: array.astype(np.float16) for name, array in arrays.items()}
-    np.savez_compressed(out / "learned.npz", **halves)
+            weight, bias = (v.detach().cpu().numpy() for v in (layer.weight, layer.bias))
+            step = (np.abs(weight).max(axis=1) / 127).astype(np.float32)
+            arrays[f"{k}_{i}_weight"] = np.round(weight / step[:, None]).astype(np.int8)
+            arrays[f"{k}_{i}_step"] = step
+            arrays[f"{k}_{i}_bias"] = bias.astype(np.float16)
+    np.savez_compressed(out / "learned.npz", **arrays)
     (out / "learned.json").write_text(json.dumps(about, indent=1) + "\n", "utf-8")
 
 

@@ -98,6 +98,28 @@ def test_at_most_two_cues(exercise):
     assert cues[0].check_id == "lean"  # position before range and tempo
 
 
+@pytest.mark.parametrize(("past_limit", "told"), [(0.1, []), (0.4, []), (0.6, ["elbow"])])
+def test_a_doubtful_finding_is_told_as_doubtful_and_only_if_wrong_is_likelier_than_right(
+    exercise, past_limit, told
+):
+    reps, _ = judged(exercise, right=side_raise())
+    reps = [
+        replace(
+            rep,
+            findings=tuple(
+                replace(f, verdict="borderline", margin=-past_limit * 4.0, uncertainty=4.0)
+                if f.id == "elbow"
+                else replace(f, verdict="within")
+                for f in rep.findings
+            ),
+        )
+        for rep in reps
+    ]
+    cues = summarise(exercise, reps).cues
+    assert [cue.check_id for cue in cues] == told
+    assert not any(cue.certain for cue in cues)
+
+
 def test_dose_is_met_by_the_prescribed_number_and_not_by_one_less(exercise):
     reps, sides = judged(exercise, right=side_raise())
     enough = exercise.model_copy(update={"dose": exercise.dose.model_copy(update={"count": 5})})
