@@ -81,6 +81,10 @@ class Body:
         self.names = [str(n) for n in shared["names"]]
         self.index = {n: i for i, n in enumerate(self.names)}
         self.floor = float(self.vertices[:, 2].min())
+        self.settle()
+
+    def settle(self) -> None:
+        """Work out what follows from the bone heads; again after they have moved."""
         self.rest = {side: self._rest_of(side) for side in SIDES}
         middle = (self.head("upperarm01.L") + self.head("upperarm01.R")) / 2
         hips = (self.head("upperleg01.L") + self.head("upperleg01.R")) / 2

@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import chain
+from functools import partial
+from multiprocessing import get_context
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +14,7 @@ from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack
 from formcheck.measures.features import arm_features
 from formcheck.measures.posture import Posture, posture_from
 from formcheck.measures.table import SIDES, Side
+from models.calibration.nearby import near_copies
 from models.calibration.shards import KEPT, Clip, read_shard
 from models.calibration.truth import ARM_COLUMNS, COLUMNS
 
@@ -34,17 +37,22 @@ _COLUMN = {name: k for k, name in enumerate(COLUMNS)}
 @dataclass(frozen=True, slots=True)
 class Rows:
     """Features (m, f), raw arm directions (m, 3), truth (m, len(TARGETS)), whether the arm is
-    in view (m,), times (m,) in seconds, and how many rows belong to each arm of a clip (k,), one
-    after the other.
+    in view (m,), times (m,) in seconds, how many rows belong to each arm of a clip (k,), one
+    after the other, and whether that clip was rendered (k,) or is a near copy of one.
     """
 
-    features: NDArray[np.float32]
+    features: NDArray[np.float16]
     upper: NDArray[np.float32]
     fore: NDArray[np.float32]
     truth: NDArray[np.float32]
     seen: NDArray[np.bool_]
     time_s: Array
     lengths: NDArray[np.int64]
+    rendered: NDArray[np.bool_]
+
+
+Parts = list[tuple[NDArray[Any], ...]]
+"""The columns of Rows of each arm of some clips."""
 
 
 def clips_of(folder: Path, set_name: str) -> Iterator[Clip]:
@@ -103,26 +111,47 @@ def truth_for(clip: Clip, side: Side) -> Array:
     )
 
 
-def rows_of(folder: Path, *set_names: str) -> Rows:
-    """Every known time of both arms of the clips of some sets."""
-    parts: list[tuple[NDArray[np.float32], ...]] = []
-    visible: list[Array] = []
-    times: list[Array] = []
-    for clip in chain.from_iterable(clips_of(folder, name) for name in set_names):
-        posture = posture_from(track_of(clip))
-        for side in SIDES:
-            seen = arm_features(posture, side)
-            known = np.isfinite(seen.values).all(axis=1)
-            if not known.any():
-                continue
-            found = (seen.values, seen.upper, seen.fore, truth_for(clip, side))
-            parts.append(tuple(column[known].astype(np.float32) for column in found))
-            visible.append(visibility(posture, side)[known])
-            times.append(posture.time_s[known])
-    features, upper, fore, truth = (np.concatenate(column) for column in zip(*parts, strict=True))
-    lengths = np.array([len(t) for t in times])
-    seen = np.concatenate(visible) >= SEEN
-    return Rows(features, upper, fore, truth, seen, np.concatenate(times), lengths)
+def rows_of(
+    folder: Path, *set_names: str, bodies: Path | None = None, copies: int = 0, workers: int = 1
+) -> Rows:
+    """Every known time of both arms of the clips of some sets, and of so many near copies of each
+    (which need the baked ``bodies``), read by several processes.
+    """
+    shards = [path for name in set_names for path in sorted(folder.glob(f"{name}_*.npz"))]
+    of_shard = partial(_rows_of_shard, bodies=bodies, copies=copies)
+    if workers == 1:
+        parts = [arm for shard in shards for arm in of_shard(shard)]
+    else:
+        with get_context("spawn").Pool(workers) as pool:
+            parts = [arm for arms in pool.imap(of_shard, shards) for arm in arms]
+    *columns, rendered = zip(*parts, strict=True)
+    lengths = np.array([len(part[0]) for part in parts])
+    joined = [np.concatenate(column) for column in columns]
+    return Rows(*joined, lengths, np.array(rendered))
+
+
+def _rows_of_shard(path: Path, bodies: Path | None, copies: int) -> Parts:
+    parts: Parts = []
+    for clip in read_shard(path):
+        parts += _rows_of_clip(clip, rendered=True)
+        for near in near_copies(bodies, clip, copies) if bodies is not None else ():
+            parts += _rows_of_clip(near, rendered=False)
+    return parts
+
+
+def _rows_of_clip(clip: Clip, *, rendered: bool) -> Parts:
+    parts: Parts = []
+    posture = posture_from(track_of(clip))
+    for side in SIDES:
+        arm = arm_features(posture, side)
+        known = np.isfinite(arm.values).all(axis=1)
+        if known.any():
+            found = (arm.upper, arm.fore, truth_for(clip, side))
+            columns = (column[known].astype(np.float32) for column in found)
+            seen = visibility(posture, side)[known] >= SEEN
+            values = arm.values[known].astype(np.float16)
+            parts.append((values, *columns, seen, posture.time_s[known], np.array(rendered)))
+    return parts
 
 
 def visibility(posture: Posture, side: Side) -> Array:

@@ -1,12 +1,12 @@
 """Fit the learned estimate and write its weights.
 
-    python -m models.calibration.fit --data DIR --out formcheck/measures/data
+    python -m models.calibration.fit --data DIR --bodies BODIES --out formcheck/measures/data
 
-Fits an ensemble to the sets ``fit`` and ``loose`` and scales the uncertainties on the set ``tune`` (other
-bodies),
-so that the truth lies within two of them in a share COVERED of all times at which the arm is in view.
-The set ``judge`` is never looked at here. Needs the extra ``calibration`` (torch); a graphics
-processor, if there is one, fits a network in four minutes, two processor cores need a day.
+Fits an ensemble to the sets ``fit`` and ``loose``: first to every clip and COPIES near copies of it,
+at the end to the rendered clips alone. Scales the uncertainties on the set ``tune`` (other bodies), so
+that the truth lies within two of them in a share COVERED of all times at which the arm is in view.
+The set ``judge`` is never looked at here. Needs the extra ``calibration`` (torch), 40 GB of memory and
+a graphics processor, which fits a network in eight minutes.
 """
 
 import argparse
@@ -16,6 +16,7 @@ from pathlib import Path
 
 import numpy as np
 import torch
+from numpy.typing import NDArray
 from torch import Tensor
 
 from formcheck.measures.learned import OUTPUTS
@@ -25,7 +26,11 @@ from models.calibration.network import BASE_SD, Near, Network, errors, loss_of, 
 
 FITTED = ("fit", "loose")
 SEEDS = (1, 2, 3)
-STEPS, ROWS, RATE, DECAY, WARM_UP = 9800, 32_768, 3e-3, 5e-2, 0.08
+COPIES = 4
+STEPS, ROWS, RATE, DECAY, WARM_UP = 27_000, 32_768, 3e-3, 5e-2, 0.08
+RENDERED_ONLY = 0.6
+"""Share of the steps after which only rendered clips are fitted: near copies teach geometry, the
+rendered ones how the pose model errs."""
 NOISE, CLIP_NOISE = 0.15, 0.25
 """Noise added to the standardised features, anew for each row and the same for a whole clip: the
 second stands for bodies and cameras that the set does not hold."""
@@ -39,19 +44,19 @@ class Clips:
     """A set on the device: rows one after the other, each arm of a clip at its own place."""
 
     def __init__(self, rows: Rows, mean: Tensor, spread: Tensor) -> None:
-        features = (torch.from_numpy(rows.features) - mean) / spread
-        self.features = features.clamp(-CLIP_Z, CLIP_Z).to(DEVICE)
+        blocks = (torch.from_numpy(part).float() for part in _blocks(rows.features))
+        blocks = (((part - mean) / spread).clamp(-CLIP_Z, CLIP_Z).half() for part in blocks)
+        self.features = torch.cat([part.to(DEVICE) for part in blocks])
         self.known = [torch.from_numpy(a).to(DEVICE) for a in (rows.upper, rows.fore, rows.truth)]
         self.lengths = torch.from_numpy(rows.lengths).to(DEVICE)
+        self.rendered = torch.from_numpy(np.flatnonzero(rows.rendered)).to(DEVICE)
         self.seen = torch.from_numpy(rows.seen).to(DEVICE)
         self.starts = torch.cumsum(self.lengths, 0) - self.lengths
         times = np.split(rows.time_s, np.cumsum(rows.lengths)[:-1])
         looks = zip(*(neighbours(time_s) for time_s in times), strict=True)
-        self.near: Near = [
-            tuple(
-                torch.from_numpy(np.concatenate(way)).to(DEVICE) for way in zip(*look, strict=True)
-            )
-            for look in looks
+        self.near = [
+            [torch.from_numpy(np.concatenate(way).astype(np.int16)).to(DEVICE) for way in ways]
+            for ways in (zip(*look, strict=True) for look in looks)
         ]  # rows counted from the start of their own clip
 
     def batch(self, clips: Tensor) -> tuple[Tensor, Near, Tensor]:
@@ -60,7 +65,9 @@ class Clips:
         place = torch.repeat_interleave(torch.arange(len(clips)), lengths)
         first = (torch.cumsum(lengths, 0) - lengths)[place]
         rows = torch.arange(len(place)) - first + self.starts[clips][place]
-        near = [(before[rows] + first, after[rows] + first) for before, after in self.near]
+        near = [
+            (before[rows].long() + first, after[rows].long() + first) for before, after in self.near
+        ]
         return rows, near, place
 
 
@@ -70,25 +77,31 @@ def train(clips: Clips, seed: int) -> Network:
     network = Network(clips.features.shape[1]).to(DEVICE)
     optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=DECAY)
     count = max(1, ROWS * len(clips.lengths) // len(clips.features))
-    order = torch.empty(0, dtype=torch.int64)
+    every, order = torch.arange(len(clips.lengths)), torch.empty(0, dtype=torch.int64)
     for step in range(STEPS):
         for group in optimiser.param_groups:
             group["lr"] = RATE * _pace(step / STEPS)
+        if step == round(RENDERED_ONLY * STEPS):
+            every, order = clips.rendered, order[:0]
         if len(order) < count:
-            order = torch.randperm(len(clips.lengths))
-        rows, near, place = clips.batch(order[:count])
-        order = order[count:]
-        values = clips.features[rows]
+            order = every[torch.randperm(len(every))]
+        some, order = order[:count], order[count:]
+        rows, near, place = clips.batch(some)
+        values = clips.features[rows].float()
         values = values + NOISE * torch.randn_like(values)
-        values = values + CLIP_NOISE * torch.randn(count, values.shape[1])[place]
+        values = values + CLIP_NOISE * torch.randn(len(some), values.shape[1])[place]
         loss = loss_of(network(values, near), *(known[rows] for known in clips.known))
         optimiser.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(network.parameters(), 1.0)
         optimiser.step()
         if step % 200 == 0:
-            print(f"seed {seed} step {step}/{STEPS}: {float(loss):.3f}", flush=True)
+            print(f"seed {seed} step {step}/{STEPS}: {float(loss.detach()):.3f}", flush=True)
     return network.eval()
+
+
+def _blocks(values: NDArray[np.float16]) -> list[NDArray[np.float16]]:
+    return np.array_split(values, 1 + len(values) // 1_000_000)
 
 
 def _pace(share: float) -> float:
@@ -104,7 +117,7 @@ def scales(clips: Clips, networks: list[Network]) -> list[float]:
     with torch.no_grad():
         for some in torch.arange(len(clips.lengths)).split(128):
             rows, near, _ = clips.batch(some)
-            values = clips.features[rows]
+            values = clips.features[rows].float()
             outputs = torch.stack([network(values, near) for network in networks]).mean(0)
             found, weight = errors(outputs, *(known[rows] for known in clips.known))
             ratios.append((found.abs() / sizes(outputs)).cpu().numpy())
@@ -133,12 +146,16 @@ def main() -> None:
     """Command line."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--data", type=Path, required=True)
+    parser.add_argument("--bodies", type=Path, required=True)
     parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--workers", type=int, default=1)
     arguments = parser.parse_args()
     torch.set_default_device(DEVICE)
-    rows, tune = rows_of(arguments.data, *FITTED), rows_of(arguments.data, "tune")
-    mean = torch.from_numpy(rows.features.mean(axis=0))
-    spread = torch.from_numpy(rows.features.std(axis=0) + 1e-3)
+    near = {"bodies": arguments.bodies, "copies": COPIES, "workers": arguments.workers}
+    rows, tune = rows_of(arguments.data, *FITTED, **near), rows_of(arguments.data, "tune")
+    made = rows.features[np.repeat(rows.rendered, rows.lengths)].astype(np.float32)
+    mean = torch.from_numpy(made.mean(axis=0, dtype=np.float64).astype(np.float32))
+    spread = torch.from_numpy(made.std(axis=0, dtype=np.float64).astype(np.float32) + 1e-3)
     fitted = Clips(rows, mean, spread)
     networks = [train(fitted, seed) for seed in SEEDS]
     z = np.abs((tune.features - mean.numpy()) / spread.numpy())

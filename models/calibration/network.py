@@ -17,7 +17,7 @@ RARE = {
 """What is near zero most of the time: column of the truth, and degrees at which it counts double.
 Without that the network would hardly ever risk another answer than zero."""
 MOST = 4.0
-HIDDEN, DROPOUT = 192, 0.15
+HIDDEN, DROPOUT = 256, 0.15
 
 
 Near = list[tuple[Tensor, Tensor]]

@@ -29,7 +29,7 @@ EVERY = 6
 def fitted(data: Path) -> dict[str, dict[str, Predict]]:
     """Method -> measure -> a function from features (n, f) to degrees (n,)."""
     rows = rows_of(data, "fit")
-    features = rows.features[::EVERY]
+    features = rows.features[::EVERY].astype(np.float32)
     upper, fore = (rows.truth[::EVERY, k : k + 3].astype(float) for k in (0, 3))
     truth = {
         "elbow_flexion": angle_between_deg(upper, fore),
