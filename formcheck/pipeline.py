@@ -5,6 +5,7 @@ The command line, batches and the review page call this and nothing deeper.
 
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
@@ -17,6 +18,7 @@ from formcheck.clips.reader import open_clip
 from formcheck.clips.types import ClipInfo, ClipLimits, DecodeReport
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
+from formcheck.filming.advice import better_from
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.cache import LandmarkCache, cache_key
 from formcheck.landmarks.track import MAX_SIDE_PX, LandmarkTrack
@@ -204,7 +206,7 @@ def check_measured(
         problems=problems,
         reps=reps,
         dose=dose if usable else replace(dose, met=None),
-        summary=summarise(exercise, reps, table.view.name),
+        summary=summarise(exercise, reps, partial(better_from, exercise, table.view.name)),
         provenance=_provenance(tracked, settings),
         prescription=prescription,
     )

@@ -1,11 +1,13 @@
 """What to tell the client: at most two cues, one true praise, and what could not be judged."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from formcheck.checks.result import Cue, Finding, JudgedRep
 from formcheck.checks.rounds import Rounds, round_cues
 from formcheck.exercises.schema import Check, Exercise, Importance
 
+BetterFrom = Callable[[Check], str | None]
+"""Where else to film from, in words, so that a check can be decided; None if that is not known."""
 IMPORTANCE: tuple[Importance, ...] = ("safety", "position", "range", "tempo")
 MAX_CUES = 2
 BORDERLINE_SHARE = 0.5
@@ -64,13 +66,10 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
     return None
 
 
-def not_measured(exercise: Exercise, reps: Sequence[JudgedRep], view_name: str) -> tuple[str, ...]:
-    """One plain sentence for each check that no repetition allowed, with the reason and a way out.
-
-    ``view_name`` is where the clip was filmed from: nobody is sent where they already stood.
-    """
-    others = [view for view in exercise.filming.best if not _is_view(view_name, view)]
-    way_out = " or ".join(view.replace("-", " ") for view in others)
+def not_measured(
+    exercise: Exercise, reps: Sequence[JudgedRep], better_from: BetterFrom
+) -> tuple[str, ...]:
+    """One plain sentence for each check that no repetition allowed, with the reason and a way out."""
     sentences = []
     for part, check in all_checks(exercise):
         mine = of_part(reps, part)
@@ -78,17 +77,10 @@ def not_measured(exercise: Exercise, reps: Sequence[JudgedRep], view_name: str) 
         if mine and len(missing) == len(mine):
             reason = missing[0][1].reason or "it was not seen"
             sentence = f"{check.id.replace('-', ' ').capitalize()}: {reason}."
-            if way_out:
-                sentence += f" It may show better from the {way_out}."
+            if (elsewhere := better_from(check)) is not None:
+                sentence += f" It may show better {elsewhere}."
             sentences.append(sentence)
     return tuple(dict.fromkeys(sentences))
-
-
-def _is_view(view_name: str, wanted: str) -> bool:
-    """Whether the view of a clip (such as oblique-right) is what an exercise calls it (oblique)."""
-    if wanted == "side":
-        return view_name in ("left", "right")
-    return view_name in (wanted, f"{wanted}-left", f"{wanted}-right")
 
 
 def all_checks(exercise: Exercise) -> list[tuple[str | None, Check]]:

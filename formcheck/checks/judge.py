@@ -2,7 +2,13 @@
 
 from collections.abc import Sequence
 
-from formcheck.checks.cues import checks_for, choose_cues, choose_praise, not_measured
+from formcheck.checks.cues import (
+    BetterFrom,
+    checks_for,
+    choose_cues,
+    choose_praise,
+    not_measured,
+)
 from formcheck.checks.result import DoseCount, Finding, JudgedRep, Summary
 from formcheck.checks.rounds import round_lines, rounds_of_sides
 from formcheck.checks.statistics import read_check
@@ -100,15 +106,17 @@ def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]
     return len(done), [len(done)]
 
 
-def summarise(exercise: Exercise, reps: Sequence[JudgedRep], view_name: str = "unknown") -> Summary:
-    """The set as a whole, from its whole repetitions; ``view_name`` is where it was filmed from."""
+def summarise(
+    exercise: Exercise, reps: Sequence[JudgedRep], better_from: BetterFrom = lambda _: None
+) -> Summary:
+    """The set as a whole, from its whole repetitions; ``better_from`` says where else to film from."""
     whole = [judged for judged in reps if not judged.rep.partial]
     scores = [judged.score for judged in whole if judged.score is not None]
     return Summary(
         score=round(sum(scores) / len(scores)) if scores else None,
         cues=choose_cues(exercise, whole, rounds_of_sides(exercise, reps)),
         praise=choose_praise(exercise, whole),
-        not_measured=not_measured(exercise, whole, view_name),
+        not_measured=not_measured(exercise, whole, better_from),
         look_yourself=exercise.look_yourself,
         rounds=round_lines(exercise, rounds_of_sides(exercise, reps)),
     )

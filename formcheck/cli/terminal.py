@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from formcheck.pipeline import Progress
 
 if TYPE_CHECKING:
-    from formcheck.checks.result import ClipResult
+    from formcheck.checks.result import ClipResult, JudgedRep
     from formcheck.exercises.programme import Prescription
 
 
@@ -46,11 +46,6 @@ def print_result(result: "ClipResult") -> None:
             table.add_column(heading)
         for judged in result.reps:
             rep = judged.rep
-            outside = [
-                f"{finding.id} {finding.verdict}"
-                for finding in judged.findings
-                if finding.verdict in ("outside", "borderline")
-            ]
             kind = rep.direction or rep.part or rep.kind
             table.add_row(
                 str(rep.index),
@@ -60,7 +55,7 @@ def print_result(result: "ClipResult") -> None:
                 clock(rep.end_s),
                 f"{rep.hold_s:.1f} s" if rep.hold_s is not None else "",
                 str(judged.score) if judged.score is not None else "-",
-                ", ".join(outside) or ("" if rep.partial else "within, as far as measured"),
+                _told(judged),
             )
         console.print(table)
     for cue in result.summary.cues:
@@ -72,6 +67,16 @@ def print_result(result: "ClipResult") -> None:
         console.print(f"not measured: {escape(sentence)}")
     for problem in result.problems:
         console.print(f"{'not usable' if problem.fatal else 'note'}: {escape(problem.message)}")
+
+
+def _told(judged: "JudgedRep") -> str:
+    """What was found in a repetition, or that nothing was."""
+    found = [
+        f"{finding.id} {finding.verdict}"
+        for finding in judged.findings
+        if finding.verdict in ("outside", "borderline")
+    ]
+    return ", ".join(found) or ("" if judged.rep.partial else "within, as far as measured")
 
 
 def _prescribed_lines(result: "ClipResult") -> list[str]:

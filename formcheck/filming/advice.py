@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -26,6 +27,13 @@ YAW_DEG: dict[ViewName, float] = {
     "back": 180.0,
 }
 """How far the working side is turned toward the camera."""
+_FROM: dict[ViewName, str] = {
+    "front": "from the front",
+    "oblique": "from half-way between front and side",
+    "side": "from the side",
+    "back-oblique": "from half-way between back and side",
+    "back": "from behind",
+}
 _AXES = {
     "shoulder_elevation": "elevation",
     "plane_of_elevation": "plane",
@@ -62,6 +70,26 @@ def view_advice(exercise: Exercise) -> tuple[ViewAdvice, ...]:
     )
 
 
+def better_from(exercise: Exercise, filmed_from: str, check: Check) -> str | None:
+    """In words, where else to film from so that a check can be decided; None if from nowhere.
+
+    ``filmed_from`` is the view of the clip: nobody is sent where they already stood.
+    """
+    for view in dict.fromkeys((*exercise.filming.best, *exercise.filming.usable, *YAW_DEG)):
+        elsewhere = view in YAW_DEG and not _is_view(filmed_from, view)
+        if elsewhere and check in _of_view(exercise, view).decided:
+            return _FROM[view]
+    return None
+
+
+def _is_view(filmed_from: str, wanted: ViewName) -> bool:
+    """Whether the view of a clip (such as oblique-right) is what an exercise calls it (oblique)."""
+    if wanted == "side":
+        return filmed_from in ("left", "right")
+    return filmed_from in (wanted, f"{wanted}-left", f"{wanted}-right")
+
+
+@cache
 def _of_view(exercise: Exercise, view: ViewName) -> ViewAdvice:
     decided: list[Check] = []
     undecided: list[Check] = []

@@ -143,18 +143,23 @@ def test_distance_turns_no_right_into_wrong(exercise):
             assert {f.verdict, g.verdict} != {"within", "outside"}
 
 
-def test_nobody_is_sent_to_film_from_where_they_already_stood(exercise):
+def test_what_was_not_measured_is_told_with_its_reason_and_a_way_out_if_there_is_one(exercise):
     reps, _ = judged(exercise, right=side_raise())
     unsure = [
-        replace(rep, findings=tuple(replace(f, verdict="not-measurable") for f in rep.findings))
+        replace(
+            rep,
+            findings=tuple(
+                replace(f, verdict="not-measurable", reason="too coarse") for f in rep.findings
+            ),
+        )
         for rep in reps
     ]
-    assert exercise.filming.best == ("front",)
-    from_front = summarise(exercise, unsure, "front").not_measured
-    from_side = summarise(exercise, unsure, "right").not_measured
-    assert from_front
-    assert not any("from the front" in sentence for sentence in from_front)
-    assert all("from the front" in sentence for sentence in from_side)
+    sentences = summarise(
+        exercise, unsure, lambda check: "from behind" if check.id == "lean" else None
+    ).not_measured
+    assert len(sentences) == len(exercise.checks)
+    assert "Lean: too coarse. It may show better from behind." in sentences
+    assert "Height: too coarse." in sentences
 
 
 def test_a_measure_at_fault_is_not_praised_from_its_other_side(exercise):

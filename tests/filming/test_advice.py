@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from formcheck.exercises.library import library_names, load_exercise
-from formcheck.filming.advice import pose_of, view_advice
+from formcheck.filming.advice import better_from, pose_of, view_advice
 from formcheck.filming.figure import Pose, seen_from
 from formcheck.filming.known import no_surer
 from formcheck.measures.measure import measure_track
@@ -68,3 +68,32 @@ def test_turning_at_shoulder_height_is_advised_from_where_it_shows_most():
     first, *others = view_advice(load_exercise("external-rotation-at-shoulder-height"))
     assert first.view == "front"
     assert first.share >= max(one.share for one in others)
+
+
+def check_of(exercise, check_id):
+    return next(check for check in exercise.checks if check.id == check_id)
+
+
+def test_people_are_sent_to_a_view_that_decides_the_check():
+    exercise = load_exercise("overhead-press")
+    for name in ("lean", "lean-back"):
+        views = [
+            view
+            for view, one in of_view("overhead-press").items()
+            if name not in {check.id for check in one.undecided}
+        ]
+        words = better_from(exercise, "unknown", check_of(exercise, name))
+        assert words == {"front": "from the front", "side": "from the side"}[views[0]]
+
+
+def test_nobody_is_sent_to_film_from_where_they_already_stood():
+    exercise = load_exercise("overhead-press")
+    lean_back = check_of(exercise, "lean-back")
+    assert better_from(exercise, "front", lean_back) == "from the side"
+    assert better_from(exercise, "right", lean_back) == "from half-way between front and side"
+
+
+def test_nobody_is_sent_to_film_what_shows_from_nowhere():
+    exercise = load_exercise("side-raise")
+    finer = check_of(exercise, "hike").model_copy(update={"tolerance": 0.01})
+    assert better_from(exercise, "front", finer) is None

@@ -114,7 +114,8 @@ def test_side_lean_is_positive_to_the_subjects_left_from_front_and_back(lean):
         exact = trunk_series(posture_from(track), 1.7)["trunk_lean_side"]
         assert np.nanmedian(exact.value) == pytest.approx(lean, abs=0.5)
         read = measure_track(track).series("trunk_lean_side")
-        assert np.nanmedian(read.value) == pytest.approx(lean, abs=np.nanmedian(read.sd))
+        assert np.sign(np.nanmedian(read.value)) == np.sign(lean)
+        assert np.nanmedian(read.value) == pytest.approx(lean, abs=2 * np.nanmedian(read.sd))
 
 
 def test_a_raised_shoulder_is_a_hike_and_a_leaning_trunk_is_not():
