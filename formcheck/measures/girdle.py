@@ -39,14 +39,16 @@ def girdle_series(
     offset = posture.image_of("shoulder", side) - posture.image_of("ear", side)
     seen = posture.seen("shoulder", side) & posture.seen("ear", side) & posture.trunk_seen
     along = np.sum(offset * unit(posture.up[:, :2]), axis=1) / posture.trunk_px * trunk_cm
-    rise = _from_quiet(along, quiet & seen)
     normal = np.interp(elevation.value, _NORMAL_RISE_DEG, _NORMAL_RISE_CM)
-    hike = (rise - normal) / LANDMARK_GAIN
+    # Who starts with the arm up has risen normally already.
+    hike = _from_quiet(along - normal, quiet & seen) / LANDMARK_GAIN
+    quiet_s = float(np.sum(quiet & seen)) / posture.rate_hz
     rise_sd = error_model.rise_sd_cm(
         elevation.value,
         _head_moved_cm(posture, quiet, trunk_cm),
         _from_quiet(trunk["trunk_lean_side"].value, quiet),
         _from_quiet(trunk["trunk_lean_forward"].value, quiet),
+        quiet_s,
     )
     # Lying, the head rests on the floor and does not go with the neck.
     upright = posture.up[:, 1] < -0.6

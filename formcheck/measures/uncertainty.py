@@ -23,10 +23,12 @@ UNSEEN_LEAN_DEG = 12.5
 change within a repetition it counts 0.7 times: ``checks.statistics.DIFFERENCE_SHARE``.)"""
 BODY_LINE_IMAGE_DEG, BODY_LINE_WORLD_DEG = 4.0, 10.0
 YAW_DEG = 8.0
-RISE_CM, RISE_RAISED_CM = 0.78, 1.25
-"""Of the shoulder mark in the picture, the arm hanging and from 50 degrees of elevation on: how far
-it rises with the arm differs by body, clothes and camera more than by the sharpness of the picture."""
-RISE_HEAD, RISE_SIDE_LEAN_CM, RISE_FORWARD_LEAN_CM = 0.35, 0.05, 0.1
+RISE_AT_DEG, RISE_CM = (30.0, 50.0, 105.0, 125.0), (0.78, 1.25, 1.25, 1.9)
+"""Of the shoulder mark in the picture by elevation: how far it rises with the arm differs by body,
+clothes and camera more than by the sharpness of the picture, most of all overhead."""
+SHORT_START_S, SHORT_START = 1.0, 1.4
+"""So many times as much where the quiet start that it is counted from is shorter than this."""
+RISE_HEAD, RISE_SIDE_LEAN_CM, RISE_FORWARD_LEAN_CM = 0.5, 0.08, 0.1
 """More of it for each centimetre that the head moves, and each degree of lean to side or front."""
 HIP_OFF_LINE_CM, HIP_MARK_CM = 1.8, 1.8
 """The hip mark lies this far to the belly's side of the joint (rendered push-ups: 3.0 for 1.1 cm)."""
@@ -46,14 +48,19 @@ def picture_angle_sd(base_deg: float, shown_share: FloatArray) -> FloatArray:
 
 
 def rise_sd_cm(
-    elevation_deg: FloatArray, head_cm: FloatArray, side_deg: FloatArray, forward_deg: FloatArray
+    elevation_deg: FloatArray,
+    head_cm: FloatArray,
+    side_deg: FloatArray,
+    forward_deg: FloatArray,
+    quiet_s: float,
 ) -> FloatArray:
-    """Uncertainty (n,) of the shoulder mark's rise toward the ear, cm, all arguments (n,).
+    """Uncertainty (n,) of the shoulder mark's rise toward the ear, cm, all arrays (n,).
 
-    ``head_cm`` is how far the head has moved on the neck, the others are elevation and leans.
+    ``head_cm`` is how far the head has moved on the neck, the next are leans, ``quiet_s`` how long
+    the quiet start lasts that the rise is counted from.
     """
-    raised = np.clip((np.nan_to_num(elevation_deg) - 30) / 20, 0, 1)
-    base = RISE_CM + (RISE_RAISED_CM - RISE_CM) * raised
+    base = np.interp(np.nan_to_num(elevation_deg), RISE_AT_DEG, RISE_CM)
+    base = base * (SHORT_START if quiet_s < SHORT_START_S else 1.0)
     more = (
         RISE_HEAD * np.nan_to_num(head_cm),
         RISE_SIDE_LEAN_CM * np.nan_to_num(side_deg),

@@ -118,6 +118,24 @@ def test_side_lean_is_positive_to_the_subjects_left_from_front_and_back(lean):
         assert np.nanmedian(read.value) == pytest.approx(lean, abs=2 * np.nanmedian(read.sd))
 
 
+@pytest.mark.parametrize("elevation", [10.0, 90.0, 130.0])
+def test_a_shoulder_that_stays_where_it_began_is_no_hike_however_high_the_arm_began(elevation):
+    read = geometry(make_track(right=Arm(elevation=constant(elevation))))["hike"]
+    assert np.nanmax(np.abs(read.value)) < 0.5
+
+
+def test_a_rise_counted_from_a_short_quiet_start_is_less_sure():
+    raised_at_once, later = (
+        geometry(
+            make_track(
+                right=Arm(elevation=cycles([start], 8.0, 80.0, up_s=0.5, top_s=2.0, down_s=1.0))
+            )
+        )
+        for start in (0.4, 2.5)
+    )
+    assert np.nanmin(raised_at_once["hike"].sd) > 1.3 * np.nanmin(later["hike"].sd)
+
+
 def test_a_raised_shoulder_is_a_hike_and_a_leaning_trunk_is_not():
     rise = cycles([2.5], 0.0, 0.03, up_s=1.0, top_s=2.0, down_s=1.0)
     assert np.nanmax(geometry(make_track(hike_right_m=rise))["hike"].value) > 2.0
