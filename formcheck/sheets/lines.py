@@ -115,13 +115,22 @@ def check_line(finding: Finding, words: Words) -> CheckLine:
 
 
 def telling(judged: JudgedRep, exercise: Exercise | None) -> Finding | None:
-    """The finding that decides a repetition's mark: the worst, and of those the most important."""
+    """The finding that decides a repetition's mark: the worst, of those the most important, and of
+    those the one that is surest to be wrong.
+    """
     order = {check.id: _IMPORTANCE.index(check.importance) for check in _checks(exercise)}
     for verdict in ("outside", "borderline"):
         found = [finding for finding in judged.findings if finding.verdict == verdict]
         if found:
-            return min(found, key=lambda finding: order.get(finding.id, len(order)))
+            return min(
+                found,
+                key=lambda one: (order.get(one.id, len(order)), _margin_in_uncertainties(one)),
+            )
     return None
+
+
+def _margin_in_uncertainties(finding: Finding) -> float:
+    return (finding.margin or 0.0) / max(finding.uncertainty or 0.0, 1e-6)
 
 
 def rep_mark(judged: JudgedRep, exercise: Exercise | None, words: Words) -> Mark:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from formcheck.checks.result import Cue
-from formcheck.sheets.lines import cue_cards
+from formcheck.sheets.lines import cue_cards, telling
 
 
 def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result, words):
@@ -23,3 +23,20 @@ def test_what_the_camera_is_not_sure_of_is_never_told_as_seen(result, words):
     (card,) = cue_cards(replace(result, summary=replace(result.summary, cues=(cue,))), words)
     assert card.seen.startswith("Perhaps in 2 of")
     assert "not sure" in card.unsure
+
+
+def test_a_repetition_is_named_after_what_is_surest_to_be_wrong_in_it(result):
+    judged = result.reps[0]
+    doubtful = [
+        replace(finding, id=name, verdict="borderline", margin=margin, uncertainty=sd)
+        for finding, name, margin, sd in zip(
+            judged.findings,
+            ("plane", "hike", "lean"),
+            (-4.0, -2.0, -1.0),
+            (16.0, 1.5, 5.0),
+            strict=False,
+        )
+    ]
+    told = telling(replace(judged, findings=tuple(doubtful)), None)
+    assert told is not None
+    assert told.id == "hike"
