@@ -99,8 +99,9 @@ def _turn(posture: Posture) -> Series:
     along = np.sum(hips * shoulders, axis=1)
     across = np.sum(hips * posture.forward, axis=1)
     # Hips that point ahead of the shoulders' left mean that the shoulders have turned to the left.
-    value = np.where(posture.trunk_seen, np.degrees(np.arctan2(across, along)), np.nan)
-    return Series(value, np.where(np.isfinite(value), error_model.TURN_DEG, np.nan))
+    value = np.degrees(np.arctan2(across, along)) / error_model.TURN_SHOWN
+    value = np.where(posture.trunk_seen, value, np.nan)
+    return Series(value, np.where(np.isfinite(value), error_model.turn_sd(posture.forward), np.nan))
 
 
 def _near_side(posture: Posture) -> Side:

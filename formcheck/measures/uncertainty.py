@@ -16,8 +16,11 @@ ELEVATION_IMAGE_DEG, ELEVATION_WORLD_DEG = 14.0, 35.0
 PLANE_WORLD_DEG = 28.0
 ROTATION_WORLD_DEG = 40.0
 LEAN_IMAGE_DEG, LEAN_DEPTH_DEG = 1.5, 9.0
-TURN_DEG = 12.0
-"""The landmarks show hardly half of a turn (rendered people: 6 of 16 degrees, 12 of 26)."""
+TURN_SHOWN = 0.37
+"""Share of a turn of the shoulders on the hips that the landmarks show (rendered people: 0.36 from the
+front, 0.41 obliquely, 0.38 from the side), so a reading is divided by it, and its error with it."""
+TURN_AT_YAW_DEG, TURN_DEG = (0.0, 45.0, 90.0, 135.0, 180.0), (22.0, 30.0, 36.0, 40.0, 40.0)
+"""... of such a reading, by how far the subject is turned away from the camera."""
 UNSEEN_LEAN_DEG = 12.5
 """A lean along the line of sight of 15 degrees is read as 5, of 21 as 3, half-way to it as 8. (Of a
 change within a repetition it counts 0.7 times: ``checks.statistics.DIFFERENCE_SHARE``.)"""
@@ -45,6 +48,12 @@ def picture_angle_sd(base_deg: float, shown_share: FloatArray) -> FloatArray:
     on, 0 = pointing at the camera).
     """
     return np.asarray(np.hypot(base_deg, TILT_DEG * (1 - np.clip(shown_share, 0, 1))))
+
+
+def turn_sd(forward: FloatArray) -> FloatArray:
+    """Uncertainty (n,) of a turn from the trunk's forward axis (n, 3) in camera axes, degrees."""
+    away = np.degrees(np.arctan2(np.abs(forward[:, 0]), -forward[:, 2]))
+    return np.interp(away, TURN_AT_YAW_DEG, TURN_DEG)
 
 
 def rise_sd_cm(

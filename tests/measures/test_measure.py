@@ -4,9 +4,12 @@ Geometry is exact on a stick figure. The learned estimate corrects errors that a
 not have, so what leaves the room is held to its own uncertainty instead.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from formcheck.landmarks.track import Joint
 from formcheck.measures.angles import angle_between_deg
 from formcheck.measures.arms import arm_series
 from formcheck.measures.girdle import girdle_series
@@ -116,6 +119,20 @@ def test_side_lean_is_positive_to_the_subjects_left_from_front_and_back(lean):
         read = measure_track(track).series("trunk_lean_side")
         assert np.sign(np.nanmedian(read.value)) == np.sign(lean)
         assert np.nanmedian(read.value) == pytest.approx(lean, abs=2 * np.nanmedian(read.sd))
+
+
+@pytest.mark.parametrize("shown_deg", [6.0, -6.0])
+def test_a_turn_is_told_whole_and_coarsely_as_the_landmarks_show_a_third_of_it(shown_deg):
+    track = make_track()
+    world = track.world_m.copy()
+    shoulders = [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]
+    middle = world[:, shoulders].mean(axis=1, keepdims=True)
+    c, s = np.cos(np.radians(shown_deg)), np.sin(np.radians(shown_deg))
+    about_vertical = np.array([[c, 0, s], [0, 1, 0], [-s, 0, c]])
+    world[:, shoulders] = middle + (world[:, shoulders] - middle) @ about_vertical.T
+    turn = trunk_series(posture_from(replace(track, world_m=world)), 1.7)["trunk_turn"]
+    assert np.abs(np.nanmedian(turn.value)) == pytest.approx(6.0 / 0.37, abs=0.5)
+    assert np.nanmin(turn.sd) > 15
 
 
 @pytest.mark.parametrize("elevation", [10.0, 90.0, 130.0])
