@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 
@@ -89,7 +89,7 @@ def _is_view(filmed_from: str, wanted: ViewName) -> bool:
     return filmed_from in (wanted, f"{wanted}-left", f"{wanted}-right")
 
 
-@cache
+@lru_cache(maxsize=256)
 def _of_view(exercise: Exercise, view: ViewName) -> ViewAdvice:
     decided: list[Check] = []
     undecided: list[Check] = []
