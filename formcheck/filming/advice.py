@@ -103,10 +103,16 @@ def _of_view(exercise: Exercise, view: ViewName) -> ViewAdvice:
         rep = _rep(table, group)
         for check in dict.fromkeys((*exercise.checks, *group.checks)):
             verdict = judge(check, read_check(table, rep, check)).verdict
-            (undecided if verdict == "not-measurable" else decided).append(check)
+            shown = verdict != "not-measurable" and not _head_rests(exercise, check)
+            (decided if shown else undecided).append(check)
     total = sum(WEIGHTS[check.importance] for check in (*decided, *undecided))
     share = sum(WEIGHTS[check.importance] for check in decided) / total
     return ViewAdvice(view, tuple(decided), tuple(undecided), round(share, 3))
+
+
+def _head_rests(exercise: Exercise, check: Check) -> bool:
+    """The figure stands; of who lies or leans on the hands no view shows a hike."""
+    return check.measure == "hike" and exercise.position not in _UPRIGHT
 
 
 def pose_of(group: Exercise | Part) -> Pose:

@@ -97,3 +97,8 @@ def test_nobody_is_sent_to_film_what_shows_from_nowhere():
     exercise = load_exercise("side-raise")
     finer = check_of(exercise, "hike").model_copy(update={"tolerance": 0.01})
     assert better_from(exercise, "front", finer) is None
+
+
+def test_nobody_who_lies_is_sent_to_film_a_hike():
+    exercise = load_exercise("bent-elbow-circle-lying")
+    assert better_from(exercise, "oblique-right", check_of(exercise, "hike")) is None
