@@ -42,9 +42,9 @@ OUTPUTS = (
     "hip_off_line",
 )
 ROUGH_RULER = 2.0
-"""How many times more doubt there is about who never shows the trunk well (push-ups with the head to the
-camera, lying along the line of sight): none such was fitted to. Push-ups are read with half to a
-third of geometry's error there, lying people as badly."""
+"""How many times more doubt there is about who never shows the trunk well: push-ups with the head to
+the camera are read well (elbow to 3 degrees), but of people lying on their side, along the line of
+sight, hardly half are read within two uncertainties of the networks' own."""
 _TRUNK = OUTPUTS[7:]
 _MIRRORED = ("trunk_lean_side", "trunk_turn")
 

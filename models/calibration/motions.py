@@ -147,14 +147,16 @@ def outside_body(body: Body, side: str, path: Array) -> bool:
 
 
 def _points(body: Body, side: str, angles: Array) -> Array:
-    """Places (4, 3) along the forearm and hand, in thorax axes."""
     arm = arm_vectors(side, angles[None])
-    shoulder = body.head(f"upperarm01.{side}")
-    upper = body.segment_m(f"upperarm01.{side}", f"lowerarm01.{side}")
-    fore = body.segment_m(f"lowerarm01.{side}", f"wrist.{side}")
-    elbow = shoulder + upper * arm.upper
-    along = np.array([0.0, 0.5, 1.0, 1.35])[:, None] * fore
-    return np.asarray(elbow + along * arm.fore)
+    return forearm_points(body, side, arm.upper, arm.fore)
+
+
+def forearm_points(body: Body, side: str, upper: Array, fore: Array) -> Array:
+    """Places (4 n, 3) along forearms and hands of arm directions (n, 3), in thorax axes."""
+    upper_m = body.segment_m(f"upperarm01.{side}", f"lowerarm01.{side}")
+    fore_m = body.segment_m(f"lowerarm01.{side}", f"wrist.{side}")
+    elbow = body.head(f"upperarm01.{side}") + upper_m * upper
+    return np.concatenate([elbow + share * fore_m * fore for share in (0.0, 0.5, 1.0, 1.35)])
 
 
 def random_angles(rng: np.random.Generator, sampler: ArmSampler, frames: int) -> Array:

@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 
 from models.calibration.body import SIDES, Arm, Body, Pose, Z
 from models.calibration.cameras import NEAR_M, Camera
-from models.calibration.motions import Trunk, wander
+from models.calibration.motions import Trunk, forearm_points, wander
 from models.calibration.rotations import rotate, unit
-from models.calibration.scenes import Scene, bodies_of, plan
+from models.calibration.scenes import SETS, Scene, bodies_of, plan
 from models.calibration.shards import Clip
 from models.calibration.truth import truth_of
 
@@ -56,13 +56,13 @@ def near_copies(folder: Path, clip: Clip, count: int) -> Iterator[Clip]:
     """``count`` clips close to a made one; the same ones every time."""
     set_name, index = clip.about["set"], clip.about["index"]
     scene = plan(folder, set_name, index)
-    rng = np.random.default_rng([SEED, index, len(set_name)])
+    rng = np.random.default_rng([SEED, SETS[set_name], index])
     points = _points(scene.body, scene.body.solve(scene.motion))
     was = _seen(points, scene.camera, scene.every)
     names = bodies_of(set_name)
     for _ in range(count):
-        other = Body(folder, names[rng.integers(len(names))])
-        near = _near_scene(rng, scene, other, points.mean((0, 1)))
+        with np.load(folder / f"{names[rng.integers(len(names))]}.npz") as other:
+            near = _near_scene(rng, scene, other["heads"], points.mean((0, 1)))
         pose = near.body.solve(near.motion)
         now = _seen(_points(near.body, pose), near.camera, scene.every)
         truth = truth_of(near.body, near.motion, pose, near.camera)[:: scene.every]
@@ -88,8 +88,8 @@ def _seen(points: Array, camera: Camera, every: int) -> tuple[Array, Array, Arra
     return camera.project(points), (points - hips) @ camera.axes.T, scale
 
 
-def _near_scene(rng: np.random.Generator, scene: Scene, other: Body, middle: Array) -> Scene:
-    body = _between(scene.body, other, rng.uniform(0, 0.5))
+def _near_scene(rng: np.random.Generator, scene: Scene, heads: Array, middle: Array) -> Scene:
+    body = _between(scene.body, heads, rng.uniform(0, 0.5))
     motion = copy.copy(scene.motion)
     trunk = Trunk.of(scene.body)
     motion.arms = {s: _near_arm(rng, body, trunk, s, arm) for s, arm in scene.motion.arms.items()}
@@ -103,10 +103,10 @@ def _near_scene(rng: np.random.Generator, scene: Scene, other: Body, middle: Arr
     return replace(scene, body=body, motion=motion, camera=_near_camera(rng, scene.camera, middle))
 
 
-def _between(body: Body, other: Body, share: float) -> Body:
-    """A body some way from one to another; its skin, which only hides or shows, stays."""
+def _between(body: Body, heads: Array, share: float) -> Body:
+    """A body some way from one to another's bone heads; its skin, which only hides or shows, stays."""
     near = copy.copy(body)
-    near.heads = body.heads + share * (other.heads - body.heads)
+    near.heads = body.heads + share * (heads - body.heads)
     near.settle()
     return near
 
@@ -131,14 +131,12 @@ def _near_arm(rng: np.random.Generator, body: Body, trunk: Trunk, side: str, arm
     for _ in range(_TRIES):
         first, second = (_drawn(rng, len(arm.upper), turn, drift) for _ in range(2))
         upper = _turned(arm.upper, first)
-        together = rng.random() < 0.5
-        fore = (
-            _turned(_turned(arm.fore, first), 0.7 * second)
-            if together
-            else _turned(arm.fore, second)
-        )
-        straight = np.sum(upper * fore, axis=1).min() > np.cos(np.radians(_TOO_BENT_DEG))
-        if straight and (was_inside or not _inside(trunk, body, side, upper, fore)):
+        if rng.random() < 0.5:
+            fore = _turned(_turned(arm.fore, first), 0.7 * second)
+        else:
+            fore = _turned(arm.fore, second)
+        bends = np.sum(upper * fore, axis=1).min() > np.cos(np.radians(_TOO_BENT_DEG))
+        if bends and (was_inside or not _inside(trunk, body, side, upper, fore)):
             hinge = unit(np.cross(upper, fore) + 1e-3 * arm.hinge)
             return Arm(upper, fore, hinge, arm.pronation_deg, arm.hand)
         turn, drift = 0.6 * turn, 0.6 * drift
@@ -162,7 +160,4 @@ def _turned(directions: Array, vectors_deg: Array) -> Array:
 
 def _inside(trunk: Trunk, body: Body, side: str, upper: Array, fore: Array) -> bool:
     """Whether the forearm or hand goes through the trunk or head, at a few times."""
-    upper_m = body.segment_m(f"upperarm01.{side}", f"lowerarm01.{side}")
-    fore_m = body.segment_m(f"lowerarm01.{side}", f"wrist.{side}")
-    elbow = body.head(f"upperarm01.{side}") + upper_m * upper[::25]
-    return any(trunk.holds(elbow + share * fore_m * fore[::25]) for share in (0, 0.5, 1, 1.35))
+    return trunk.holds(forearm_points(body, side, upper[::25], fore[::25]))
