@@ -6,6 +6,7 @@ each). People who stand or sit count, seen from the front, the side or between, 
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -81,15 +82,32 @@ def _faces(one: Array, other: Array) -> NDArray[np.bool_]:
     return np.asarray(in_line | (np.abs(unit(across)[:, 2]) > np.cos(np.radians(FACING_DEG))))
 
 
+@dataclass(frozen=True, slots=True)
+class ClipErrors:
+    """Errors of one arm of a clip in one situation, the surest times alone; ``right``: nothing done wrong."""
+
+    errors: Array
+    right: bool
+
+
 def aims_rows(
-    errors: dict[str, tuple[list[Array], list[Array]]],
+    errors: dict[str, tuple[list[ClipErrors], list[ClipErrors]]],
 ) -> Iterable[tuple[str, list[str]]]:
-    """Rows of the report from the errors of each measure in either situation, the 85 % surest of all
-    its times: aim and mean error where the plane faces the camera, then where it does not.
+    """Rows of the report from the clips of each measure in either situation: aim, mean error of all,
+    and of the clips done right, where the plane faces the camera, then where it does not.
     """
     for measure, aims in AIMS.items():
         cells = []
-        for aim, found in zip(aims, errors[measure], strict=True):
-            every = np.concatenate(found)
-            cells += [f"{aim:g}", f"{every.mean():.1f}" if len(every) else "-", str(len(every))]
+        for aim, clips in zip(aims, errors[measure], strict=True):
+            cells += [f"{aim:g}", _mean(clips), _mean([clip for clip in clips if clip.right])]
         yield measure, cells
+
+
+def _mean(clips: list[ClipErrors]) -> str:
+    """Mean error over all times, and its standard error: the arms of clips vary, times of one hardly."""
+    total = np.array([clip.errors.sum() for clip in clips])
+    count = np.array([len(clip.errors) for clip in clips])
+    if not count.sum():
+        return "-"
+    mean = total.sum() / count.sum()
+    return f"{mean:.1f} ± {np.sqrt(np.sum((total - mean * count) ** 2)) / count.sum():.1f}"

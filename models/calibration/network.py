@@ -8,7 +8,8 @@ from formcheck.measures.networks import SHIFTS_S
 
 BASE_SD = (8.0, 6.0, 10.0, 15.0, 6.0, 1.5, 2.0, 3.0, 5.0, 6.0, 5.0, 3.0)
 """Where each predicted error begins; degrees, or percent of trunk length."""
-WEIGHTS = (1.5, 1.2, 0.8, 0.7, 1.0, 2.0, 0.5, 1.0, 1.0, 0.7, 0.5, 0.5)
+WEIGHTS = (1.5, 1.2, 1.6, 1.4, 1.0, 2.0, 0.5, 1.0, 1.0, 0.7, 0.5, 0.5)
+"""What an error of BASE_SD of each output costs; plane and rotation, the hardest to see, most."""
 RARE = {
     "trunk_lean_side": (11, 5.0),
     "trunk_lean_forward": (12, 6.0),
@@ -17,7 +18,7 @@ RARE = {
 """What is near zero most of the time: column of the truth, and degrees at which it counts double.
 Without that the network would hardly ever risk another answer than zero."""
 MOST = 4.0
-HIDDEN, DROPOUT = 256, 0.15
+DROPOUT = 0.15
 
 
 Near = list[tuple[Tensor, Tensor]]
@@ -26,12 +27,12 @@ Near = list[tuple[Tensor, Tensor]]
 class Network(nn.Module):
     """Features in; two direction changes, the vertical, five scalars and log errors out."""
 
-    def __init__(self, features: int) -> None:
+    def __init__(self, features: int, units: int) -> None:
         super().__init__()
-        self.first = nn.Linear(features, HIDDEN)
-        self.looks = nn.ModuleList(nn.Linear(3 * HIDDEN, HIDDEN) for _ in SHIFTS_S)
-        self.last = nn.Linear(HIDDEN, HIDDEN // 2)
-        self.output = nn.Linear(HIDDEN // 2, 16 + len(OUTPUTS))
+        self.first = nn.Linear(features, units)
+        self.looks = nn.ModuleList(nn.Linear(3 * units, units) for _ in SHIFTS_S)
+        self.last = nn.Linear(units, units // 2)
+        self.output = nn.Linear(units // 2, 16 + len(OUTPUTS))
         self.drop = nn.Dropout(DROPOUT)
         nn.init.zeros_(self.output.weight)
         nn.init.zeros_(self.output.bias)
@@ -47,7 +48,8 @@ class Network(nn.Module):
         silu = nn.functional.silu
         values = self.drop(silu(self.first(values)))
         for look, (before, after) in zip(self.looks, near, strict=True):
-            around = torch.cat([values, values[before], values[after]], dim=1)
+            beside = [values.index_select(0, rows) for rows in (before, after)]
+            around = torch.cat([values, *beside], dim=1)
             values = values + self.drop(silu(look(around)))
         return self.output(silu(self.last(values)))
 

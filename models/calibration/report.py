@@ -27,7 +27,14 @@ from formcheck.measures.learned import learned_estimate
 from formcheck.measures.measure import measure_track
 from formcheck.measures.posture import Posture, posture_from
 from formcheck.measures.table import SIDES, Side
-from models.calibration.aims import AIMS, FACING_DEG, POINTING_DEG, aims_rows, facing
+from models.calibration.aims import (
+    AIMS,
+    FACING_DEG,
+    POINTING_DEG,
+    ClipErrors,
+    aims_rows,
+    facing,
+)
 from models.calibration.dataset import SEEN, TARGETS, clips_of, track_of, truth_for, visibility
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
@@ -206,7 +213,7 @@ _HEAD = (
 )  # fmt: skip
 
 
-_AIMS_HEAD = ("aim, facing", "reached", "times", "aim, else", "reached", "times")
+_AIMS_HEAD = ("aim, facing", "all", "done right", "aim, else", "all", "done right")
 
 
 def _table(first: str, rows: Iterable[tuple[str, list[str]]], head: Iterable[str]) -> str:
@@ -232,7 +239,7 @@ def _fault_rows(judged: list[Judged]) -> Iterable[tuple[str, list[str]]]:
 
 def _beside_aims(judged: list[Judged]) -> Iterable[tuple[str, list[str]]]:
     """Errors of the SUREST share of the times that have an aim, by whether the plane faces the camera."""
-    errors: dict[str, tuple[list[Array], list[Array]]] = {}
+    errors: dict[str, tuple[list[ClipErrors], list[ClipErrors]]] = {}
     for measure in AIMS:
         rows = [
             one.seen & np.isfinite(one.truth[measure]) & (one.facing[measure] >= 0)
@@ -245,8 +252,10 @@ def _beside_aims(judged: list[Judged]) -> Iterable[tuple[str, list[str]]]:
         for one, r in pairs:
             error = np.abs(off(one.value[measure], one.truth[measure]))
             sure = r & np.isfinite(error) & (one.sd[measure] <= most)
+            right = one.about["fault"] == "none"
             for situation in (0, 1):
-                errors[measure][situation].append(error[sure & (one.facing[measure] == situation)])
+                some = error[sure & (one.facing[measure] == situation)]
+                errors[measure][situation].append(ClipErrors(some, right))
     return aims_rows(errors)
 
 
@@ -268,7 +277,8 @@ def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
         "(the near arm) or between, beside the figures that the project set itself. “Facing”: seen "
         "within 30° of square from the front or the side, neither segment within "
         f"{POINTING_DEG:.0f}° of the line of sight, and for elbow and elevation the plane of the two "
-        f"segments within {FACING_DEG:.0f}° of square to it. “Else”: all other times.\n",
+        f"segments within {FACING_DEG:.0f}° of square to it. “Else”: all other times. “Done right”: the "
+        "clips without a fault among them. ±: standard error of the mean over arms.\n",
         _table("measure", _beside_aims(judged), _AIMS_HEAD),
         "## Where that very thing is done wrong\n",
         "The networks know how exercises mostly look. Here only the clips count in which the measure "
