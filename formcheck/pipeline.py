@@ -18,7 +18,7 @@ from formcheck.clips.reader import open_clip
 from formcheck.clips.types import ClipInfo, ClipLimits, DecodeReport
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
-from formcheck.filming.advice import better_from
+from formcheck.filming.advice import FROM, better_from
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.cache import LandmarkCache, cache_key
 from formcheck.landmarks.track import MAX_SIDE_PX, LandmarkTrack
@@ -261,10 +261,10 @@ def _choose_sides(
     ]
     if max(known) >= MIN_KNOWN_SHARE:
         return sides, ()
-    best = " or ".join(view.replace("-", " ") for view in exercise.filming.best)
+    best = " or ".join(FROM[view] for view in exercise.filming.best)
     message = (
         f"What this exercise is judged by is seen for less than {MIN_KNOWN_SHARE:.0%} of the clip. "
-        f"Film it from the {best}, with the whole upper body and the hips in the picture."
+        f"Film it {best}, with the whole upper body and the hips in the picture."
     )
     return sides, (Problem("primary-not-seen", message, fatal=True),)
 

@@ -27,13 +27,16 @@ YAW_DEG: dict[ViewName, float] = {
     "back": 180.0,
 }
 """How far the working side is turned toward the camera."""
-_FROM: dict[ViewName, str] = {
+FROM: dict[ViewName, str] = {
     "front": "from the front",
     "oblique": "from half-way between front and side",
     "side": "from the side",
     "back-oblique": "from half-way between back and side",
     "back": "from behind",
+    "left": "from your left",
+    "right": "from your right",
 }
+"""Where the camera stands, in words for people."""
 _AXES = {
     "shoulder_elevation": "elevation",
     "plane_of_elevation": "plane",
@@ -78,7 +81,7 @@ def better_from(exercise: Exercise, filmed_from: str, check: Check) -> str | Non
     for view in dict.fromkeys((*exercise.filming.best, *exercise.filming.usable, *YAW_DEG)):
         elsewhere = view in YAW_DEG and not _is_view(filmed_from, view)
         if elsewhere and check in _of_view(exercise, view).decided:
-            return _FROM[view]
+            return FROM[view]
     return None
 
 
