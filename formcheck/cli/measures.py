@@ -18,7 +18,7 @@ from formcheck.cli.options import (
 
 def measures(
     clip: Annotated[Path, typer.Argument(help="A recorded clip.")],
-    out: Annotated[Path, typer.Option(help="The CSV file to write.")],
+    out: Annotated[Path, typer.Option(help="The table to write; must end in .csv.")],
     model: Model = ModelOption.FULL,
     stature_cm: StatureCm = 170.0,
     mirrored: Mirrored = False,
@@ -35,9 +35,10 @@ def measures(
     from formcheck.cli.terminal import clock, progress_bar
     from formcheck.errors import UnusableClipError
     from formcheck.pipeline import Settings, measure_clip
+    from formcheck.sheets.folder import prepare_folder, refuse_table, whole_table
     from formcheck.sheets.tables import write_measures_csv
-    from formcheck.sheets.write import prepare_folder
 
+    refuse_table(out)
     prepare_folder(out.parent)
     settings = Settings(
         model=model.value,
@@ -56,5 +57,6 @@ def measures(
     fatal = [problem for problem in problems if problem.fatal]
     if fatal:
         raise UnusableClipError(f"{clip.name} cannot be measured: {fatal[0].message}")
-    write_measures_csv(table, out)
+    with whole_table(out) as file:
+        write_measures_csv(table, file)
     typer.echo(f"{out.name}: {len(table.time_s)} times, view {table.view.name}")

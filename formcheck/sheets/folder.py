@@ -1,4 +1,4 @@
-"""Result folders that are written whole or not at all."""
+"""Result folders and tables that are written whole or not at all."""
 
 import json
 import os
@@ -11,6 +11,7 @@ from pathlib import Path
 from formcheck.errors import OutputError
 
 MARKER = "result.json"  # a folder that holds one of ours may be written again
+TABLE_START = b"time_s,"  # and so may a table that starts like ours
 
 
 def prepare_folder(folder: Path) -> None:
@@ -52,6 +53,47 @@ def whole_folder(target: Path) -> Iterator[Path]:
         raise _refusal(target, error) from error
     finally:
         shutil.rmtree(fresh, ignore_errors=True)
+
+
+@contextmanager
+def whole_table(target: Path) -> Iterator[Path]:
+    """A new file beside ``target`` to write a CSV table into, which takes its place once it is done.
+
+    Raises
+    ------
+    OutputError
+        The place cannot be written, or holds something other than such a table; see
+        ``refuse_table``, which can be asked beforehand.
+    """
+    refuse_table(target)
+    try:
+        with tempfile.TemporaryDirectory(prefix=f".{target.name[:100]}.", dir=target.parent) as aside:
+            fresh = Path(aside) / target.name
+            yield fresh
+            fresh.replace(target)
+    except OSError as error:
+        raise _refusal(target, error) from error
+
+
+def refuse_table(target: Path) -> None:
+    """Raise OutputError where a table of measures must not be put: only another makes way for it."""
+    if target.suffix.lower() != ".csv":
+        raise OutputError(f"--out {target}: a table of measures must end in .csv")
+    try:
+        there = target.exists()
+        ours = there and target.is_file() and _starts_as_table(target)
+    except OSError as error:
+        raise _refusal(target, error) from error
+    if there and not ours:
+        raise OutputError(
+            f"{target} is already there and is not a table of measures that formcheck made; "
+            "nothing was written. Choose another name with --out."
+        )
+
+
+def _starts_as_table(path: Path) -> bool:
+    with path.open("rb") as file:
+        return file.read(len(TABLE_START)) == TABLE_START
 
 
 def _take_place(fresh: Path, target: Path) -> None:

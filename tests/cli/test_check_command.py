@@ -203,6 +203,16 @@ def test_measures_are_written_with_their_uncertainties(run, tmp_path):
         assert header[header.index(name) + 1] == f"{name}_sd"
 
 
+def test_measures_never_take_the_place_of_the_clip(run, tmp_path):
+    clip = tmp_path / CLIP.name
+    clip.write_bytes(CLIP.read_bytes())
+    for out in (clip, tmp_path):
+        done = run("measures", clip, "--out", out)
+        assert done.returncode == 2
+        assert "must end in .csv" in " ".join(done.stderr.split())
+    assert clip.read_bytes() == CLIP.read_bytes()
+
+
 def test_doctor_finds_this_installation_well(run):
     done = run("doctor")
     assert done.returncode == 0, done.stdout

@@ -3,7 +3,7 @@ import os
 import pytest
 
 from formcheck.errors import OutputError
-from formcheck.sheets.folder import prepare_folder, whole_folder
+from formcheck.sheets.folder import prepare_folder, whole_folder, whole_table
 
 OURS = '{"schema": 1, "provenance": {}}'
 
@@ -98,3 +98,28 @@ def test_results_have_the_usual_permissions_of_new_folders(tmp_path):
     write_result(tmp_path / "raise")
     (tmp_path / "usual").mkdir()
     assert os.stat(tmp_path / "raise").st_mode == os.stat(tmp_path / "usual").st_mode
+
+
+def test_a_table_takes_the_place_of_an_earlier_table_once_it_is_whole(tmp_path):
+    target = tmp_path / "set.csv"
+    for text in ("time_s,a\n1,2\n", "time_s,a\n3,4\n"):
+        with whole_table(target) as file:
+            file.write_text(text)
+    assert target.read_text() == "time_s,a\n3,4\n"
+    with pytest.raises(ZeroDivisionError), whole_table(target) as file:
+        file.write_text("time_s,half")
+        raise ZeroDivisionError
+    assert target.read_text() == "time_s,a\n3,4\n"
+    assert names(tmp_path) == ["set.csv"]
+
+
+@pytest.mark.parametrize("name", ["clip.mp4", "folder.csv", "clients.csv", "no-suffix"])
+def test_a_table_is_never_put_where_something_else_lies(tmp_path, name):
+    target = tmp_path / name
+    if name == "folder.csv":
+        target.mkdir()
+    else:
+        target.write_text("name,born\n")
+    with pytest.raises(OutputError, match=name), whole_table(target):
+        pytest.fail("begun")
+    assert target.is_dir() or target.read_text() == "name,born\n"
