@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from formcheck.checks.result import Cue, Finding, JudgedRep
 from formcheck.checks.rounds import Rounds, round_cues
 from formcheck.exercises.schema import Check, Exercise, Importance
+from formcheck.measures.table import FROM_ANYWHERE
 
 BetterFrom = Callable[[Check], str | None]
 """Where else to film from, in words, so that a check can be decided; None if that is not known."""
@@ -44,7 +45,8 @@ def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -
 
 
 def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
-    """The praise of the most important check that every repetition passed; None if there is none.
+    """The praise of the most important check that every repetition surely passed; None if there is
+    none. Surely: by more than its uncertainty, as praise of a toss-up may be praise of a fault.
 
     Nothing is praised that another check of the same measure finds fault with: hips that do not
     rise are no merit while they sag.
@@ -58,29 +60,35 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
     for importance in IMPORTANCE:
         for part, check in all_checks(exercise):
             mine = of_part(reps, part)
-            within = _with_verdict(mine, check, "within")
+            sure = [pair for pair in _with_verdict(mine, check, "within") if pair[1].clear]
             if check.importance != importance or check.measure in faulty:
                 continue
-            if mine and len(within) == len(mine):
+            if mine and len(sure) == len(mine):
                 return check.praise
     return None
 
 
 def not_measured(
     exercise: Exercise, reps: Sequence[JudgedRep], better_from: BetterFrom
-) -> tuple[str, ...]:
-    """One plain sentence for each check that no repetition allowed, with the reason and a way out."""
-    sentences = []
+) -> tuple[tuple[str, ...], bool]:
+    """One plain sentence for each check that no repetition allowed, with the reason and a way out;
+    and whether there is a way out for any: another view, or more of the body in the picture.
+    """
+    sentences, way_out = [], False
     for part, check in all_checks(exercise):
         mine = of_part(reps, part)
         missing = _with_verdict(mine, check, "not-measurable")
         if mine and len(missing) == len(mine):
-            reason = missing[0][1].reason or "it was not seen"
+            finding = missing[0][1]
+            reason = finding.reason or "it was not seen"
             sentence = f"{check.id.replace('-', ' ').capitalize()}: {reason}."
-            if (elsewhere := better_from(check)) is not None:
+            elsewhere = None if reason in FROM_ANYWHERE else better_from(check)
+            if elsewhere is not None:
                 sentence += f" It may show better {elsewhere}."
+            too_coarse = finding.value is not None
+            way_out |= elsewhere is not None or not (too_coarse or reason in FROM_ANYWHERE)
             sentences.append(sentence)
-    return tuple(dict.fromkeys(sentences))
+    return tuple(dict.fromkeys(sentences)), way_out
 
 
 def all_checks(exercise: Exercise) -> list[tuple[str | None, Check]]:

@@ -112,11 +112,13 @@ def summarise(
     """The set as a whole, from its whole repetitions; ``better_from`` says where else to film from."""
     whole = [judged for judged in reps if not judged.rep.partial]
     scores = [judged.score for judged in whole if judged.score is not None]
+    unmeasured, film_anew = not_measured(exercise, whole, better_from)
     return Summary(
         score=round(sum(scores) / len(scores)) if scores else None,
         cues=choose_cues(exercise, whole, rounds_of_sides(exercise, reps)),
         praise=choose_praise(exercise, whole),
-        not_measured=not_measured(exercise, whole, better_from),
+        not_measured=unmeasured,
+        film_anew=film_anew,
         look_yourself=exercise.look_yourself,
         rounds=round_lines(exercise, rounds_of_sides(exercise, reps)),
     )

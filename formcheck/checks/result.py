@@ -36,6 +36,12 @@ class Finding:
     cue: str
     reason: str | None
 
+    @property
+    def clear(self) -> bool:
+        """Whether the value lies inside its limits by more than its uncertainty."""
+        sure = self.margin is not None and self.margin >= (self.uncertainty or 0.0)
+        return sure and self.verdict == "within"
+
 
 @dataclass(frozen=True, slots=True)
 class JudgedRep:
@@ -78,6 +84,7 @@ class Summary:
 
     ``not_measured`` holds plain sentences with the reason and the way out, ``rounds`` one for each
     round of a compound exercise in which a part was left out or the order was another.
+    ``film_anew`` is whether any of what was not measured may show in a clip filmed as is advised.
     """
 
     score: int | None
@@ -86,6 +93,7 @@ class Summary:
     not_measured: tuple[str, ...]
     look_yourself: tuple[str, ...]
     rounds: tuple[str, ...] = ()
+    film_anew: bool = True
 
 
 @dataclass(frozen=True, slots=True)

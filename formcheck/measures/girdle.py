@@ -17,6 +17,8 @@ from formcheck.measures.table import Series, Side
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
+UPRIGHT_SHARE = 0.6
+"""Share of the trunk that must point up in the picture for the head to be off the floor."""
 QUIET_START_S = 2.0
 """The filming guide asks for two quiet seconds at the start."""
 LANDMARK_GAIN = 0.6
@@ -51,7 +53,7 @@ def girdle_series(
         quiet_s,
     )
     # Lying, the head rests on the floor and does not go with the neck.
-    upright = posture.up[:, 1] < -0.6
+    upright = posture.up[:, 1] < -UPRIGHT_SHARE
     return {
         "hike": _where(seen & upright, hike, rise_sd / LANDMARK_GAIN),
         "protraction": _protraction(posture, side, quiet, trunk_cm),

@@ -6,11 +6,20 @@ from numpy.typing import NDArray
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.arms import arm_path, arm_series
 from formcheck.measures.estimate import arm_estimate, path_estimate, trunk_estimate
-from formcheck.measures.girdle import girdle_series
+from formcheck.measures.girdle import UPRIGHT_SHARE, girdle_series
 from formcheck.measures.learned import learned_estimate
 from formcheck.measures.plausibility import implausible
 from formcheck.measures.posture import Posture, posture_from
-from formcheck.measures.table import SIDES, Gap, MeasureTable, Series, column_name
+from formcheck.measures.table import (
+    HEAD_RESTS,
+    NO_PLANE,
+    NOT_UPRIGHT,
+    SIDES,
+    Gap,
+    MeasureTable,
+    Series,
+    column_name,
+)
 from formcheck.measures.timebase import runs
 from formcheck.measures.trunk import trunk_series, view_from, yaw_deg
 
@@ -85,22 +94,21 @@ def _gaps(posture: Posture, name: str, series: Series) -> tuple[Gap, ...]:
         elif no_trunk[start:stop].mean() > 0.5:
             reason = "the hips or the shoulders are not seen, and the trunk is what it is told from"
         else:
-            reason = _reason(name)
+            lies = (posture.up[start:stop, 1] >= -UPRIGHT_SHARE).mean() > 0.5
+            reason = HEAD_RESTS if lies and name.startswith("hike") else _reason(name)
         found.append(Gap(float(posture.time_s[start]), float(posture.time_s[stop - 1]), reason))
     return tuple(found)
 
 
 def _reason(name: str) -> str:
     if name.startswith("plane_of_elevation"):
-        return "the arm hangs or points overhead, where its plane has no meaning"
+        return NO_PLANE
     if name.startswith("axial_rotation"):
         return "the elbow is nearly straight or hidden, so the arm's rotation cannot be seen"
     if name.startswith("trunk_lean"):
-        return "the trunk is not upright"
+        return NOT_UPRIGHT
     if name.startswith(("body_line", "hip_off_line")):
         return "hips or feet are not seen from the side"
-    if name.startswith("hike"):
-        return "the ear or the shoulder is not seen, or the head rests on the floor"
-    if name.startswith("protraction"):
+    if name.startswith(("hike", "protraction")):
         return "the ear or the shoulder is not seen"
     return "the arm is hidden"

@@ -22,6 +22,13 @@ class Series:
     sd: FloatArray
 
 
+NOT_UPRIGHT = "the trunk is not upright"
+HEAD_RESTS = "the head rests on the floor"
+NO_PLANE = "the arm hangs or points overhead, where its plane has no meaning"
+FROM_ANYWHERE = (NOT_UPRIGHT, HEAD_RESTS, NO_PLANE)
+"""Reasons of gaps that hold wherever the camera stands."""
+
+
 @dataclass(frozen=True, slots=True)
 class Gap:
     """A stretch where a measure cannot be known, and why, in words for people."""

@@ -37,14 +37,9 @@ class ClientPage:
     reps: tuple[RepCard, ...]
     reps_title: str
     unmeasured: tuple[str, ...]
+    next_none: str
     film: str
     cautions: tuple[str, ...]
-
-    @property
-    def next_none(self) -> str:
-        """The sentence's key where there is no cue: praise only if anything could be judged."""
-        judged = any(rep.mark.name in ("within", "borderline") for rep in self.reps)
-        return "client.next_none" if judged else "client.next_unknown"
 
 
 def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientPage:
@@ -74,9 +69,27 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         reps=rep_cards(result, exercise, words),
         reps_title=words("client.reps", kind=words.kind(kind, 2)),
         unmeasured=_unmeasured(result, words),
-        film=exercise.filming.advice,
+        next_none=_next_none(result, words),
+        film=how_to_film(result, exercise),
         cautions=cautions(exercise, words),
     )
+
+
+def how_to_film(result: ClipResult, exercise: Exercise) -> str:
+    """How to film it next time; empty where that would show no more."""
+    return exercise.filming.advice if result.summary.film_anew else ""
+
+
+def _next_none(result: ClipResult, words: Words) -> str:
+    """What stands where there is no cue: that all is well only if all that was judged is."""
+    whole = [judged for judged in result.reps if not judged.rep.partial]
+    found = [finding for judged in whole for finding in judged.findings]
+    judged = [finding for finding in found if finding.verdict != "not-measurable"]
+    unsure = dict.fromkeys(finding.measure for finding in judged if not finding.clear)
+    if unsure:
+        names = ", ".join(measure_label(name, words) for name in unsure)
+        return words("client.next_unsure", names=names)
+    return words("client.next_none" if judged else "client.next_unknown")
 
 
 def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.quality import Problem
-from formcheck.sheets.client_page import asked_for, cautions, counted_whole
+from formcheck.sheets.client_page import asked_for, cautions, counted_whole, how_to_film
 from formcheck.sheets.lines import (
     CheckLine,
     CueCard,
@@ -98,7 +98,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
         sides_note=words("coach.sides_note", kind=plural),
         problems=tuple(problem_line(problem, words) for problem in result.problems),
         unmeasured=result.summary.not_measured,
-        film=exercise.filming.advice,
+        film=how_to_film(result, exercise),
         look=result.summary.look_yourself,
         cautions=cautions(exercise, words),
         provenance=provenance_line(result, words),

@@ -67,7 +67,9 @@ def whole_table(target: Path) -> Iterator[Path]:
     """
     refuse_table(target)
     try:
-        with tempfile.TemporaryDirectory(prefix=f".{target.name[:100]}.", dir=target.parent) as aside:
+        with tempfile.TemporaryDirectory(
+            prefix=f".{target.name[:100]}.", dir=target.parent
+        ) as aside:
             fresh = Path(aside) / target.name
             yield fresh
             fresh.replace(target)

@@ -27,6 +27,7 @@ _CLIENT_WORDS = {
     "next": "client.next",
     "unmeasured": "client.unmeasured",
     "how_to_film": "client.how_to_film",
+    "no_view": "client.no_view",
     "stop": "client.stop",
 }
 _COACH_WORDS = {
@@ -51,7 +52,7 @@ _COACH_WORDS = {
             ),
             *("verdict", "value", "limit", "margin", "when", "tempo", "out", "far", "back"),
             *("whole", "held", "sides", "difference", "quality", "no_problems"),
-            *("all_measured", "look", "look_note", "note", "signed", "provenance"),
+            *("all_measured", "no_view", "look", "look_note", "note", "signed", "provenance"),
         )
     },
 }
@@ -62,7 +63,7 @@ def client_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     page = sheet.client
     breakdown = f" ({page.breakdown})" if page.breakdown else ""
     dose = " ".join(part for part in (f"{page.asked}.", page.dose_line, page.partial_line) if part)
-    more = {"counted": page.counted + breakdown, "dose": dose, "next_none": words(page.next_none)}
+    more = {"counted": page.counted + breakdown, "dose": dose}
     data = _common(sheet, words, paper, _CLIENT_WORDS) | more
     reps = from_first_to_last(page.reps)
     some = {"shown": len(reps), "total": len(page.reps), "kind": sheet.heading.kinds}

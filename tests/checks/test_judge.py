@@ -7,6 +7,7 @@ import pytest
 from formcheck.checks.judge import count_dose, judge_reps, score_findings, summarise
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
+from formcheck.measures.table import HEAD_RESTS, NOT_UPRIGHT
 from formcheck.movements.segment import find_reps, working_sides
 from tests.synthetic import Arm, constant, cycles, make_track
 
@@ -172,3 +173,48 @@ def test_a_measure_at_fault_is_not_praised_from_its_other_side(exercise):
     reps, _ = judged(both, right=side_raise(top=40))
     assert verdicts(reps, "not-above") == ["within"] * 5
     assert summarise(both, reps).praise != twin.praise
+
+
+@pytest.mark.parametrize(("uncertainties", "praised"), [(0.9, False), (1.1, True)])
+def test_only_what_surely_passed_is_praised(exercise, uncertainties, praised):
+    """Each value lies inside its limits, by so many of its uncertainties."""
+    reps, _ = judged(exercise, right=side_raise())
+    reps = [
+        replace(
+            rep,
+            findings=tuple(
+                replace(f, verdict="within", margin=uncertainties * 4.0, uncertainty=4.0)
+                for f in rep.findings
+            ),
+        )
+        for rep in reps
+    ]
+    assert (summarise(exercise, reps).praise is not None) == praised
+
+
+@pytest.mark.parametrize(
+    ("value", "reason", "elsewhere", "anew"),
+    [
+        (12.0, "too coarse", None, False),  # as sure as a camera gets
+        (12.0, "too coarse", "from the side", True),
+        (None, "the hips are not seen", None, True),  # more of the body in the picture
+        (None, NOT_UPRIGHT, "from the side", False),
+        (None, HEAD_RESTS, "from the side", False),
+    ],
+)
+def test_filming_anew_is_advised_only_where_it_can_help(exercise, value, reason, elsewhere, anew):
+    reps, _ = judged(exercise, right=side_raise())
+    reps = [
+        replace(
+            rep,
+            findings=tuple(
+                replace(f, verdict="not-measurable", value=value, reason=reason)
+                for f in rep.findings
+            ),
+        )
+        for rep in reps
+    ]
+    summary = summarise(exercise, reps, lambda check: elsewhere)
+    assert summary.film_anew == anew
+    said = any("It may show better" in sentence for sentence in summary.not_measured)
+    assert said == (anew and elsewhere is not None)

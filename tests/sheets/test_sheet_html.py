@@ -8,6 +8,8 @@ from importlib import resources
 
 import pytest
 
+from formcheck.sheets.client_page import client_page
+from formcheck.sheets.coach_page import coach_page
 from formcheck.sheets.sheet import gather_sheet, heading_of, unusable_page
 from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
 from formcheck.sheets.words import tidy
@@ -128,6 +130,32 @@ def test_the_client_reads_what_was_counted_what_went_well_and_two_cues(sheet, wo
         "Not after a fresh operation",
     ):  # fmt: skip
         assert piece in text
+
+
+def test_who_has_no_cue_is_told_to_go_on_only_if_the_camera_was_sure(result, exercise, words):
+    def said(**changes):
+        reps = tuple(
+            replace(rep, findings=tuple(replace(f, **changes) for f in rep.findings))
+            for rep in result.reps
+        )
+        silent = replace(result, reps=reps, summary=replace(result.summary, cues=()))
+        return client_page(silent, exercise, words).next_none
+
+    sure = said(verdict="within", value=1.0, margin=9.0, uncertainty=4.0)
+    assert "Keep going" in sure
+    for verdict, margin in (("within", 2.0), ("borderline", -2.0)):
+        unsure = said(verdict=verdict, value=1.0, margin=margin, uncertainty=4.0)
+        assert "Keep going" not in unsure
+        assert "elbow bend" in unsure
+    assert "Nothing could be judged" in said(verdict="not-measurable", value=None, margin=None)
+
+
+def test_nobody_is_sent_to_film_again_where_no_view_would_show_more(result, exercise, words):
+    advice = exercise.filming.advice
+    vain = replace(result, summary=replace(result.summary, film_anew=False))
+    for page in (client_page, coach_page):
+        assert page(result, exercise, words).film == advice
+        assert page(vain, exercise, words).film == ""
 
 
 def test_the_client_meets_no_number_that_needs_explaining(sheet, words):
