@@ -1,6 +1,7 @@
 """The door of the room: repetitions, table and exercise in; judged repetitions, dose, summary out."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from formcheck.checks.cues import (
     BetterFrom,
@@ -23,6 +24,7 @@ WEIGHTS: dict[Importance, float] = {"safety": 3.0, "position": 2.0, "range": 2.0
 CREDIT = {"within": 1.0, "borderline": 0.7, "outside": 0.0}
 MIN_COVERAGE = 0.3
 """Less of a repetition judged than this gives no score."""
+NOT_WHOLE = "this repetition is not whole, so the rest of it may have been right"
 HOLD_SLACK_S = 0.5
 """A hold counts as long enough within half a second, which is how well it can be timed."""
 
@@ -30,15 +32,30 @@ HOLD_SLACK_S = 0.5
 def judge_reps(
     table: MeasureTable, exercise: Exercise, reps: Sequence[Rep]
 ) -> tuple[JudgedRep, ...]:
-    """Every check of every repetition. Partial ones are judged too but never scored."""
+    """Every check of every repetition. Partial ones are judged as far as they can be, never scored."""
     return tuple(_judge_rep(table, exercise, rep) for rep in reps)
 
 
 def _judge_rep(table: MeasureTable, exercise: Exercise, rep: Rep) -> JudgedRep:
     checks = checks_for(exercise, rep.part)
     findings = tuple(judge(check, read_check(table, rep, check)) for check in checks)
+    if rep.partial:
+        findings = tuple(_as_far_as_seen(finding) for finding in findings)
     score, coverage = score_findings(checks, findings)
     return JudgedRep(rep, None if rep.partial else score, coverage, findings)
+
+
+def _as_far_as_seen(finding: Finding) -> Finding:
+    """The finding of a repetition that is not whole: a limit may seem passed for want of the rest.
+
+    Only what more of it could not undo stays: more than is allowed at its most, less at its least.
+    """
+    if finding.verdict not in ("outside", "borderline") or finding.value is None:
+        return finding
+    over = finding.high is not None and finding.value > finding.high
+    if finding.statistic in (("max", "worst", "value") if over else ("min", "worst")):
+        return finding
+    return replace(finding, verdict="not-measurable", margin=None, reason=NOT_WHOLE)
 
 
 def score_findings(

@@ -183,6 +183,8 @@ def _tempo_row(rep: Rep, card: RepCard, words: Words) -> TempoRow:
     def lasting(start_s: float, end_s: float) -> str:
         return words.quantity(end_s - start_s, "s")
 
+    if rep.partial:
+        return TempoRow(card=card, out="", far="", back="", whole="", held="")
     circle = rep.kind == "circle"
     return TempoRow(
         card=card,

@@ -218,3 +218,16 @@ def test_filming_anew_is_advised_only_where_it_can_help(exercise, value, reason,
     assert summary.film_anew == anew
     said = any("It may show better" in sentence for sentence in summary.not_measured)
     assert said == (anew and elsewhere is not None)
+
+
+def test_what_the_end_of_the_clip_cut_off_is_no_fault_and_what_was_seen_still_is(exercise):
+    lean = cycles(STARTS, 0.0, 30.0, up_s=2.0, top_s=0.5, down_s=2.0)
+    figure = make_track(duration_s=STARTS[2] + 1.2, right=side_raise(), lean_left_deg=lean)
+    table = measure_track(figure)
+    reps = judge_reps(table, exercise, find_reps(table, exercise, ("right",)))
+    assert [rep.rep.partial for rep in reps] == [False, False, True]
+    last = {finding.id: finding for finding in reps[-1].findings}
+    for check in ("height", "tempo"):
+        assert last[check].verdict == "not-measurable"
+        assert "not whole" in last[check].reason
+    assert last["lean"].verdict == "outside"
