@@ -1,10 +1,10 @@
 """Who needs a look first, and why: one level and one sentence for each clip."""
 
-from collections import Counter
-
 from formcheck.checks.cues import all_checks
-from formcheck.checks.result import ClipResult, DoseCount
+from formcheck.checks.result import ClipResult, DoseCount, Finding
 from formcheck.exercises.schema import Exercise
+from formcheck.sheets.lines import check_label
+from formcheck.sheets.words import words_for
 
 LEVELS: dict[str, str] = {
     "safety": "look first",
@@ -31,9 +31,9 @@ def attention_of(result: ClipResult, exercise: Exercise | None) -> tuple[str, st
         return "dose", "No complete repetition was found."
     outside = _outside(result, exercise)
     for importance, level in (("safety", "safety"), (None, "work-on")):
-        for (check_id, weight), times in outside:
+        for weight, findings in outside:
             if importance in (None, weight):
-                return level, f"{_words(check_id)} outside in {times} of {len(whole)}."
+                return level, _sentence(findings, len(whole))
     if result.dose.met is False:
         return "dose", f"Counted {counted(result.dose)}."
     coverage = sum(judged.coverage for judged in whole) / len(whole)
@@ -58,10 +58,10 @@ def counted(dose: DoseCount) -> str:
     return ", ".join(parts)
 
 
-def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[tuple[str, str], int]]:
-    """Checks found outside with their importance and how often, the most frequent first."""
+def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[str, list[Finding]]]:
+    """Importance and findings of each check found outside, the most frequent first."""
     importance = {(part, check.id): check.importance for part, check in all_checks(exercise)}
-    times: Counter[tuple[str, str]] = Counter()
+    found: dict[tuple[str, str], list[Finding]] = {}
     for judged in result.reps:
         if judged.rep.partial:
             continue
@@ -69,9 +69,18 @@ def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[tuple[str, st
             if finding.verdict == "outside":
                 own = importance.get((judged.rep.part, finding.id))
                 weight = own or importance.get((None, finding.id), "position")
-                times[finding.id, weight] += 1
-    return times.most_common()
+                found.setdefault((finding.id, weight), []).append(finding)
+    ranked = sorted(found.items(), key=lambda entry: -len(entry[1]))
+    return [(weight, findings) for (_, weight), findings in ranked]
 
 
-def _words(check_id: str) -> str:
-    return check_id.replace("-", " ").capitalize()
+def _sentence(findings: list[Finding], whole: int) -> str:
+    """How often a check was outside, and its worst with its uncertainty beside the limits."""
+    words = words_for("en")
+    worst = min(findings, key=lambda finding: finding.margin or 0.0)
+    label = check_label(worst.measure, worst.statistic, worst.phase, words)
+    value = words.measured(worst.value, worst.uncertainty, worst.unit)
+    limits = words.limits(worst.low, worst.high, worst.unit)
+    return (
+        f"{label}: outside in {len(findings)} of {whole}, at worst {value} (asked for: {limits})."
+    )

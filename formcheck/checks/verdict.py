@@ -32,7 +32,7 @@ def judge(check: Check, reading: Reading) -> Finding:
         else:
             margin = None
             reason = (
-                f"the camera reads it here only to ±{2 * reading.sd:.0f} "
+                f"the camera reads it here only to ±{reading.sd:.2g} "
                 f"{_unit_word(reading.unit)}, too coarse for this limit"
             )
     return Finding(

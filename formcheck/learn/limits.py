@@ -141,7 +141,7 @@ def _is_departure(check: Check) -> bool:
 
 def _too_coarse(right: Readings) -> str:
     return (
-        f"the camera reads it here only to ±{ONE_SIDED_95 * right.sd:.2g} {right.unit}, "
+        f"the camera reads it here only to ±{right.sd:.2g} {right.unit}, "
         "too coarse to part right from wrong"
     )
 

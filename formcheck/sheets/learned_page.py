@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from markupsafe import Markup, escape
+
 from formcheck.learn.learn import Lesson
-from formcheck.learn.limits import Learned
+from formcheck.learn.limits import Learned, Readings
 from formcheck.sheets.client_page import asked_for
 from formcheck.sheets.lines import capital, check_label, measure_label
 from formcheck.sheets.sheet_html import page_html
-from formcheck.sheets.words import Words
+from formcheck.sheets.words import Words, tidy
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +37,7 @@ class LearnedPage:
     contrast: bool
     verdict: str
     file: str
-    text: str
+    text: Markup
 
 
 def learned_html(lesson: Lesson, *, file: Path, text: str, words: Words) -> str:
@@ -48,7 +50,7 @@ def learned_html(lesson: Lesson, *, file: Path, text: str, words: Words) -> str:
         contrast=lesson.wrong is not None,
         verdict=verdict(lesson, words),
         file=file.name,
-        text=text,
+        text=Markup("\n").join(escape(tidy(line)) for line in text.splitlines()),
     )
     return page_html("learned.html.jinja", page, words)
 
@@ -90,8 +92,8 @@ def _row(one: Learned, words: Words) -> LearnedRow:
     told = {None: "", True: words("learned.yes"), False: words("learned.no")}[one.separates]
     return LearnedRow(
         label=_label(one, words),
-        shown=_values(right.values, right.unit, words),
-        mistake=_values(one.wrong.values, right.unit, words) if one.wrong else "",
+        shown=_values(right, words),
+        mistake=_values(one.wrong, words) if one.wrong else "",
         limits=words.limits(low, high, right.unit),
         told_apart=told,
         cue=check.cue,
@@ -104,9 +106,10 @@ def _label(one: Learned, words: Words) -> str:
     return check_label(check.measure, check.statistic, check.phase, words)
 
 
-def _values(values: tuple[float, ...], unit: str, words: Words) -> str:
-    """The span of what was read, or the one value."""
-    if not values:
-        return words.quantity(None, unit)
-    low, high = (words.quantity(value, unit) for value in (min(values), max(values)))
-    return low if low == high else words("limits.between", low=low, high=high)
+def _values(found: Readings, words: Words) -> str:
+    """The span of what was read, or the one value, with one standard uncertainty."""
+    if not found.values:
+        return words.quantity(None, found.unit)
+    low, high = (words.quantity(end, found.unit) for end in (min(found.values), max(found.values)))
+    span = low if low == high else words("limits.between", low=low, high=high)
+    return words("learned.read", span=span, uncertainty=words.quantity(found.sd, found.unit))

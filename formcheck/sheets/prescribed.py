@@ -18,7 +18,7 @@ def prescribed_for_client(result: ClipResult, exercise: Exercise, words: Words) 
     prescription = result.prescription
     if prescription is None:
         return ""
-    own = [_limit_line(check, words) for check in _own_checks(prescription, exercise)]
+    own = [_limit_line(check, words) for check in _joined(_own_checks(prescription, exercise))]
     lines = [words("prescribed.client", limits="; ".join(own))] if own else []
     return " ".join([*lines, *([prescription.note] if prescription.note else [])])
 
@@ -56,6 +56,21 @@ def _own_checks(prescription: Prescription, exercise: Exercise) -> list[Check]:
     }
     checks = (*exercise.checks, *(check for part in exercise.parts for check in part.checks))
     return [check for check in checks if check.id in named]
+
+
+def _joined(checks: list[Check]) -> list[Check]:
+    """Checks of one measure at one moment as one, with the narrower of either end."""
+    joined: dict[tuple[str, ...], Check] = {}
+    for check in checks:
+        key = (check.measure, check.statistic, check.phase, str(check.relative))
+        other = joined.get(key, check)
+        ends = (
+            [x for x in (check.low, other.low) if x is not None],
+            [x for x in (check.high, other.high) if x is not None],
+        )
+        low, high = max(ends[0], default=None), min(ends[1], default=None)
+        joined[key] = check.model_copy(update={"low": low, "high": high})
+    return list(joined.values())
 
 
 def _is_new(check: Check, prescription: Prescription) -> bool:

@@ -63,8 +63,8 @@ def result(*reps, **changes):
 @pytest.mark.parametrize(
     ("judged", "level", "why"),
     [
-        (result(rep(OTHER), rep(OTHER, SAFETY)), "safety", "outside in 1 of 2."),
-        (result(rep(), rep(OTHER)), "work-on", "outside in 1 of 2."),
+        (result(rep(OTHER), rep(OTHER, SAFETY)), "safety", "outside in 1 of 2, at worst 1 ± 1°"),
+        (result(rep(), rep(OTHER)), "work-on", "outside in 1 of 2, at worst 1 ± 1°"),
         (
             result(rep(), dose=DoseCount({"count": 10}, {"right": 1}, False)),
             "dose", "Counted 1 of 10.",

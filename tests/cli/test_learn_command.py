@@ -1,5 +1,7 @@
 """The learn command: an exercise file and its page, both or neither."""
 
+import html
+import re
 from types import SimpleNamespace
 
 import pytest
@@ -34,6 +36,18 @@ def test_file_and_page_are_written_and_the_file_is_valid(learn, tmp_path):
     assert "default-src &#39;none&#39;" in page or "default-src 'none'" in page
     assert "3 of 3 demonstrated are right" in page
     assert "http" not in page.replace("http-equiv", "")
+
+
+def test_the_page_holds_the_file_line_by_line_and_what_was_read_with_its_uncertainty(
+    learn, tmp_path
+):
+    learn("right.mp4", "--name", "high-reach", "--out", "high-reach.toml")
+    page = (tmp_path / "high-reach.html").read_text("utf-8")
+    shown = re.search(r"<code>(.*?)</code>", page, re.DOTALL)[1]
+    assert html.unescape(shown) + "\n" == (tmp_path / "high-reach.toml").read_text("utf-8")
+    rows = re.findall(r'<th scope="row">.*?</th><td>(.*?)</td>', page)
+    assert rows
+    assert all("±" in cell for cell in rows if re.search(r"\d", cell))
 
 
 def test_a_wrong_clip_and_a_base_are_told_on_the_page(learn, tmp_path):
