@@ -21,6 +21,9 @@ STILL = 0.02
 SAME_SIZE = 1.4
 SAME_COLOUR = 45.0
 """Distance of two mean trunk colours in RGB levels; our own choice."""
+SAME_PLACE = 0.6
+"""Two boxes that share this much of what they cover together hold one body, seen twice: somebody
+lying, whom a second model lays a little beside, 0.7; two people in front of each other, less."""
 NEAR_SPANS, TIME_TO_WALK_S = 1.0, 2.0
 _HIPS = [Joint.LEFT_HIP, Joint.RIGHT_HIP]
 _MOVING = [Joint.NOSE, *range(Joint.LEFT_SHOULDER, Joint.RIGHT_WRIST + 1)]
@@ -40,7 +43,8 @@ def choose_subject(pieces: list[Piece]) -> Choice:
     The piece with the most size x time is the subject's; earlier and later pieces are joined to it
     if they do not overlap in time, look alike, and are near in place or far in time. Something that
     never moves (a picture on the wall) is the subject only if nobody else is there. A piece that
-    may be the subject without joining on, say while switching the camera on, is left out.
+    may be the subject without joining on, say while switching the camera on, is left out, and so is
+    one that is the subject seen twice.
     """
     people = [piece for piece in pieces if _is_person(piece)]
     people.sort(key=_weight, reverse=True)
@@ -48,7 +52,13 @@ def choose_subject(pieces: list[Piece]) -> Choice:
     for piece in people:
         if not subject or _continues(subject, piece):
             subject.append(piece)
-    others = [p for p in people if p not in subject and not _may_be_subject(subject, p)]
+    others = [
+        piece
+        for piece in people
+        if piece not in subject
+        and not _may_be_subject(subject, piece)
+        and not any(_same_place(piece, known) for known in subject)
+    ]
     subject.sort(key=lambda piece: piece.time_s[0])
     return Choice(tuple(subject), tuple(others))
 
@@ -103,6 +113,27 @@ def _may_be_subject(subject: list[Piece], piece: Piece) -> bool:
     return _colour_distance(subject[0], piece) < SAME_COLOUR and all(
         _gap_s(known, piece) > 0 for known in subject
     )
+
+
+def _same_place(piece: Piece, known: Piece) -> bool:
+    """Whether two pieces cover the same part of the picture, most of the time of the first."""
+    at = {index: place for place, index in enumerate(known.index)}
+    pairs = [
+        (body.box, known.bodies[at[index]].box)
+        for index, body in zip(piece.index, piece.bodies, strict=True)
+        if index in at
+    ]
+    if len(pairs) < len(piece.index) / 2:
+        return False
+    return float(np.median([_shared(one, other) for one, other in pairs])) > SAME_PLACE
+
+
+def _shared(one: FloatArray, other: FloatArray) -> float:
+    """What two boxes share of the area that they cover together."""
+    sides = np.minimum(one[2:], other[2:]) - np.maximum(one[:2], other[:2])
+    both = float(np.prod(np.maximum(sides, 0)))
+    area = float(np.prod(one[2:] - one[:2]) + np.prod(other[2:] - other[:2]))
+    return both / max(area - both, 1.0)
 
 
 def _continues(subject: list[Piece], piece: Piece) -> bool:

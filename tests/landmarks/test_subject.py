@@ -12,14 +12,14 @@ from formcheck.landmarks.track import Joint
 SIZE = (640, 360)
 
 
-def person(start_s, end_s, x=0.5, height=0.6, colour=100, moving=True, shake=0.0):
+def person(start_s, end_s, x=0.5, height=0.6, colour=100, moving=True, shake=0.0, width=0.0):
     """A piece of a plain person, 15 poses a second."""
     image = np.full((SIZE[1], SIZE[0], 3), colour, dtype=np.uint8)
     rng = np.random.default_rng(0)
     piece = Piece()
     for index in range(round(start_s * 15), round(end_s * 15) + 1):
         points = np.zeros((33, 3))
-        points[:, 0] = x
+        points[:, 0] = x + width * np.linspace(-0.5, 0.5, 33)
         points[:, 1] = np.linspace(0.2, 0.2 + height, 33)
         points[[Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER], 1] = 0.2 + height * 0.2
         points[[Joint.LEFT_HIP, Joint.RIGHT_HIP], 1] = 0.2 + height * 0.5
@@ -73,6 +73,17 @@ def test_the_subject_close_to_the_camera_is_neither_measured_nor_somebody_else()
     at_camera, exercising = person(0, 1.5, height=0.79), person(3, 12, height=0.4)
     choice = choose_subject([at_camera, exercising])
     assert (choice.subject, choice.others) == ((exercising,), ())
+
+
+@pytest.mark.parametrize(
+    ("aside", "alone"), [(0.02, True), (0.4, False)], ids=["seen twice", "beside each other"]
+)
+def test_one_body_seen_twice_is_nobody_else(aside, alone):
+    lying = person(0, 12, x=0.4, height=0.3, width=0.4)
+    twin = person(2, 12, x=0.4 + aside, height=0.25, width=0.35, colour=190)
+    choice = choose_subject([twin, lying])
+    assert choice.subject == (lying,)
+    assert choice.others == (() if alone else (twin,))
 
 
 def test_smooth_movement_at_a_low_rate_is_not_unsteady():
