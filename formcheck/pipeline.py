@@ -28,6 +28,8 @@ from formcheck.memory import hand_back
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined
 from formcheck.quality import Problem
+from formcheck.recognise.choose import shows_another
+from formcheck.recognise.recognise import Guess
 
 SideChoice = Literal["left", "right", "both"]
 Progress = Callable[[float], None]
@@ -195,6 +197,8 @@ def check_measured(
     reps = judge_reps(table, exercise, find_reps(table, exercise, sides)) if sides else ()
     if usable and not any(not judged.rep.partial for judged in reps):
         problems += (_no_repetition(exercise),)
+    if usable and (other := shows_another(exercise, table)) is not None:
+        problems += (_another(exercise, other),)
     dose = count_dose(exercise, reps, sides)
     result = ClipResult(
         clip=_facts(tracked),
@@ -274,6 +278,14 @@ def _no_repetition(exercise: Exercise) -> Problem:
         "no-repetition",
         f"No complete repetition of {exercise.title} was found. "
         "If it was done, check that the right exercise and side were asked for.",
+    )
+
+
+def _another(exercise: Exercise, other: Guess) -> Problem:
+    return Problem(
+        "another-exercise",
+        f"This looks like {other.exercise.title} ({other.probability:.0%} sure), not like "
+        f"{exercise.title}. Check that the right exercise was asked for.",
     )
 
 

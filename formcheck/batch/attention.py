@@ -26,6 +26,9 @@ def attention_of(result: ClipResult, exercise: Exercise | None) -> tuple[str, st
     if not result.usable or exercise is None:
         fatal = [problem.message for problem in result.problems if problem.fatal]
         return "unusable", fatal[0] if fatal else "The recording cannot be judged."
+    for problem in result.problems:
+        if problem.code == "another-exercise":
+            return "unrecognised", problem.message
     whole = [judged for judged in result.reps if not judged.rep.partial]
     if not whole:
         return "dose", "No complete repetition was found."

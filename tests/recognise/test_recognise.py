@@ -5,6 +5,7 @@ import pytest
 from formcheck.checks.cues import checks_for
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.measures.measure import measure_track
+from formcheck.recognise.choose import shows_another
 from formcheck.recognise.recognise import recognise
 from formcheck.recognise.traits import families, traits_of
 from tests.movements.test_circles import circling
@@ -107,3 +108,19 @@ def test_neighbours_share_their_probability_where_the_view_cannot_decide(library
     found = {guess.exercise.name: guess.probability for guess in guesses(library, right=between)}
     assert found["side-raise"] > 0.15
     assert found["scaption-raise"] > 0.15
+
+
+@pytest.mark.parametrize("name", MOVES)
+def test_a_clip_under_a_wrong_name_is_noticed_and_under_its_own_it_is_not(name):
+    table = measure_track(make_track(duration_s=16, yaw_deg=30, right=MOVES[name]))
+    assert shows_another(load_exercise(name), table) is None
+    wrong = "elbow-curl" if name == "external-rotation-at-side" else "external-rotation-at-side"
+    other = shows_another(load_exercise(wrong), table)
+    assert other is not None
+    assert other.exercise.name == name
+
+
+def test_a_variant_that_looks_the_same_is_no_wrong_name():
+    raised = Arm(elevation=up(8, 125), plane=constant(35.0))
+    table = measure_track(make_track(duration_s=16, right=raised))
+    assert shows_another(load_exercise("scaption-raise-dumbbell"), table) is None
