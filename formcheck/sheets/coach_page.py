@@ -20,6 +20,8 @@ from formcheck.sheets.lines import (
 from formcheck.sheets.prescribed import prescribed_for_coach
 from formcheck.sheets.words import Words
 
+_TEMPO = ("out", "far", "back", "whole", "held")
+
 
 @dataclass(frozen=True, slots=True)
 class MatrixRow:
@@ -64,6 +66,7 @@ class CoachPage:
     matrix_reps: tuple[RepCard, ...]
     matrix: tuple[MatrixRow, ...]
     tempo: tuple[TempoRow, ...]
+    tempo_columns: tuple[str, ...]
     sides: tuple[SideRow, ...]
     sides_note: str
     problems: tuple[str, ...]
@@ -82,6 +85,9 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
         card for card, judged in zip(reps, result.reps, strict=True) if not judged.rep.partial
     )
     plural = words.kind(exercise.movement, 2)
+    tempo = tuple(
+        _tempo_row(judged.rep, card, words) for judged, card in zip(result.reps, reps, strict=True)
+    )
     return CoachPage(
         title=exercise.title,
         facts=_facts(result, exercise, words),
@@ -90,10 +96,8 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
         matrix_title=words("coach.matrix", kind=words.kind(exercise.movement)),
         matrix_reps=whole,
         matrix=_matrix(whole),
-        tempo=tuple(
-            _tempo_row(judged.rep, card, words)
-            for judged, card in zip(result.reps, reps, strict=True)
-        ),
+        tempo=tempo,
+        tempo_columns=tuple(name for name in _TEMPO if any(getattr(row, name) for row in tempo)),
         sides=_side_rows(result, words),
         sides_note=words("coach.sides_note", kind=plural),
         problems=tuple(problem_line(problem, words) for problem in result.problems),
