@@ -40,11 +40,24 @@ TIME_FACTOR = 5.0
 
 
 @dataclass(frozen=True, slots=True)
+class Sheets:
+    """How all sheets of a batch are made, in the words of ``sheets.write.SheetOptions``."""
+
+    locale: str = "en"
+    paper: str | None = None
+    pdf: bool = True
+    video: bool = False
+    show_face: bool = False
+    fhir: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Setup:
     """What all clips of a batch have in common. ``retry`` tries clips again that were set aside."""
 
     out: Path
     settings: Settings = field(default_factory=Settings)
+    sheets: Sheets = field(default_factory=Sheets)
     limits: Limits = field(default_factory=Limits)
     retry: bool = False
     formcheck: str = __version__
@@ -169,6 +182,7 @@ def from_json(message: Mapping[str, Any]) -> tuple[Job, Setup]:
     job["prescriptions"] = tuple(map(_prescriptions().validate_python, job["prescriptions"]))
     setup["out"] = Path(setup["out"])
     setup["settings"] = Settings(**setup["settings"])
+    setup["sheets"] = Sheets(**setup["sheets"])
     setup["limits"] = Limits(**setup["limits"])
     return Job(**job), Setup(**setup)
 

@@ -52,6 +52,7 @@ def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
         "prescription": prescription_to_json(job.prescription),
         "prescriptions": [prescription_to_json(one) for one in job.prescriptions],
         "settings": settings,
+        "sheets": asdict(setup.sheets),
         "model_sha256": _model_sha256(setup.settings.model),
         "formcheck": setup.formcheck,
     }

@@ -3,7 +3,7 @@
 import traceback
 from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from time import monotonic
 from typing import Any
@@ -126,7 +126,11 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
     job, setup, settings = task.job, task.setup, task.setup.settings
     checked = task.check(path, job, setup, lambda share: task.tell({"share": share}))
     options = SheetOptions(
-        mirrored=settings.mirrored, speed=settings.speed, alias=job.client, made_on=job.made_on
+        mirrored=settings.mirrored,
+        speed=settings.speed,
+        alias=job.client,
+        made_on=job.made_on,
+        **asdict(setup.sheets),
     )
     with whole_folder(setup.out / job.folder) as folder:
         record.begin(folder)

@@ -9,13 +9,19 @@ import typer
 
 from formcheck.cli.options import (
     EveryFrame,
+    Fhir,
+    LocaleOption,
     Mirrored,
     Model,
     ModelOption,
     NoCache,
+    NoPdf,
+    Paper,
+    ShowFace,
     SideOption,
     Speed,
     StatureCm,
+    Video,
 )
 
 if TYPE_CHECKING:
@@ -63,6 +69,12 @@ def batch(
     speed: Speed = 1.0,
     every_frame: EveryFrame = False,
     no_cache: NoCache = False,
+    video: Video = False,
+    show_face: ShowFace = False,
+    locale: LocaleOption = "en",
+    no_pdf: NoPdf = False,
+    paper: Paper = None,
+    fhir: Fhir = False,
     max_minutes: Annotated[
         float, typer.Option(min=0.01, help="Length of a clip.", rich_help_panel=_LIMITS)
     ] = 30.0,
@@ -88,9 +100,10 @@ def batch(
 
     Example: formcheck batch uploads --exercise scaption-raise --out results
     """
-    from formcheck.batch.job import Limits, Setup
+    from formcheck.batch.job import Limits, Setup, Sheets
     from formcheck.batch.plan import Request
     from formcheck.pipeline import Settings
+    from formcheck.sheets.words import words_for
 
     settings = Settings(
         model=model.value,
@@ -100,6 +113,15 @@ def batch(
         every_frame=every_frame,
         use_cache=not no_cache,
     )
+    sheets = Sheets(
+        locale=locale,
+        paper=paper.value if paper else None,
+        pdf=not no_pdf,
+        video=video,
+        show_face=show_face,
+        fhir=fhir,
+    )
+    words_for(locale)
     limits = Limits(
         duration_s=max_minutes * 60,
         pixels=round(max_megapixels * 1e6),
@@ -109,7 +131,9 @@ def batch(
     )
     request = Request(
         sources=tuple(sources),
-        setup=Setup(out=out.absolute(), settings=settings, limits=limits, retry=retry),
+        setup=Setup(
+            out=out.absolute(), settings=settings, sheets=sheets, limits=limits, retry=retry
+        ),
         exercise=exercise,
         side=side.value if side else None,
         workers=workers or _cores(),

@@ -11,6 +11,7 @@ import typer
 from formcheck.cli.choose import choices, settle
 from formcheck.cli.options import (
     EveryFrame,
+    Fhir,
     LocaleOption,
     MadeOn,
     Mirrored,
@@ -18,10 +19,12 @@ from formcheck.cli.options import (
     ModelOption,
     NoCache,
     NoPdf,
-    PaperOption,
+    Paper,
+    ShowFace,
     SideOption,
     Speed,
     StatureCm,
+    Video,
     day_of,
 )
 
@@ -64,15 +67,11 @@ def check(
     speed: Speed = 1.0,
     every_frame: EveryFrame = False,
     no_cache: NoCache = False,
-    video: Annotated[
-        bool, typer.Option("--video", help="Also write the annotated clip, with a player.")
-    ] = False,
+    video: Video = False,
     single_file: Annotated[
         bool, typer.Option("--single-file", help="Put the annotated clip into the pages.")
     ] = False,
-    show_face: Annotated[
-        bool, typer.Option("--show-face", help="Do not blur faces in pictures and clip.")
-    ] = False,
+    show_face: ShowFace = False,
     keep_sound: Annotated[
         bool, typer.Option("--keep-sound", help="Leave the annotated clip its sound.")
     ] = False,
@@ -85,10 +84,8 @@ def check(
     ] = None,
     locale: LocaleOption = "en",
     no_pdf: NoPdf = False,
-    paper: Annotated[PaperOption | None, typer.Option(help="Paper of the PDF sheets.")] = None,
-    fhir: Annotated[
-        bool, typer.Option("--fhir", help="Also write HL7 FHIR R4 observations.")
-    ] = False,
+    paper: Paper = None,
+    fhir: Fhir = False,
 ) -> None:
     """Check clips against an exercise and write a feedback sheet for each.
 

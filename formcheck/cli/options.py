@@ -70,6 +70,14 @@ LocaleOption = Annotated[
     ),
 ]
 NoPdf = Annotated[bool, typer.Option("--no-pdf", help="Leave out the PDF sheets.")]
+Paper = Annotated[PaperOption | None, typer.Option(help="Paper of the PDF sheets.")]
+Video = Annotated[
+    bool, typer.Option("--video", help="Also write the annotated clip, with a player.")
+]
+ShowFace = Annotated[
+    bool, typer.Option("--show-face", help="Do not blur faces in pictures and clip.")
+]
+Fhir = Annotated[bool, typer.Option("--fhir", help="Also write HL7 FHIR R4 observations.")]
 
 
 def day_of(text: str | None) -> date | None:

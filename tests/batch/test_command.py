@@ -75,6 +75,13 @@ def test_a_manifest_is_checked_and_a_changed_tolerance_scores_again_from_known_l
     after = {path: path.stat().st_mtime_ns for path in (tmp_path / "cache").rglob("*.npz")}
     assert after == entries
 
+    assert (out / "raise" / "coach.pdf").is_file()
+    assert run(manifest, "--no-pdf", "--locale", "de-CH", "--fhir").returncode == 3
+    names = {path.name for path in (out / "raise").iterdir()}
+    assert "observations.json" in names
+    assert not any(name.endswith(".pdf") for name in names)
+    assert run(manifest, "--locale", "xx-nowhere").returncode == 2
+
 
 @pytest.mark.parametrize(
     ("arguments", "words"),
