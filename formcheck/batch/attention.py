@@ -26,17 +26,18 @@ def attention_of(result: ClipResult, exercise: Exercise | None) -> tuple[str, st
     if not result.usable or exercise is None:
         fatal = [problem.message for problem in result.problems if problem.fatal]
         return "unusable", fatal[0] if fatal else "The recording cannot be judged."
+    whole = [judged for judged in result.reps if not judged.rep.partial]
+    outside = _outside(result, exercise)
+    for weight, findings in outside:
+        if weight == "safety":
+            return "safety", _sentence(findings, len(whole))
     for problem in result.problems:
         if problem.code == "another-exercise":
             return "unrecognised", problem.message
-    whole = [judged for judged in result.reps if not judged.rep.partial]
+    if outside:
+        return "work-on", _sentence(outside[0][1], len(whole))
     if not whole:
         return "dose", "No complete repetition was found."
-    outside = _outside(result, exercise)
-    for importance, level in (("safety", "safety"), (None, "work-on")):
-        for weight, findings in outside:
-            if importance in (None, weight):
-                return level, _sentence(findings, len(whole))
     if result.dose.met is False:
         return "dose", f"Counted {counted(result.dose)}."
     coverage = sum(judged.coverage for judged in whole) / len(whole)

@@ -131,9 +131,7 @@ def batch(
     )
     request = Request(
         sources=tuple(sources),
-        setup=Setup(
-            out=out.absolute(), settings=settings, sheets=sheets, limits=limits, retry=retry
-        ),
+        setup=Setup(out.absolute(), settings, sheets, limits, retry=retry),
         exercise=exercise,
         side=side.value if side else None,
         workers=workers or _cores(),

@@ -17,8 +17,8 @@ MIN_CONFIDENCE = 0.85
 
 HARDLY_THIS = 0.02
 """Less sure than this of the exercise that a clip was said to be, but sure of another, and somebody
-should look: so it was of none of 335 made clips of right names, many done wrong, and
-of two in five of 950 wrong names."""
+should look: so it was of none of 335 made clips under their right names, many done wrong, and of two
+in five under 950 wrong ones."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,6 +68,10 @@ def result(*reps, **changes):
             result(rep(OTHER), problems=(Problem("another-exercise", "This looks like a curl."),)),
             "unrecognised", "looks like a curl",
         ),
+        (
+            result(rep(SAFETY), problems=(Problem("another-exercise", "This looks like a curl."),)),
+            "safety", "outside in 1 of 1",
+        ),
         (result(rep(), rep(OTHER)), "work-on", "outside in 1 of 2, at worst 1 ± 1°"),
         (
             result(rep(), dose=DoseCount({"count": 10}, {"right": 1}, False)),
@@ -81,7 +85,7 @@ def result(*reps, **changes):
             "unusable", "It is too dark.",
         ),
     ],
-    ids=["safety", "another", "work-on", "dose", "doubtful", "none", "well", "unusable"],
+    ids=["safety", "another", "safe first", "work-on", "dose", "doubtful", "none", "well", "unusable"],
 )  # fmt: skip
 def test_each_clip_gets_its_level_and_reason(judged, level, why):
     assert attention_of(judged, EXERCISE)[0] == level

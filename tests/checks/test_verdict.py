@@ -60,7 +60,7 @@ def test_margin_is_the_distance_to_the_nearer_limit():
 def test_too_coarse_a_reading_says_so_in_words():
     finding = judge(check(), Reading(90.0, 25.0, 1.0, "deg"))
     assert finding.margin is None
-    assert "±50 degrees" in finding.reason
+    assert "±25 degrees" in finding.reason
 
 
 def test_a_missing_reading_keeps_its_reason():
