@@ -203,6 +203,15 @@ def test_measures_are_written_with_their_uncertainties(run, tmp_path):
         assert header[header.index(name) + 1] == f"{name}_sd"
 
 
+def test_a_wrong_exercise_is_noted_on_terminal_and_coachs_page(run, tmp_path):
+    curl = CLIP.with_name("elbow-curl_side.mp4")
+    done = run("check", curl, "--exercise", "belly-press", "--no-pdf", "--out", tmp_path)
+    assert done.returncode == 0, done.stderr
+    note = "This looks like Elbow curl"
+    assert note in " ".join((done.stdout + done.stderr).split())
+    assert note in (tmp_path / curl.stem / "coach.html").read_text("utf-8")
+
+
 def test_measures_never_take_the_place_of_the_clip(run, tmp_path):
     clip = tmp_path / CLIP.name
     clip.write_bytes(CLIP.read_bytes())
