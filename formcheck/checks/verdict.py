@@ -8,12 +8,8 @@ value is so far to one side of a limit that it is sure all the same.
 """
 
 from formcheck.checks.result import Finding, Verdict
-from formcheck.checks.statistics import Reading
+from formcheck.checks.statistics import ONE_SIDED_95, Reading, band
 from formcheck.exercises.schema import Check
-
-ONE_SIDED_95 = 1.645
-ONE_SIDED_BAND = 3.0
-"""A single limit has no width; three tolerances part right from clearly wrong (a proposal)."""
 
 
 def judge(check: Check, reading: Reading) -> Finding:
@@ -27,7 +23,7 @@ def judge(check: Check, reading: Reading) -> Finding:
             high - reading.value if high is not None else float("inf"),
         )
         sure = abs(margin) > ONE_SIDED_95 * reading.sd
-        if sure or 2 * reading.sd <= _band(check, low, high) or check.tolerance == 0:
+        if sure or 2 * reading.sd <= band(check) or check.tolerance == 0:
             verdict = _verdict(margin, reading.sd)
         else:
             margin = None
@@ -57,13 +53,6 @@ def _verdict(margin: float, sd: float) -> Verdict:
     if margin >= 0:
         return "within"
     return "outside" if -margin > ONE_SIDED_95 * sd else "borderline"
-
-
-def _band(check: Check, low: float | None, high: float | None) -> float:
-    """Width that the uncertainty must not fill: the limits' own, or some tolerances of one limit."""
-    if low is not None and high is not None:
-        return high - low
-    return ONE_SIDED_BAND * check.tolerance
 
 
 def _unit_word(unit: str) -> str:

@@ -64,8 +64,11 @@ def _by_view(view: View, exercise: Exercise) -> Preflight:
     if name in known or view.name in known:
         return Preflight(True, "Usable: you are well in view, and filmed from a good side.")
     advice = view_advice(exercise)
-    share = next((one.share for one in advice if one.view == name), 0.0)
-    better = _SEEN[exercise.filming.best[0]]
+    shares = {one.view: one.share for one in advice}
+    share, best = shares.get(name, 0.0), exercise.filming.best[0]
+    better = _SEEN[best]
+    if share >= shares.get(best, 1.0):
+        return Preflight(True, "Usable: you are well in view.")
     if share >= ENOUGH * max(one.share for one in advice):
         return Preflight(True, f"Usable; with the camera {better} more could be judged.")
     return Preflight(False, f"Put the camera {better}; from where it is too little can be judged.")

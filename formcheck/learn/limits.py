@@ -6,8 +6,7 @@ from math import ceil, floor, hypot
 
 import numpy as np
 
-from formcheck.checks.statistics import read_check
-from formcheck.checks.verdict import ONE_SIDED_95
+from formcheck.checks.statistics import ONE_SIDED_95, read_check
 from formcheck.exercises.schema import Check
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.types import Rep

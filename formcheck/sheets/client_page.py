@@ -31,6 +31,7 @@ class ClientPage:
     breakdown: str
     asked: str
     dose_line: str
+    notice: str
     partial_line: str
     well: str
     cues: tuple[CueCard, ...]
@@ -65,7 +66,8 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         ),
         partial_line=words.count("client.partial", partial) if partial else "",
         well=_well(result, kind, count, words),
-        cues=cue_cards(result, words),
+        notice=notice(result),
+        cues=() if named_wrong(result) else cue_cards(result, words),
         reps=rep_cards(result, exercise, words),
         reps_title=words("client.reps", kind=words.kind(kind, 2)),
         unmeasured=_unmeasured(result, words),
@@ -75,6 +77,17 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
     )
 
 
+def notice(result: ClipResult) -> str:
+    """What puts the whole sheet in doubt: the clip shows another exercise, or nothing whole of it."""
+    codes = ("another-exercise", "no-repetition")
+    return " ".join(problem.message for problem in result.problems if problem.code in codes)
+
+
+def named_wrong(result: ClipResult) -> bool:
+    """Whether the clip clearly shows another exercise, so that nobody should work on this one's cues."""
+    return any(problem.code == "another-exercise" for problem in result.problems)
+
+
 def how_to_film(result: ClipResult, exercise: Exercise) -> str:
     """How to film it next time; empty where that would show no more."""
     return exercise.filming.advice if result.summary.film_anew else ""
@@ -82,6 +95,8 @@ def how_to_film(result: ClipResult, exercise: Exercise) -> str:
 
 def _next_none(result: ClipResult, words: Words) -> str:
     """What stands where there is no cue: that all is well only if all that was judged is."""
+    if named_wrong(result):
+        return words("client.next_other")
     whole = [judged for judged in result.reps if not judged.rep.partial]
     found = [finding for judged in whole for finding in judged.findings]
     judged = [finding for finding in found if finding.verdict != "not-measurable"]
@@ -155,7 +170,7 @@ def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:
 
 
 def _well(result: ClipResult, kind: str, count: int, words: Words) -> str:
-    if result.summary.praise:
+    if result.summary.praise and not named_wrong(result):
         return result.summary.praise
     if count:
         return words.count("client.well_counted", count, kind=words.kind(kind, count))

@@ -8,7 +8,14 @@ from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.quality import Problem
-from formcheck.sheets.client_page import asked_for, cautions, counted_whole, how_to_film
+from formcheck.sheets.client_page import (
+    asked_for,
+    cautions,
+    counted_whole,
+    how_to_film,
+    named_wrong,
+    notice,
+)
 from formcheck.sheets.lines import (
     CheckLine,
     CueCard,
@@ -91,7 +98,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
     return CoachPage(
         title=exercise.title,
         facts=_facts(result, exercise, words),
-        cues=cue_cards(result, words),
+        cues=() if named_wrong(result) else cue_cards(result, words),
         reps=reps,
         matrix_title=words("coach.matrix", kind=words.kind(exercise.movement)),
         matrix_reps=whole,
@@ -138,7 +145,9 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
         rate=rate,
     )
     rounds = ((words("coach.rounds"), " ".join(result.summary.rounds)),)
+    first = notice(result)
     return (
+        *(((words("coach.first"), first),) if first else ()),
         (words("coach.dose"), f"{counted}. {asked_for(exercise, words)}: {words(f'coach.{met}')}"),
         *(rounds if result.summary.rounds else ()),
         *prescribed_for_coach(result, exercise, words),
@@ -172,14 +181,15 @@ def _score(result: ClipResult, words: Words) -> str:
 
 
 def _matrix(whole: tuple[RepCard, ...]) -> tuple[MatrixRow, ...]:
-    by_rep = [{line.id: line for line in card.lines} for card in whole]
-    first: dict[str, CheckLine] = {}
+    # Parts of a compound set may ask for other limits of the same check.
+    by_rep = [{(line.id, line.limits): line for line in card.lines} for card in whole]
+    first: dict[tuple[str, str], CheckLine] = {}
     for lines in by_rep:
-        for check_id, line in lines.items():
-            first.setdefault(check_id, line)
+        for key, line in lines.items():
+            first.setdefault(key, line)
     return tuple(
-        MatrixRow(line.label, line.limits, tuple(lines.get(check_id) for lines in by_rep))
-        for check_id, line in first.items()
+        MatrixRow(line.label, line.limits, tuple(lines.get(key) for lines in by_rep))
+        for key, line in first.items()
     )
 
 

@@ -6,7 +6,6 @@ seconds from its start, since a recording does not reliably say when it was made
 """
 
 import json
-import math
 import uuid
 from pathlib import Path
 from typing import Any
@@ -78,14 +77,12 @@ def _observation(
     }
     if alias:
         observation["subject"] = {"display": alias}
-    return observation | _value(finding) | _range(finding)
-
-
-def _value(finding: Finding) -> dict[str, Any]:
-    if finding.value is None or not math.isfinite(finding.value):
+    if finding.verdict == "not-measurable" or finding.value is None:
         coding = [{"system": ABSENT, "code": "unknown"}]
-        return {"dataAbsentReason": {"coding": coding, "text": finding.reason or finding.verdict}}
-    return {"valueQuantity": _quantity(finding.value, finding.unit)}
+        reason = {"coding": coding, "text": finding.reason or finding.verdict}
+        return observation | {"dataAbsentReason": reason}
+    value = {"valueQuantity": _quantity(finding.value, finding.unit)}
+    return observation | value | _range(finding)
 
 
 def _range(finding: Finding) -> dict[str, Any]:
@@ -111,7 +108,7 @@ def _components(result: ClipResult, judged: JudgedRep, finding: Finding) -> list
             },
         ),
     ]
-    if finding.uncertainty is not None and finding.value is not None:
+    if finding.uncertainty is not None and finding.verdict != "not-measurable":
         spread = {"valueQuantity": _quantity(finding.uncertainty, finding.unit)}
         parts.append(_component("standard-uncertainty", spread))
     if finding.at_s is not None:

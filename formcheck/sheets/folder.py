@@ -119,7 +119,10 @@ def _refuse_foreign(target: Path) -> None:
     try:
         if not target.exists():
             return
-        ours = target.is_dir() and (_is_result(target / MARKER) or not any(target.iterdir()))
+        ours = target.is_dir() and (
+            _is_result(target / MARKER)
+            or all(entry.name in OUTPUT_NAMES for entry in target.iterdir())  # or empty
+        )
     except OSError as error:
         raise _refusal(target, error) from error
     if not ours:

@@ -52,7 +52,17 @@ _COACH_WORDS = {
             ),
             *("verdict", "value", "limit", "margin", "when", "tempo", "out", "far", "back"),
             *("whole", "held", "sides", "difference", "quality", "no_problems"),
-            *("all_measured", "no_view", "look", "look_note", "note", "signed", "provenance"),
+            *(
+                "all_measured",
+                "none_measured",
+                "no_view",
+                "tempo_note",
+                "look",
+                "look_note",
+                "note",
+                "signed",
+                "provenance",
+            ),
         )
     },
 }

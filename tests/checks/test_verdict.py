@@ -1,12 +1,15 @@
 """The decision rule: simple acceptance, guarded rejection (terms of JCGM 106:2012)."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from formcheck.checks.statistics import Reading
+from formcheck.checks.statistics import Reading, read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check
+from formcheck.measures.table import MeasureTable, Series, View
+from formcheck.movements.types import Rep
 
 
 def check(low=85.0, high=95.0, tolerance=15.0):
@@ -73,3 +76,32 @@ def test_a_missing_reading_keeps_its_reason():
 def test_more_uncertainty_never_makes_a_verdict_harsher(value, sd):
     harshness = {"within": 0, "borderline": 1, "outside": 2, "not-measurable": -1}
     assert harshness[verdict(value, 1.05 * sd)] <= harshness[verdict(value, sd)]
+
+
+def leaning(time_s, value, sd):
+    """The reading of a lean of at most 20 degrees either way over a repetition of these times."""
+    either_way = Check(
+        id="lean", measure="trunk_lean_side", statistic="worst", low=-10.0, high=10.0,
+        tolerance=10.0, importance="position", cue="Stay tall.", praise="You stayed tall.",
+        source="common practice, no source",
+    )  # fmt: skip
+    still = np.zeros(len(time_s), dtype=bool)
+    columns = {"trunk_lean_side_deg": Series(value, sd)}
+    table = MeasureTable(time_s, columns, View("front", 0.0, 5.0), {}, still, still)
+    reading = read_check(table, Rep(1, "rep", "right", False, 0.0, 1.0, 1.5, 2.0), either_way)
+    return reading, judge(either_way, reading).verdict
+
+
+def test_the_moment_that_may_pass_a_limit_counts_though_a_surer_one_is_far_from_it():
+    time_s = np.arange(61) / 30.0
+    value, sd = (np.where(time_s > 1.0, *pair) for pair in ((18.0, 0.0), (8.0, 2.0)))
+    reading, found = leaning(time_s, value, sd)
+    assert (reading.value, reading.sd, found) == (18.0, 8.0, "within")
+    assert reading.at_s > 1.0
+
+
+def test_a_moment_too_coarse_to_be_judged_by_hides_no_surer_one():
+    time_s = np.arange(61) / 30.0
+    value, sd = (np.where(time_s > 1.0, *pair) for pair in ((30.0, 28.0), (25.0, 2.0)))
+    reading, found = leaning(time_s, value, sd)
+    assert (reading.value, reading.sd, found) == (28.0, 2.0, "outside")

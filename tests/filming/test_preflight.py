@@ -48,6 +48,17 @@ def test_a_view_that_shows_less_is_usable_with_a_word_about_it():
     assert "straight in front of you" in found.sentence
 
 
+def test_nobody_is_sent_to_a_side_that_shows_no_more():
+    height = RAISE.model_copy(
+        update={
+            "checks": tuple(check for check in RAISE.checks if check.id == "height"),
+            "filming": RAISE.filming.model_copy(update={"best": ("side",), "usable": ()}),
+        }
+    )
+    found = judge_sample((), FRONT, height)
+    assert found.sentence == "Usable: you are well in view."
+
+
 def test_two_pictures_a_second_are_enough_to_tell_the_view():
     arm = Arm(
         elevation=cycles([1.0, 5.0], 8, 100, up_s=1.5, top_s=0.5, down_s=1.5), plane=constant(0.0)

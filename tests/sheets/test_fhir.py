@@ -44,6 +44,19 @@ def test_what_could_not_be_measured_says_why_and_has_no_value(resources):
         assert "camera cannot see" in resource["dataAbsentReason"]["text"]
 
 
+def test_a_value_too_coarse_to_judge_by_is_not_sent_as_one(result, words):
+    coarse = {"verdict": "not-measurable", "value": 3.0, "reason": "too coarse"}
+    reps = tuple(
+        replace(rep, findings=tuple(replace(f, **coarse) for f in rep.findings))
+        for rep in result.reps
+    )
+    sent = observations(replace(result, reps=reps), words, "Heron")["entry"]
+    assert sent
+    for resource in (entry["resource"] for entry in sent):
+        assert not {"valueQuantity", "referenceRange"} & set(resource)
+        assert resource["dataAbsentReason"]["text"] == "too coarse"
+
+
 def test_no_code_of_another_system_is_claimed_and_nothing_is_final(resources):
     for resource in resources:
         assert all(c["system"].startswith("urn:formcheck:") for c in resource["code"]["coding"])

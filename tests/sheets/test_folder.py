@@ -40,6 +40,14 @@ def test_an_earlier_result_stays_as_it_was_when_writing_fails(tmp_path):
     assert names(tmp_path) == ["raise"]
 
 
+def test_a_result_that_lost_its_marker_is_still_ours(tmp_path):
+    target = tmp_path / "raise"
+    write_result(target)
+    (target / "result.json").unlink()
+    write_result(target, "second")
+    assert names(target) == ["result.json", "sheet.html"]
+
+
 def test_an_earlier_result_is_replaced_and_its_leftovers_go(tmp_path):
     target = tmp_path / "raise"
     write_result(target)

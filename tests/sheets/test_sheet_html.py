@@ -8,6 +8,7 @@ from importlib import resources
 
 import pytest
 
+from formcheck.quality import Problem
 from formcheck.sheets.client_page import client_page
 from formcheck.sheets.coach_page import coach_page
 from formcheck.sheets.sheet import gather_sheet, heading_of, unusable_page
@@ -148,6 +149,29 @@ def test_who_has_no_cue_is_told_to_go_on_only_if_the_camera_was_sure(result, exe
         assert "Keep going" not in unsure
         assert "elbow bend" in unsure
     assert "Nothing could be judged" in said(verdict="not-measurable", value=None, margin=None)
+
+
+def test_a_clip_that_shows_another_exercise_says_so_first_and_gives_no_cue_and_no_praise(
+    result, exercise, words
+):
+    message = "This looks like Elbow curl (97% sure), not like this one."
+    wrong = replace(result, problems=(Problem("another-exercise", message),))
+    client, coach = client_page(wrong, exercise, words), coach_page(wrong, exercise, words)
+    assert (client.notice, client.cues, coach.cues) == (message, (), ())
+    assert result.summary.praise not in client.well
+    assert "which exercise" in client.next_none
+    assert coach.facts[0][1] == message
+    assert client_page(result, exercise, words).notice == ""
+
+
+def test_parts_with_other_limits_of_one_check_have_rows_of_their_own(result, exercise, words):
+    first, second, *more = result.reps
+    other = tuple(replace(f, high=99.0) if f.id == "elbow-straight" else f for f in second.findings)
+    parts = replace(result, reps=(first, replace(second, findings=other), *more))
+    rows = {row.label: [] for row in coach_page(parts, exercise, words).matrix}
+    for row in coach_page(parts, exercise, words).matrix:
+        rows[row.label].append(row.limits)
+    assert sorted(len(limits) for limits in rows.values()) == [1, 1, 1, 1, 2]
 
 
 def test_nobody_is_sent_to_film_again_where_no_view_would_show_more(result, exercise, words):
