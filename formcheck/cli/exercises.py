@@ -81,13 +81,22 @@ def _show_checks(heading: str, checks: "Sequence[Check]", views: "Sequence[ViewA
 
 @app.command("validate")
 def validate(
-    file: Annotated[Path, typer.Argument(help="An exercise file (.toml).")],
+    file: Annotated[Path, typer.Argument(help="An exercise or programme file (.toml).")],
 ) -> None:
-    """Say whether an exercise file is right, or everything that is wrong with it.
+    """Say whether an exercise or a client's programme is right, or everything that is wrong with it.
 
     Example: formcheck exercises validate my-raise.toml
     """
+    from formcheck.checks.cues import all_checks
     from formcheck.exercises.library import validate_file
+    from formcheck.exercises.programme import load_programme
+    from formcheck.exercises.toml_file import read_toml
 
+    if "items" in read_toml(file, str(file)):
+        programme = load_programme(file)
+        count = len(programme.prescriptions)
+        what = f"{count} exercise{'' if count == 1 else 's'}"
+        typer.echo(f"{file.name}: right (programme of {programme.client}, {what})")
+        return
     exercise = validate_file(file)
-    typer.echo(f"{file.name}: right ({exercise.name}, {len(exercise.checks)} checks)")
+    typer.echo(f"{file.name}: right ({exercise.name}, {len(all_checks(exercise))} checks)")

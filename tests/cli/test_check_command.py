@@ -192,6 +192,11 @@ def test_exercises_are_listed_shown_and_validated(run, tmp_path):
     wrong = tmp_path / "wrong.toml"
     wrong.write_text("name = 3")
     assert run("exercises", "validate", wrong).returncode == 2
+    plan = tmp_path / "heron.toml"
+    plan.write_text(
+        'client = "heron"\nphase = "one"\n[[items]]\nexercise = "side-raise"\nside = "left"\n'
+    )
+    assert "programme of heron, 1 exercise)" in run("exercises", "validate", plan).stdout
 
 
 def test_measures_are_written_with_their_uncertainties(run, tmp_path):
