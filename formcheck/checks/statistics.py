@@ -135,7 +135,8 @@ def _statistic(
 
 
 def _difference_share(check: Check) -> float:
-    return ARM_DIFFERENCE_SHARE if is_sided(check.measure) else DIFFERENCE_SHARE
+    of_arm = is_sided(check.measure) and MEASURE_UNITS[check.measure] == "deg"
+    return ARM_DIFFERENCE_SHARE if of_arm else DIFFERENCE_SHARE
 
 
 def _beyond(check: Check, high: FloatArray, low: FloatArray) -> tuple[FloatArray, FloatArray]:
