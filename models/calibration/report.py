@@ -36,10 +36,11 @@ from models.calibration.aims import (
     facing,
 )
 from models.calibration.dataset import SEEN, TARGETS, clips_of, track_of, truth_for, visibility
+from models.calibration.markdown import table
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
 from models.calibration.simpler import METHODS, simpler_estimates
-from models.calibration.verdicts import HEAD, rulings, table_rows, true_measures
+from models.calibration.verdicts import rulings, sections, true_measures
 
 Array = NDArray[np.float64]
 ARM = ("elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation")
@@ -216,13 +217,6 @@ _HEAD = (
 _AIMS_HEAD = ("aim, facing", "all", "done right", "aim, else", "all", "done right")
 
 
-def _table(first: str, rows: Iterable[tuple[str, list[str]]], head: Iterable[str]) -> str:
-    columns = [first, *head]
-    lines = ["| " + " | ".join(columns) + " |", "|" + "---|" * len(columns)]
-    lines += ["| " + " | ".join([name, *cells]) + " |" for name, cells in rows]
-    return "\n".join(lines) + "\n"
-
-
 def _by(judged: list[Judged], key: str) -> dict[str, list[Judged]]:
     groups: dict[str, list[Judged]] = {}
     for one in judged:
@@ -271,7 +265,7 @@ def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
         "centimetre). Only arms that the picture shows count (visibility of shoulder, elbow and "
         f"wrist at least {SEEN}). “Side, far arm” is the arm behind the body.\n",
         "## All views\n",
-        _table("measure", ((m, row(judged, m)) for m in MEASURES), _HEAD),
+        table("measure", ((m, row(judged, m)) for m in MEASURES), _HEAD),
         "## Beside the aims\n",
         "Mean error of the 85 % surest times of people who stand or sit, seen from the front, the side "
         "(the near arm) or between, beside the figures that the project set itself. “Facing”: seen "
@@ -279,18 +273,18 @@ def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
         f"{POINTING_DEG:.0f}° of the line of sight, and for elbow and elevation the plane of the two "
         f"segments within {FACING_DEG:.0f}° of square to it. “Else”: all other times. “Done right”: the "
         "clips without a fault among them. ±: standard error of the mean over arms.\n",
-        _table("measure", _beside_aims(judged), _AIMS_HEAD),
+        table("measure", _beside_aims(judged), _AIMS_HEAD),
         "## Where that very thing is done wrong\n",
         "The networks know how exercises mostly look. Here only the clips count in which the measure "
         "itself is at fault, so that it shows how far that habit hides mistakes.\n",
-        _table("measure, fault", _fault_rows(judged), _HEAD),
+        table("measure, fault", _fault_rows(judged), _HEAD),
         simpler,
         verdicts,
     ]
     views = _by(judged, "view")
     for measure in MEASURES:
         parts.append(f"## {measure}, by view\n")
-        parts.append(_table("view", ((g, row(v, measure)) for g, v in views.items()), _HEAD))
+        parts.append(table("view", ((g, row(v, measure)) for g, v in views.items()), _HEAD))
     for key in ("posture", "body", "fault"):
         parts.append(f"## Elbow flexion and shoulder elevation, by {key}\n")
         rows = (
@@ -298,7 +292,7 @@ def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
             for g, v in _by(judged, key).items()
             for m in ("elbow_flexion", "shoulder_elevation")
         )
-        parts.append(_table(key, rows, _HEAD))
+        parts.append(table(key, rows, _HEAD))
     parts.append("## Clip by clip: mean error of either arm's seen times\n")
     parts.append(_clip_table(judged))
     return "\n".join(parts)
@@ -320,7 +314,7 @@ def simpler_table(judged: list[Judged], simpler: list[dict[str, dict[str, Array]
                 ]
                 cells.append(f"{np.nanmean(np.concatenate(errors)):.1f}")
             rows.append((method, cells))
-        parts.append(_table(measure, rows, views))
+        parts.append(table(measure, rows, views))
     return "\n".join(parts)
 
 
@@ -330,15 +324,7 @@ def verdict_table(clips: Iterable[Clip], judged: list[Judged]) -> str:
     for clip, left, right in zip(clips, judged[::2], judged[1::2], strict=True):
         truth = true_measures({"left": left.truth, "right": right.truth})
         found += rulings(clip, _VIEW_NAMES.get(right.group, right.group), truth)
-    return "\n".join(
-        [
-            "## Verdicts beside the truth\n",
-            "Every check of every repetition of the clips that show an exercise of the library, "
-            "read off the camera and off the truth. Truth that passes a limit by less than half "
-            "the tolerance is left out. `hike` is true to the rise that the elevation brings.\n",
-            _table("measure, view", table_rows(found), HEAD),
-        ]
-    )
+    return sections(found)
 
 
 def _reading(one: Judged, simpler: dict[str, dict[str, Array]], method: str, measure: str) -> Array:
@@ -355,7 +341,7 @@ def _clip_table(judged: list[Judged]) -> str:
         what = f"{a['index']} {one.side}: {a['movement']}, {a['fault']}, {a['posture']}, "
         cells = [row([one], m)[2] for m in shown]
         rows.append((what + f"{a['body']}, {a['yaw_deg']:.0f}°", cells))
-    return _table("clip", rows, shown)
+    return table("clip", rows, shown)
 
 
 def view_advice(judged: list[Judged]) -> dict[str, Any]:

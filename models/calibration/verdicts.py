@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formcheck.checks.judge import judge_reps
+from formcheck.checks.result import Finding
 from formcheck.checks.statistics import read_check
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import REP_MEASURES, Check
@@ -19,6 +20,7 @@ from formcheck.measures.measure import measure_track
 from formcheck.measures.table import MeasureTable, Series, column_name, is_sided
 from formcheck.movements.segment import find_reps, working_sides
 from models.calibration.dataset import track_of
+from models.calibration.markdown import table
 from models.calibration.shards import Clip
 
 Array = NDArray[np.float64]
@@ -62,6 +64,9 @@ class Ruling:
     view: str
     truth: str
     verdict: str
+    kind: str
+    error: float | None
+    sd: float | None
 
 
 def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[Ruling]:
@@ -89,8 +94,21 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
                 continue
             value = read_check(true, judged.rep, check).value
             if value is not None:
-                found.append(Ruling(check.measure, view, _where(check, value), finding.verdict))
+                found.append(_ruling(check, view, value, finding))
     return found
+
+
+def _ruling(check: Check, view: str, truth: float, finding: Finding) -> Ruling:
+    change = ", change" if check.relative else ""
+    return Ruling(
+        measure=check.measure,
+        view=view,
+        truth=_where(check, truth),
+        verdict=finding.verdict,
+        kind=f"{check.measure}, {check.statistic}{change}",
+        error=None if finding.value is None else abs(finding.value - truth),
+        sd=finding.uncertainty,
+    )
 
 
 def true_measures(arms: dict[str, dict[str, Array]]) -> dict[str, dict[str, Array]]:
@@ -131,7 +149,34 @@ def _where(check: Check, value: float) -> str:
     return "outside" if beyond > CLEARLY * check.tolerance else "near"
 
 
-def table_rows(found: Iterable[Ruling]) -> list[tuple[str, list[str]]]:
+def sections(found: list[Ruling]) -> str:
+    """The parts of the report on checks: verdicts, and the values that they rest on."""
+    return "\n".join(
+        [
+            "## Verdicts beside the truth\n",
+            "Every check of every repetition of the clips that show an exercise of the library, "
+            "read off the camera and off the truth. Truth that passes a limit by less than half "
+            "the tolerance is left out. `hike` is true to the rise that the elevation brings.\n",
+            table("measure, view", _verdict_rows(found), _HEAD),
+            "## The values of checks\n",
+            "The same checks by what they read off a repetition. “Change”: from its own start.\n",
+            table("measure, statistic", _value_rows(found), _VALUE_HEAD),
+        ]
+    )
+
+
+def _value_rows(found: Iterable[Ruling]) -> Iterable[tuple[str, list[str]]]:
+    groups: dict[str, list[tuple[float, float]]] = {}
+    for one in found:
+        if one.error is not None and one.sd is not None:
+            groups.setdefault(one.kind, []).append((one.error, one.sd))
+    for kind, pairs in sorted(groups.items()):
+        error, sd = np.array(pairs).T
+        inside = (f"{100 * np.mean(error <= k * sd):.0f}" for k in (1, 2))
+        yield kind, [str(len(pairs)), f"{error.mean():.1f}", f"{np.median(sd):.1f}", *inside]
+
+
+def _verdict_rows(found: Iterable[Ruling]) -> list[tuple[str, list[str]]]:
     """Rows of the report: by measure and view, what was said where the truth is within or clearly
     outside.
     """
@@ -148,7 +193,8 @@ def table_rows(found: Iterable[Ruling]) -> list[tuple[str, list[str]]]:
     return rows
 
 
-HEAD = (
+_VALUE_HEAD = ("values", "mean error", "median sd", "% in 1 sd", "% in 2 sd")
+_HEAD = (
     "truly within", "of them called outside", "truly outside", "found", "borderline", "missed",
     "not measurable",
 )  # fmt: skip
