@@ -14,6 +14,7 @@ import numpy as np
 from formcheck import __version__
 from formcheck.checks.judge import count_dose, judge_reps, summarise
 from formcheck.checks.result import (
+    ANOTHER_EXERCISE,
     ClipFacts,
     ClipResult,
     DoseCount,
@@ -298,7 +299,7 @@ def _in_doubt(reps: tuple[JudgedRep, ...]) -> bool:
 
 def _another(exercise: Exercise, other: Guess) -> Problem:
     return Problem(
-        "another-exercise",
+        ANOTHER_EXERCISE,
         f"This looks like {other.exercise.title} ({other.probability:.0%} sure), not like "
         f"{exercise.title}. Check that the right exercise was asked for.",
     )

@@ -31,9 +31,8 @@ def attention_of(result: ClipResult, exercise: Exercise | None) -> tuple[str, st
     for weight, findings in outside:
         if weight == "safety":
             return "safety", _sentence(findings, len(whole))
-    for problem in result.problems:
-        if problem.code == "another-exercise":
-            return "unrecognised", problem.message
+    if result.another_exercise:
+        return "unrecognised", result.another_exercise
     if outside:
         return "work-on", _sentence(outside[0][1], len(whole))
     if not whole:

@@ -9,6 +9,7 @@ from formcheck.measures.table import View
 from formcheck.movements.types import Rep
 from formcheck.quality import Problem
 
+ANOTHER_EXERCISE = "another-exercise"
 Verdict = Literal["within", "borderline", "outside", "not-measurable"]
 
 
@@ -144,3 +145,9 @@ class ClipResult:
     summary: Summary
     provenance: Provenance
     prescription: Prescription | None = None
+
+    @property
+    def another_exercise(self) -> str | None:
+        """The note that the clip clearly shows another exercise than this one, if there is one."""
+        notes = (note.message for note in self.problems if note.code == ANOTHER_EXERCISE)
+        return next(notes, None)

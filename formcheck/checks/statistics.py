@@ -59,13 +59,11 @@ def read_check(table: MeasureTable, rep: Rep, check: Check) -> Reading:
     known = window & np.isfinite(series.value) & np.isfinite(series.sd)
     if not window.any() or known.sum() < MIN_KNOWN_SHARE * window.sum():
         return Reading(None, None, None, unit, _why_unknown(table, rep, check, sides))
-    base: float | None = 0.0
     if check.relative:
         base = _at_start(table, series, rep)
-        series = Series(series.value, _difference_share(check) * series.sd)
-    if base is None:
-        return Reading(None, None, None, unit, "the moment before the start was not seen")
-    series = Series(series.value - base, series.sd)
+        if base is None:
+            return Reading(None, None, None, unit, "the moment before the start was not seen")
+        series = Series(series.value - base, _difference_share(check) * series.sd)
     return Reading(*_statistic(table, series, known, check), unit)
 
 
@@ -141,8 +139,9 @@ def _difference_share(check: Check) -> float:
 
 def _beyond(check: Check, high: FloatArray, low: FloatArray) -> tuple[FloatArray, FloatArray]:
     """How far the values (n,) lie over the upper and under the lower limit, far within negative."""
-    over = high - (np.inf if check.high is None else check.high + check.tolerance)
-    under = (-np.inf if check.low is None else check.low - check.tolerance) - low
+    lower, upper = check.limits
+    over = high - (np.inf if upper is None else upper)
+    under = (-np.inf if lower is None else lower) - low
     return over, under
 
 
@@ -158,8 +157,9 @@ def _nearest(beyond: FloatArray, sds: FloatArray, check: Check, otherwise: int) 
 
 def band(check: Check) -> float:
     """Width that the uncertainty must not fill: the limits' own, or some tolerances of one limit."""
-    if check.low is not None and check.high is not None:
-        return check.high - check.low + 2 * check.tolerance
+    low, high = check.limits
+    if low is not None and high is not None:
+        return high - low
     return ONE_SIDED_BAND * check.tolerance
 
 

@@ -14,8 +14,7 @@ from formcheck.exercises.schema import Check
 
 def judge(check: Check, reading: Reading) -> Finding:
     """The finding of one check from its reading."""
-    low = None if check.low is None else check.low - check.tolerance
-    high = None if check.high is None else check.high + check.tolerance
+    low, high = check.limits
     margin, verdict, reason = None, "not-measurable", reading.reason
     if reading.value is not None and reading.sd is not None:
         margin = min(

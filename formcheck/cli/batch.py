@@ -121,7 +121,7 @@ def batch(
         show_face=show_face,
         fhir=fhir,
     )
-    words_for(locale)
+    words_for(locale)  # an unknown one is refused before any clip is looked at
     limits = Limits(
         duration_s=max_minutes * 60,
         pixels=round(max_megapixels * 1e6),

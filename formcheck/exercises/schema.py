@@ -104,6 +104,14 @@ class Check(Strict):
             raise ValueError(f'statistic "value" is only for {", ".join(REP_MEASURES)}')
         return self
 
+    @property
+    def limits(self) -> tuple[float | None, float | None]:
+        """The target widened by the tolerance: what a value is judged by."""
+        return (
+            None if self.low is None else self.low - self.tolerance,
+            None if self.high is None else self.high + self.tolerance,
+        )
+
 
 class Dose(Strict):
     """What is prescribed for one set.

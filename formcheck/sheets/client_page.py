@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from formcheck.checks.result import ClipResult
+from formcheck.checks.result import ANOTHER_EXERCISE, ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.lines import (
@@ -67,7 +67,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         partial_line=words.count("client.partial", partial) if partial else "",
         well=_well(result, kind, count, words),
         notice=notice(result),
-        cues=() if named_wrong(result) else cue_cards(result, words),
+        cues=() if result.another_exercise else cue_cards(result, words),
         reps=rep_cards(result, exercise, words),
         reps_title=words("client.reps", kind=words.kind(kind, 2)),
         unmeasured=_unmeasured(result, words),
@@ -79,13 +79,8 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
 
 def notice(result: ClipResult) -> str:
     """What puts the whole sheet in doubt: the clip shows another exercise, or nothing whole of it."""
-    codes = ("another-exercise", "no-repetition")
+    codes = (ANOTHER_EXERCISE, "no-repetition")
     return " ".join(problem.message for problem in result.problems if problem.code in codes)
-
-
-def named_wrong(result: ClipResult) -> bool:
-    """Whether the clip clearly shows another exercise, so that nobody should work on this one's cues."""
-    return any(problem.code == "another-exercise" for problem in result.problems)
 
 
 def how_to_film(result: ClipResult, exercise: Exercise) -> str:
@@ -95,7 +90,7 @@ def how_to_film(result: ClipResult, exercise: Exercise) -> str:
 
 def _next_none(result: ClipResult, words: Words) -> str:
     """What stands where there is no cue: that all is well only if all that was judged is."""
-    if named_wrong(result):
+    if result.another_exercise:
         return words("client.next_other")
     whole = [judged for judged in result.reps if not judged.rep.partial]
     found = [finding for judged in whole for finding in judged.findings]
@@ -170,7 +165,7 @@ def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:
 
 
 def _well(result: ClipResult, kind: str, count: int, words: Words) -> str:
-    if result.summary.praise and not named_wrong(result):
+    if result.summary.praise and not result.another_exercise:
         return result.summary.praise
     if count:
         return words.count("client.well_counted", count, kind=words.kind(kind, count))

@@ -13,7 +13,6 @@ from formcheck.sheets.client_page import (
     cautions,
     counted_whole,
     how_to_film,
-    named_wrong,
     notice,
 )
 from formcheck.sheets.lines import (
@@ -98,7 +97,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
     return CoachPage(
         title=exercise.title,
         facts=_facts(result, exercise, words),
-        cues=() if named_wrong(result) else cue_cards(result, words),
+        cues=() if result.another_exercise else cue_cards(result, words),
         reps=reps,
         matrix_title=words("coach.matrix", kind=words.kind(exercise.movement)),
         matrix_reps=whole,

@@ -87,14 +87,12 @@ def _facts(lesson: Lesson, words: Words) -> tuple[tuple[str, str], ...]:
 
 def _row(one: Learned, words: Words) -> LearnedRow:
     check, right = one.check, one.right
-    low = None if check.low is None else check.low - check.tolerance
-    high = None if check.high is None else check.high + check.tolerance
     told = {None: "", True: words("learned.yes"), False: words("learned.no")}[one.separates]
     return LearnedRow(
         label=_label(one, words),
         shown=_values(right, words),
         mistake=_values(one.wrong, words) if one.wrong else "",
-        limits=words.limits(low, high, right.unit),
+        limits=words.limits(*check.limits, right.unit),
         told_apart=told,
         cue=check.cue,
         reason=one.unsupported or "",

@@ -83,7 +83,7 @@ def _faces(one: Array, other: Array) -> NDArray[np.bool_]:
 
 
 @dataclass(frozen=True, slots=True)
-class ClipErrors:
+class ArmErrors:
     """Errors of one arm of a clip in one situation, the surest times alone; ``right``: nothing done wrong."""
 
     errors: Array
@@ -91,7 +91,7 @@ class ClipErrors:
 
 
 def aims_rows(
-    errors: dict[str, tuple[list[ClipErrors], list[ClipErrors]]],
+    errors: dict[str, tuple[list[ArmErrors], list[ArmErrors]]],
 ) -> Iterable[tuple[str, list[str]]]:
     """Rows of the report from the clips of each measure in either situation: aim, mean error of all,
     and of the clips done right, where the plane faces the camera, then where it does not.
@@ -103,7 +103,7 @@ def aims_rows(
         yield measure, cells
 
 
-def _mean(clips: list[ClipErrors]) -> str:
+def _mean(clips: list[ArmErrors]) -> str:
     """Mean error over all times, and its standard error: the arms of clips vary, times of one hardly."""
     total = np.array([clip.errors.sum() for clip in clips])
     count = np.array([len(clip.errors) for clip in clips])

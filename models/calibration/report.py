@@ -31,7 +31,7 @@ from models.calibration.aims import (
     AIMS,
     FACING_DEG,
     POINTING_DEG,
-    ClipErrors,
+    ArmErrors,
     aims_rows,
     facing,
 )
@@ -233,7 +233,7 @@ def _fault_rows(judged: list[Judged]) -> Iterable[tuple[str, list[str]]]:
 
 def _beside_aims(judged: list[Judged]) -> Iterable[tuple[str, list[str]]]:
     """Errors of the SUREST share of the times that have an aim, by whether the plane faces the camera."""
-    errors: dict[str, tuple[list[ClipErrors], list[ClipErrors]]] = {}
+    errors: dict[str, tuple[list[ArmErrors], list[ArmErrors]]] = {}
     for measure in AIMS:
         rows = [
             one.seen & np.isfinite(one.truth[measure]) & (one.facing[measure] >= 0)
@@ -249,7 +249,7 @@ def _beside_aims(judged: list[Judged]) -> Iterable[tuple[str, list[str]]]:
             right = one.about["fault"] == "none"
             for situation in (0, 1):
                 some = error[sure & (one.facing[measure] == situation)]
-                errors[measure][situation].append(ClipErrors(some, right))
+                errors[measure][situation].append(ArmErrors(some, right))
     return aims_rows(errors)
 
 

@@ -141,9 +141,11 @@ def _true_table(table: MeasureTable, truth: dict[str, dict[str, Array]]) -> Meas
 
 
 def _where(check: Check, value: float) -> str:
-    low = -np.inf if check.low is None else check.low - check.tolerance
-    high = np.inf if check.high is None else check.high + check.tolerance
-    beyond = max(low - value, value - high)
+    low, high = check.limits
+    beyond = max(
+        -np.inf if low is None else low - value,
+        -np.inf if high is None else value - high,
+    )
     if beyond <= 0:
         return "within"
     return "outside" if beyond > CLEARLY * check.tolerance else "near"
