@@ -35,11 +35,11 @@ def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -
         certain = bool(outside)
         if not certain and len(doubtful) < max(BORDERLINE_SHARE * len(mine), 1):
             continue
-        seen = outside or doubtful
-        rep, finding = min(seen, key=lambda pair: pair[1].margin or 0.0)
+        rep, finding = min(outside or doubtful, key=lambda pair: pair[1].margin or 0.0)
+        alike = sum(other.cue == finding.cue for _, other in outside or doubtful)
         at_s = finding.at_s if finding.at_s is not None else rep.rep.top_start_s
-        cue = Cue(check.id, check.cue, rep.rep.index, at_s, len(seen), certain)
-        ranked.append((not certain, IMPORTANCE.index(check.importance), -len(seen), cue))
+        cue = Cue(check.id, finding.cue, rep.rep.index, at_s, alike, certain)
+        ranked.append((not certain, IMPORTANCE.index(check.importance), -alike, cue))
     ranked.sort(key=lambda entry: entry[:3])
     return tuple(cue for *_, cue in ranked[:MAX_CUES])
 

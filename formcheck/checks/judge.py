@@ -12,7 +12,7 @@ from formcheck.checks.cues import (
 )
 from formcheck.checks.result import DoseCount, Finding, JudgedRep, Summary
 from formcheck.checks.rounds import round_lines, rounds_of_sides
-from formcheck.checks.statistics import read_check
+from formcheck.checks.statistics import ONE_SIDED_95, read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise, Importance
 from formcheck.measures.table import MeasureTable
@@ -79,18 +79,16 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
     dose = exercise.dose
     whole = [judged.rep for judged in reps if not judged.rep.partial]
     counted: dict[str, object] = {"count": len(whole)}
-    numbers: list[int] = []
-    for group in ["both"] if exercise.arms == "both" else sides:
-        counted[group], counts = _counted(
-            exercise, [judged.rep for judged in reps if judged.rep.side == group]
-        )
-        numbers += counts
-    met: bool | None = bool(numbers) and min(numbers) >= dose.count
+    groups = {
+        group: [judged.rep for judged in reps if judged.rep.side == group]
+        for group in (["both"] if exercise.arms == "both" else sides)
+    }
+    for group, mine in groups.items():
+        counted[group], _ = _counted(exercise, mine)
+    met = _met(exercise, list(groups.values()))
     holds = [round(rep.hold_s, 2) for rep in whole if rep.hold_s is not None]
     if holds:
         counted["holds_s"] = holds
-    if dose.hold_s is not None:
-        met = met and all(hold >= dose.hold_s - HOLD_SLACK_S for hold in holds)
     rounds = rounds_of_sides(exercise, reps)
     if not met and not all(one.certain for cycles in rounds.values() for one in cycles):
         met = None  # what seems left out may only not have been recognised
@@ -101,6 +99,29 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
         "hold_s": dose.hold_s,
     }
     return DoseCount(prescribed, counted, met)
+
+
+def _met(exercise: Exercise, groups: Sequence[Sequence[Rep]]) -> bool | None:
+    """Whether each group reached the dose, counting what was held long enough; None where that hangs
+    on holds that may have been.
+    """
+    for doubtful in (False, True):
+        long = [[rep for rep in reps if _held(exercise, rep, doubtful=doubtful)] for reps in groups]
+        if exercise.parts and long != list(groups):
+            continue  # a round needs every one of its holds
+        numbers = [number for reps in long for number in _counted(exercise, reps)[1]]
+        if numbers and min(numbers) >= exercise.dose.count:
+            return None if doubtful else True
+    return False
+
+
+def _held(exercise: Exercise, rep: Rep, *, doubtful: bool) -> bool:
+    """Whether it was held long enough, or ``doubtful``: may have been."""
+    if exercise.dose.hold_s is None or "hold" not in rep.own or rep.partial:
+        return True
+    held_s, sd_s, _ = rep.own["hold"]
+    room_s = ONE_SIDED_95 * sd_s if doubtful else 0.0
+    return held_s >= exercise.dose.hold_s - HOLD_SLACK_S - room_s
 
 
 def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]]:

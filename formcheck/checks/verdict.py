@@ -43,7 +43,7 @@ def judge(check: Check, reading: Reading) -> Finding:
         margin=margin,
         verdict=verdict,  # type: ignore[arg-type]
         at_s=reading.at_s,
-        cue=check.cue,
+        cue=check.cue_for(reading.value),
         reason=reason,
     )
 

@@ -118,5 +118,5 @@ def print_programme(
 
 def clock(seconds: float) -> str:
     """Minutes and seconds for people: 67.25 -> 1:07.2."""
-    tenths = int(seconds * 10)
+    tenths = int(seconds * 10 + 1e-6)  # 11.7 times ten is a little under 117
     return f"{tenths // 600}:{tenths % 600 // 10:02d}.{tenths % 10}"

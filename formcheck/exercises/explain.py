@@ -22,7 +22,7 @@ def problems_of(error: ValidationError, model: type[BaseModel], raw: object) -> 
     unknown = [e["loc"] for e in found if e["type"] == "extra_forbidden"]
     # A misspelt key is one slip, not two; nor is a list short because an item of it is wrong.
     meant = {(*loc[:-1], _nearest_key(schema, loc) or "") for loc in unknown}
-    lists = {e["loc"][:-1] for e in found}
+    lists = {e["loc"][:depth] for e in found for depth in range(len(e["loc"]))}
     return [
         f"{key_path(e['loc'], raw)}{_given(e['loc'], raw)}: {_reason(e, schema)}"
         for e in found

@@ -56,7 +56,9 @@ def _matched(key: str, before: Sequence[Raw], own: list[Any]) -> tuple[list[Any]
     result: list[Any] = list(before)
     by = _MATCHED_BY[key]
     place = {item[by]: index for index, item in enumerate(before)}
-    problems = []
+    names = [item.get(by) for item in own if isinstance(item, Mapping)]
+    twice = {name for name in names if isinstance(name, str) and names.count(name) > 1}
+    problems = [f'{key} "{name}": stands there twice; leave one out' for name in sorted(twice)]
     for item in own:
         name = item.get(by) if isinstance(item, Mapping) else None
         if isinstance(name, str) and name in place:
@@ -73,7 +75,11 @@ def _matched(key: str, before: Sequence[Raw], own: list[Any]) -> tuple[list[Any]
 
 
 def _laid_over(key: str, before: Raw, item: Raw) -> tuple[dict[str, Any], list[str]]:
-    return merged(before, item) if key == "parts" else ({**before, **item}, [])
+    if key == "parts":
+        return merged(before, item)
+    # Words for one end of a target belong to the cue they stand beside.
+    stale = ("cue_above", "cue_below") if "cue" in item else ()
+    return {**{k: v for k, v in before.items() if k not in stale}, **item}, []
 
 
 def following_dose(exercise: Exercise, given: Raw) -> Exercise:

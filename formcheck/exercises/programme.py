@@ -14,11 +14,22 @@ from typing import Any, Literal
 from pydantic import Field, ValidationError, model_validator
 
 from formcheck.errors import ExerciseError
+from formcheck.exercises.agreed import at_least, at_most, with_agreed_cues
 from formcheck.exercises.differences import Change, differences
 from formcheck.exercises.explain import problems_of
 from formcheck.exercises.library import SUFFIX, exercise_with, load_exercise
-from formcheck.exercises.schema import Check, Exercise, Name, Statistic, Strict, Text, TraceMeasure
+from formcheck.exercises.schema import (
+    Check,
+    Exercise,
+    Name,
+    Statistic,
+    Strict,
+    Text,
+    TraceMeasure,
+    unique,
+)
 from formcheck.exercises.toml_file import read_toml
+from formcheck.exercises.vocabulary import MEASURES
 
 PRESCRIBED = "prescribed in this programme"
 
@@ -29,15 +40,22 @@ class Limit(Strict):
     measure: TraceMeasure = Field(description="the measure")
     never_above: float | None = Field(default=None, description="the most it may ever be")
     never_below: float | None = Field(default=None, description="the least it may ever be")
-    cue: Text = Field(
-        default="Go only as far as the limit that was agreed with you.",
-        description="what to tell the client when it was crossed",
+    cue: Text | None = Field(
+        default=None,
+        description="what to tell the client when it was crossed; left out: what was agreed",
     )
 
     @model_validator(mode="after")
-    def _given(self) -> "Limit":
-        if self.never_above is None and self.never_below is None:
+    def _consistent(self) -> "Limit":
+        above, below, measure = self.never_above, self.never_below, MEASURES[self.measure]
+        if above is None and below is None:
             raise ValueError("give never_above, never_below or both")
+        if above is not None and below is not None and below >= above:
+            raise ValueError(f"never_below {below:g} leaves nothing under never_above {above:g}")
+        for key, value in (("never_above", above), ("never_below", below)):
+            if value is not None and not measure.low <= value <= measure.high:
+                allowed = f"from {measure.low:g} to {measure.high:g} for {self.measure}"
+                raise ValueError(f"{key} = {value:g}: must be {allowed}")
         return self
 
 
@@ -64,6 +82,17 @@ class Item(Strict):
         default=(), strict=False, description="borders that must never be crossed"
     )
     note: Text | None = Field(default=None, description="a word to the client, shown on the sheet")
+
+    @model_validator(mode="after")
+    def _unique_limits(self) -> "Item":
+        ends = [
+            f"{limit.measure}.{key}"
+            for limit in self.limits
+            for key in ("never_above", "never_below")
+            if getattr(limit, key) is not None
+        ]
+        unique("limits", ends)
+        return self
 
 
 class Rule(Strict):
@@ -170,7 +199,7 @@ def _overridden_all(
     items: Sequence[Any], file: Path, problems: list[str]
 ) -> list[tuple[Exercise, Exercise]]:
     """Each item's exercise before and after its changes; what is wrong is added to ``problems``."""
-    pairs = []
+    pairs: list[tuple[Exercise, Exercise]] = []
     for item in items:
         if not isinstance(item, Mapping) or not isinstance(name := item.get("exercise"), str):
             continue
@@ -227,7 +256,7 @@ def _beyond_limits(item: Mapping[str, Any], exercise: Exercise) -> list[str]:
         and limit.get(key) is not None
         and check.measure == limit["measure"]
         and not check.relative
-        and sign * target > sign * limit[key]
+        and sign * target >= sign * limit[key]
     ]
 
 
@@ -243,14 +272,13 @@ def _twice(items: Sequence[Item]) -> list[str]:
 def _prescription(
     plan: ProgrammeFile, item: Item, library: Exercise, own: Exercise, rules: Sequence[Rule]
 ) -> Prescription:
-    limited = own.model_copy(
-        update={"checks": (*own.checks, *(c for limit in item.limits for c in _as_checks(limit)))}
-    )
+    limits = tuple(check for limit in item.limits for check in _as_checks(limit))
+    limited = own.model_copy(update={"checks": (*own.checks, *limits)})
     reasons = (rule.leave_out_if for rule in rules if rule.exercise == own.name)
     return Prescription(
         client=plan.client,
         phase=plan.phase,
-        exercise=limited,
+        exercise=with_agreed_cues(library, limited),
         side=item.side,
         after_sessions=item.after_sessions,
         changes=differences(library, limited),
@@ -260,9 +288,12 @@ def _prescription(
 
 
 def _as_checks(limit: Limit) -> list[Check]:
-    ends: tuple[tuple[str, Statistic, float | None, float | None], ...] = (
-        ("above", "max", None, limit.never_above),
-        ("below", "min", limit.never_below, None),
+    above, below = limit.never_above, limit.never_below
+    most = "" if above is None else at_most(above, limit.measure)
+    least = "" if below is None else at_least(below, limit.measure)
+    ends: tuple[tuple[str, Statistic, float | None, float | None, str], ...] = (
+        ("above", "max", None, above, most),
+        ("below", "min", below, None, least),
     )
     return [
         Check(
@@ -273,11 +304,11 @@ def _as_checks(limit: Limit) -> list[Check]:
             high=high,
             tolerance=0,
             importance="safety",
-            cue=limit.cue,
+            cue=limit.cue or f"Go only as far as was agreed with you: {agreed}.",
             praise="You stayed within the limit that was agreed with you.",
             source=PRESCRIBED,
         )
-        for word, statistic, low, high in ends
+        for word, statistic, low, high, agreed in ends
         if low is not None or high is not None
     ]
 

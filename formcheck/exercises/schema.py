@@ -47,7 +47,8 @@ def ordered(low: float | None, high: float | None) -> None:
         raise ValueError(f"low {low:g} is above high {high:g}")
 
 
-def _unique(what: str, names: list[str]) -> None:
+def unique(what: str, names: list[str]) -> None:
+    """Raise ValueError with the names that stand there twice."""
     twice = sorted({name for name in names if names.count(name) > 1})
     if twice:
         raise ValueError(f"{what} used twice: {', '.join(twice)}")
@@ -91,6 +92,8 @@ class Check(Strict):
     tolerance: float = Field(ge=0, description="how far beyond the target still passes")
     importance: Importance = Field(description="decides which cues the client gets first")
     cue: Text = Field(description="one plain, kind sentence for the client when it is outside")
+    cue_above: Text | None = Field(default=None, description="what to say instead when it is more")
+    cue_below: Text | None = Field(default=None, description="what to say instead when it is less")
     praise: Text = Field(description="one true sentence when every repetition is within")
     source: Text = Field(description="where the numbers come from, or: common practice, no source")
     side: Literal["working", "other"] = Field(default="working", description="which arm it is of")
@@ -103,6 +106,15 @@ class Check(Strict):
         if self.measure not in REP_MEASURES and self.statistic == "value":
             raise ValueError(f'statistic "value" is only for {", ".join(REP_MEASURES)}')
         return self
+
+    def cue_for(self, value: float | None) -> str:
+        """What to tell the client who did so much: the words for that end where there are any."""
+        low, high = self.limits
+        if value is None:
+            return self.cue
+        if high is not None and value > high:
+            return self.cue_above or self.cue
+        return (self.cue_below or self.cue) if low is not None and value < low else self.cue
 
     @property
     def limits(self) -> tuple[float | None, float | None]:
@@ -195,7 +207,7 @@ class Part(Strict):
 
     @model_validator(mode="after")
     def _unique_ids(self) -> "Part":
-        _unique("check id", [check.id for check in self.checks])
+        unique("check id", [check.id for check in self.checks])
         return self
 
 
@@ -253,6 +265,6 @@ class Exercise(Strict):
 
     @model_validator(mode="after")
     def _unique_ids(self) -> "Exercise":
-        _unique("check id", [check.id for check in self.checks])
-        _unique("part name", [part.name for part in self.parts])
+        unique("check id", [check.id for check in self.checks])
+        unique("part name", [part.name for part in self.parts])
         return self

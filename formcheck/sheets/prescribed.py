@@ -9,6 +9,7 @@ from formcheck.exercises.vocabulary import MEASURES
 from formcheck.sheets.lines import check_label
 from formcheck.sheets.words import Words
 
+_ENDS = (".low", ".high")
 _CHECK = re.compile(r'checks "([^"]+)"')
 _ARROW = "\N{RIGHTWARDS ARROW}"
 
@@ -30,14 +31,21 @@ def prescribed_for_coach(
     prescription = result.prescription
     if prescription is None:
         return ()
-    new = [check for check in _own_checks(prescription, exercise) if _is_new(check, prescription)]
+    own = _own_checks(prescription, exercise)
+    new = [check for check in own if _is_new(check, prescription)]
     changes = [
         f"{change.key}: {change.before or words('prescribed.nothing')} {_ARROW} "
         f"{change.after or words('prescribed.nothing')}"
         for change in prescription.changes
         if not any(f'"{check.id}"' in change.key for check in new)
+        and not (change.key.endswith(_ENDS) and _CHECK.search(change.key))
     ]
-    changes += [_limit_line(check, words) for check in new]
+    changes += [
+        _limit_line(check, words)
+        if check in new
+        else f"{_limit_line(check, words)} ({_usual(check, prescription, words)})"
+        for check in own
+    ]
     rows = [
         (words("prescribed.phase"), prescription.phase),
         (words("prescribed.changes"), "; ".join(changes) or words("prescribed.as_usual")),
@@ -52,7 +60,7 @@ def _own_checks(prescription: Prescription, exercise: Exercise) -> list[Check]:
     named = {
         found.group(1)
         for change in prescription.changes
-        if (found := _CHECK.search(change.key)) and change.key.endswith((".low", ".high"))
+        if (found := _CHECK.search(change.key)) and change.key.endswith(_ENDS)
     }
     checks = (*exercise.checks, *(check for part in exercise.parts for check in part.checks))
     return [check for check in checks if check.id in named]
@@ -78,6 +86,17 @@ def _is_new(check: Check, prescription: Prescription) -> bool:
         change.before is None and change.key.endswith(f'"{check.id}".id')
         for change in prescription.changes
     )
+
+
+def _usual(check: Check, prescription: Prescription, words: Words) -> str:
+    """``usually at least 90°``: the ends before the programme changed them."""
+    ends = {"low": check.low, "high": check.high}
+    for change in prescription.changes:
+        end = change.key.rpartition(".")[2]
+        if f'checks "{check.id}".' in change.key and end in ends:
+            ends[end] = None if change.before is None else float(change.before)
+    limits = words.limits(ends["low"], ends["high"], MEASURES[check.measure].unit)
+    return words("prescribed.usually", limits=limits)
 
 
 def _limit_line(check: Check, words: Words) -> str:

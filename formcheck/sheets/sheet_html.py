@@ -8,6 +8,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
+import numpy as np
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
@@ -57,10 +58,11 @@ class _DrawnChart:
 def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
     """The client's page, in pieces, as that of a long clip is large.
 
-    Close-ups and charts other than the first stay on the coach's.
+    Close-ups and charts other than the first that shows anything stay on the coach's.
     """
     stills = {k: s for k, s in sheet.stills.items() if not k.startswith("close-")}
-    shown = replace(sheet, charts=sheet.charts[:1], stills=stills)
+    charts = tuple(spec for spec in sheet.charts if np.isfinite(spec.value).any())
+    shown = replace(sheet, charts=charts[:1], stills=stills)
     scripts = ("player.js",) if clip else ()
     return _render("client.html.jinja", shown, sheet.client, words, clip=clip, scripts=scripts)
 

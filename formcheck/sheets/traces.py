@@ -30,11 +30,18 @@ def charts(
 ) -> tuple[ChartSpec, ...]:
     """One chart for the primary measure and each other measure checked, for each working side.
 
-    The primary measure comes first. Measures that the table does not hold are left out.
+    The primary measure comes first, a side that was never seen last. Measures that the table does
+    not hold are left out.
     """
     checked = [check.measure for check in exercise.checks if check.measure in MEASURE_UNITS]
     measures = list(dict.fromkeys([exercise.primary.measure, *checked]))
-    places = [(measure, side) for measure in measures for side in _sides(measure, result)]
+    places = [
+        (measure, side)
+        for measure in measures
+        for side in sorted(
+            _sides(measure, result), key=lambda side: not _seen(table, measure, side)
+        )
+    ]
     held = [place for place in places if column_name(*place) in table.columns]
     return tuple(_chart(*place, result, table, (exercise, words)) for place in held)
 
@@ -44,6 +51,11 @@ def _sides(measure: str, result: ClipResult) -> tuple[Side | None, ...]:
         return (None,)
     working = {judged.rep.side for judged in result.reps} or {result.side}
     return tuple(side for side in SIDES if side in working or "both" in working)
+
+
+def _seen(table: MeasureTable, measure: str, side: Side | None) -> bool:
+    series: Series | None = table.columns.get(column_name(measure, side))
+    return series is not None and bool(np.isfinite(series.value).any())
 
 
 def _chart(

@@ -5,10 +5,12 @@ from dataclasses import replace
 import pytest
 
 from formcheck.checks.judge import count_dose, judge_reps, score_findings, summarise
+from formcheck.checks.result import JudgedRep
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import HEAD_RESTS, NOT_UPRIGHT
 from formcheck.movements.segment import find_reps, working_sides
+from formcheck.movements.types import Rep
 from tests.synthetic import Arm, constant, cycles, make_track
 
 STARTS = [2.0, 7.0, 12.0, 17.0, 22.0]
@@ -127,6 +129,48 @@ def test_dose_is_met_by_the_prescribed_number_and_not_by_one_less(exercise):
     more = exercise.model_copy(update={"dose": exercise.dose.model_copy(update={"count": 6})})
     assert count_dose(enough, reps, sides).met is True
     assert count_dose(more, reps, sides).met is False
+
+
+@pytest.mark.parametrize(
+    ("held_s", "met"),
+    [
+        ([6.0, 5.2, 8.0], True),
+        ([6.0, 5.2, 8.0, 2.0], True),  # one more that is short undoes nothing
+        ([6.0, 5.2, 4.3], None),  # 0.2 s short of long enough, known to 0.2 s
+        ([6.0, 5.2, 3.0], False),
+    ],
+)
+def test_a_dose_of_holds_is_met_by_as_many_as_were_long_enough(held_s, met):
+    press = load_exercise("belly-press")
+    dose = press.dose.model_copy(update={"count": 3, "hold_s": 5.0})
+    reps = [
+        JudgedRep(
+            Rep(k, "hold", "right", False, 10.0 * k, 10.0 * k, 10.0 * k + s, 10.0 * k + s, hold_s=s,
+                own={"hold": (s, 0.2, "s")}),
+            None, 0.0, (),
+        )
+        for k, s in enumerate(held_s)
+    ]  # fmt: skip
+    assert count_dose(press.model_copy(update={"dose": dose}), reps, ["right"]).met is met
+
+
+def test_a_cue_counts_the_repetitions_that_went_the_same_way(exercise):
+    exercise = exercise.model_copy(
+        update={
+            "checks": tuple(
+                c.model_copy(update={"cue_above": "Lower.", "cue_below": "Higher."})
+                if c.id == "height"
+                else c
+                for c in exercise.checks
+            )
+        }
+    )
+    reps, _ = judged(exercise, right=side_raise(top=40))
+    over = tuple(
+        replace(f, cue="Lower.", margin=-2.0) if f.id == "height" else f for f in reps[0].findings
+    )
+    cue = summarise(exercise, [replace(reps[0], findings=over), *reps[1:]]).cues[0]
+    assert (cue.text, cue.times_seen) == ("Higher.", 4)
 
 
 def test_mirroring_changes_no_verdict(exercise):

@@ -49,6 +49,13 @@ def test_outside_only_when_the_uncertainty_cannot_explain_it(value, sd, expected
     assert verdict(value, sd) == expected
 
 
+def test_each_end_of_a_target_has_its_own_words_where_they_are_given():
+    two = check().model_copy(update={"cue_above": "Bend it less.", "cue_below": "Bend it more."})
+    told = [judge(two, Reading(value, 2.0, 1.0, "deg")).cue for value in (40.0, 90.0, 140.0)]
+    assert told == ["Bend it more.", two.cue, "Bend it less."]
+    assert judge(check(), Reading(40.0, 2.0, 1.0, "deg")).cue == check().cue
+
+
 def test_a_single_limit_is_judged_on_its_own_side_only():
     assert verdict(300, 5, low=80.0, high=None) == "within"
     assert verdict(50, 5, low=80.0, high=None, tolerance=10) == "outside"

@@ -152,6 +152,19 @@ def test_loaded_forms_come_after_unloaded_ones(rule):
             "_above = 60",
             'check "height" asks for at least 70; change that check too',
         ),
+        ("_above = 90", "_above = 70", "change that check too"),
+        ("_above = 90", "_above = 900", "never_above = 900: must be from 0 to 180"),
+        ("_above = 90", "_above = 90\nnever_below = 90", "leaves nothing under never_above 90"),
+        (
+            "_above = 90",
+            '_above = 90\n[[items.limits]]\nmeasure = "shoulder_elevation"\nnever_above = 120',
+            "limits used twice: shoulder_elevation.never_above",
+        ),
+        (
+            "low = 70",
+            'low = 70\n[[items.checks]]\nid = "height"\nlow = 60',
+            'checks "height": stands there twice',
+        ),
         ('"belly-press"', '"scaption-raise"', "stands there twice"),
         ("hold_s = 8", "tempo_s = [3, 1]", "dose.tempo_s 3: is missing; give a number"),
         ("hold_s = 8", "tempo_s = 3", "dose.tempo_s = 3: must be a list of 3 numbers"),
@@ -160,6 +173,39 @@ def test_loaded_forms_come_after_unloaded_ones(rule):
 def test_a_slip_in_a_programme_is_named_with_its_place_and_remedy(plan, old, new, expected):
     found = problems(plan, old, new)
     assert any(expected in line for line in found), found
+
+
+def test_a_slip_deep_in_a_list_is_no_short_list(plan):
+    assert len(problems(plan, "never_above = 90", "")) == 1
+
+
+@pytest.mark.parametrize(
+    ("change", "value", "told"),
+    [
+        ("low = 70", 50, "Height: at least 70°, as was agreed with you."),
+        ("low = 70\nhigh = 90", 130, "Height: at most 90°, as was agreed with you."),
+        ("low = 70\nhigh = 90\ncue = 'To the shelf.'", 130, "To the shelf."),
+        ("low = 70\ncue_below = 'To the shelf.'", 50, "To the shelf."),
+    ],
+)
+def test_nobody_is_told_to_go_further_than_was_agreed(plan, change, value, told):
+    (height,) = (
+        check
+        for check in plan("low = 70", change).prescriptions[2].exercise.checks
+        if check.id == "height"
+    )
+    assert height.cue_for(value) == told
+
+
+def test_a_stricter_target_keeps_the_librarys_words(plan):
+    limited = PLAN[PLAN.index("low = 70") :]
+    height = plan(limited, "low = 100").prescriptions[2].exercise.checks[0]
+    assert height.cue_for(50) == load_exercise("scaption-raise").checks[0].cue
+
+
+def test_a_limit_without_words_of_its_own_tells_the_number(plan):
+    limit = plan().prescriptions[2].exercise.checks[-1]
+    assert limit.cue == "Go only as far as was agreed with you: at most 90°."
 
 
 def test_slips_in_the_plan_and_in_its_overrides_come_at_once(write):

@@ -6,6 +6,7 @@ from dataclasses import replace
 from html.parser import HTMLParser
 from importlib import resources
 
+import numpy as np
 import pytest
 
 from formcheck.quality import Problem
@@ -172,6 +173,16 @@ def test_parts_with_other_limits_of_one_check_have_rows_of_their_own(result, exe
     for row in coach_page(parts, exercise, words).matrix:
         rows[row.label].append(row.limits)
     assert sorted(len(limits) for limits in rows.values()) == [1, 1, 1, 1, 2]
+
+
+def test_the_client_sees_the_line_of_the_arm_that_was_seen(sheet, words):
+    first, *more = sheet.charts
+    unseen = replace(first, label="elbow bend, left side", value=np.full_like(first.value, np.nan))
+    html = "".join(client_html(replace(sheet, charts=(unseen, first, *more)), words))
+    assert first.label in html
+    assert "left side" not in html
+    only = "".join(client_html(replace(sheet, charts=(unseen,)), words))
+    assert words("client.movement") not in Page(only).words
 
 
 def test_nobody_is_sent_to_film_again_where_no_view_would_show_more(result, exercise, words):
