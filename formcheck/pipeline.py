@@ -37,6 +37,7 @@ from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined
 from formcheck.quality import Problem
 from formcheck.recognise.choose import shows_another
+from formcheck.recognise.position import another_position
 from formcheck.recognise.recognise import Guess
 
 SideChoice = Literal["left", "right", "both"]
@@ -199,7 +200,7 @@ def check_measured(
     problems = tracked.problems + table.problems
     if not any(problem.fatal for problem in problems):
         sides, more = _choose_sides(table, exercise, side)
-        problems += more
+        problems += (*more, *another_position(exercise, table))
     usable = not any(problem.fatal for problem in problems)
     sides = sides if usable else ()
     reps = judge_reps(table, exercise, find_reps(table, exercise, sides)) if sides else ()
@@ -209,6 +210,9 @@ def check_measured(
     if usable and _in_doubt(reps) and (other := shows_another(exercise, table)) is not None:
         problems += (_another(exercise, other),)
     dose = count_dose(exercise, reps, sides)
+    summary = summarise(exercise, reps, partial(better_from, exercise, table.view.name))
+    if another_position(exercise, table):  # then more is known of a clip that stands upright
+        summary = replace(summary, film_anew=True)
     result = ClipResult(
         clip=_facts(tracked),
         exercise=exercise.name,
@@ -219,7 +223,7 @@ def check_measured(
         problems=problems,
         reps=reps,
         dose=dose if usable else replace(dose, met=None),
-        summary=summarise(exercise, reps, partial(better_from, exercise, table.view.name)),
+        summary=summary,
         provenance=_provenance(tracked, settings),
         prescription=prescription,
     )

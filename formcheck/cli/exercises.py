@@ -64,6 +64,8 @@ def show(
 
 
 def _show_checks(heading: str, checks: "Sequence[Check]", views: "Sequence[ViewAdvice]") -> None:
+    from formcheck.exercises.vocabulary import MEASURES
+
     if not checks:
         return
     typer.echo(heading)
@@ -73,7 +75,7 @@ def _show_checks(heading: str, checks: "Sequence[Check]", views: "Sequence[ViewA
         when = "" if check.statistic == "value" else f" ({check.statistic}, {check.phase})"
         typer.echo(
             f"  {check.id}: {check.measure}{when} {low}..{high} ±{check.tolerance:g} "
-            f"[{check.importance}; {check.source}]"
+            f"{MEASURES[check.measure].unit} [{check.importance}; {check.source}]"
         )
         deciding = [one.view for one in views if check in one.decided]
         typer.echo(f"    a camera can decide it from: {', '.join(deciding) or 'nowhere'}")

@@ -28,6 +28,8 @@ def filming(
     words = words_for("en")
     if paper not in (None, "a4", "us-letter"):
         raise UsageError(f"--paper {paper}: there is a4 and us-letter")
+    if paper and not pdf:
+        raise UsageError("--paper is for the card to print; add --pdf")
     card = filming_card(load_exercise(exercise), words)
     if html:
         _write(html, filming_html(card, words).encode("utf-8"))

@@ -51,7 +51,7 @@ def measures(
     with progress_bar(clip.name) as on_progress:
         tracked, table = measure_clip(clip, settings, on_progress)
     problems = tracked.problems + table.problems
-    for problem in problems:
+    for problem in (problem for problem in problems if not problem.fatal):
         when = f" ({clock(problem.start_s)})" if problem.start_s is not None else ""
         typer.echo(f"note: {problem.message}{when}", err=True)
     fatal = [problem for problem in problems if problem.fatal]

@@ -25,12 +25,14 @@ def preflight(
     from formcheck.exercises.library import load_exercise
     from formcheck.filming.preflight import SAMPLES_HZ, judge_sample
     from formcheck.pipeline import Settings, measure_clip
+    from formcheck.recognise.position import another_position
 
     chosen = load_exercise(exercise)
     settings = Settings(
         model="lite", rate_hz=SAMPLES_HZ, mirrored=mirrored, speed=speed, use_cache=False
     )
     tracked, table = measure_clip(clip, settings)
-    found = judge_sample(tracked.problems, table.view, chosen)
+    problems = tracked.problems + another_position(chosen, table)
+    found = judge_sample(problems, table.view, chosen)
     typer.echo(found.sentence)
     raise typer.Exit(0 if found.usable else 4)

@@ -12,23 +12,24 @@ def fingerprint(path: Path) -> str:
 
     Raises ClipError, with the file's name alone, unless it is a readable, non-empty ordinary file.
     """
+    name = path.name or path.resolve().name  # "." has none
     try:
         mode = path.stat().st_mode
         if stat.S_ISDIR(mode):
-            raise ClipError(f"{path.name}: this is a folder; name a video file in it")
+            raise ClipError(f"{name}: this is a folder; name a video file in it")
         if not stat.S_ISREG(mode):  # opening a pipe or a device could wait for ever
-            raise ClipError(f"{path.name}: this is not an ordinary file; name a video file")
+            raise ClipError(f"{name}: this is not an ordinary file; name a video file")
         with path.open("rb") as file:
             digest = hashlib.file_digest(file, "sha256")
             if not file.tell():
-                raise ClipError(f"{path.name}: the file is empty; copy the recording again")
+                raise ClipError(f"{name}: the file is empty; copy the recording again")
     except FileNotFoundError:
-        raise ClipError(f"{path.name}: there is no such file; check its name and folder") from None
+        raise ClipError(f"{name}: there is no such file; check its name and folder") from None
     except PermissionError:
-        raise ClipError(f"{path.name}: may not be read; check its permissions") from None
+        raise ClipError(f"{name}: may not be read; check its permissions") from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
-        raise ClipError(f"{path.name}: cannot be read ({reason}); copy the file again") from None
+        raise ClipError(f"{name}: cannot be read ({reason}); copy the file again") from None
     return digest.hexdigest()
 
 

@@ -15,6 +15,7 @@ ENOUGH = 0.6
 _FIRST = (
     "nobody-in-view", "only-legs", "shoulders-out-of-view", "hips-out-of-view",
     "arms-out-of-view", "too-small", "too-dark", "too-blurry", "somebody-else-in-view",
+    "another-position",
 )  # fmt: skip
 """What is worth filming again for, worst first."""
 _SHORTEST_S = 1.0

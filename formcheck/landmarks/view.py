@@ -51,8 +51,9 @@ def view_problems(sight: Sight) -> tuple[Problem, ...]:
     """Everything about who and what is in view."""
     duration_s = float(np.ptp(sight.time_s)) if len(sight.time_s) else 0.0
     if duration_s < MIN_CLIP_S:
+        shown_s = int(10 * duration_s) / 10  # 1.97 s are no 2.0 s
         message = (
-            f"The clip is {duration_s:.1f} s long; at least {MIN_CLIP_S:.0f} s are needed "
+            f"The clip is {shown_s:.1f} s long; at least {MIN_CLIP_S:.0f} s are needed "
             "to see a movement. Film the whole set."
         )
         return (Problem("too-short", message, fatal=True),)

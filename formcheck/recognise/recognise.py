@@ -16,6 +16,7 @@ from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined, usual_range
 from formcheck.movements.types import Rep
 from formcheck.recognise.likelihood import of_fact, of_range, of_target, of_top
+from formcheck.recognise.position import upright_share
 from formcheck.recognise.traits import Trait, families, traits_of, upright
 
 TEMPER = 0.9
@@ -147,12 +148,8 @@ def _of_rest(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) -
 
 
 def _of_position(table: MeasureTable, exercise: Exercise) -> float:
-    wanted = upright(exercise)
-    body = np.isfinite(table.series("trunk_turn").value)
-    if not body.any():
-        return 0.0
-    stands = float(np.isfinite(table.series("trunk_lean_forward").value)[body].mean()) > 0.5
-    return of_fact(stands, UPRIGHT_SHARE[wanted], 0.8)
+    share = upright_share(table)
+    return 0.0 if share is None else of_fact(share > 0.5, UPRIGHT_SHARE[upright(exercise)], 0.8)
 
 
 def _of_arms(table: MeasureTable, exercise: Exercise) -> float:

@@ -171,8 +171,10 @@ def _write_pages(
 
 
 def refuse_options(options: SheetOptions) -> None:
-    """Raise UsageError for a locale that is not known, or a sound that cannot be kept."""
+    """Raise UsageError for a locale that is not known, or what the other options leave no use for."""
     words_for(options.locale)
+    if options.paper and not options.pdf:
+        raise UsageError("--paper is for the PDF sheets, which --no-pdf leaves out.")
     if not options.keep_sound:
         return
     if not options.video:

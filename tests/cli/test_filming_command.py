@@ -8,8 +8,9 @@ from typer.testing import CliRunner
 from formcheck import pipeline
 from formcheck.cli.app import app
 from formcheck.errors import UsageError
-from formcheck.measures.table import View
+from formcheck.measures.measure import measure_track
 from formcheck.quality import Problem
+from tests.synthetic import make_track
 
 
 def run(*arguments):
@@ -56,10 +57,11 @@ def test_an_unknown_paper_is_refused(tmp_path):
 )
 def test_preflight_says_one_sentence_and_looks_at_few_pictures(monkeypatch, problems, code, words):
     asked = []
+    stands = measure_track(make_track(duration_s=3))
 
     def measured(path, settings, *rest):
         asked.append(settings)
-        return SimpleNamespace(problems=problems), SimpleNamespace(view=View("front", 0, 8))
+        return SimpleNamespace(problems=problems), stands
 
     monkeypatch.setattr(pipeline, "measure_clip", measured)
     done = run("preflight", "set.mp4", "--exercise", "scaption-raise")
