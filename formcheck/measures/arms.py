@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from formcheck.measures import uncertainty as error_model
 from formcheck.measures.angles import (
-    POLE_DEG,
+    NEAR_POLE_DEG,
     STRAIGHT_DEG,
     angle_between_deg,
     axial_rotation_deg,
@@ -94,23 +94,20 @@ def _to_vertical(posture: Posture, side: Side, upper3: FloatArray) -> Series:
 
 
 def _plane(upper: FloatArray, elevation: Series) -> Series:
-    """Undefined near hanging and overhead, where an error d across the arm becomes d / sin(e)."""
-    e = elevation.value
-    known = (e >= POLE_DEG) & (e <= 180 - POLE_DEG)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        sd = error_model.PLANE_WORLD_DEG / np.sin(np.radians(e))
+    """Less and less sure toward hanging and overhead: an error d across the arm becomes d / sin(e).
+
+    Where it has no meaning is told by the better elevation of the estimate, not by this one.
+    """
+    e = np.clip(elevation.value, NEAR_POLE_DEG, 180 - NEAR_POLE_DEG)
     return Series(
-        np.where(known, plane_of_elevation_deg(upper), np.nan), np.where(known, sd, np.nan)
+        plane_of_elevation_deg(upper), error_model.PLANE_WORLD_DEG / np.sin(np.radians(e))
     )
 
 
 def _rotation(upper: FloatArray, fore: FloatArray, elbow: Series) -> Series:
-    known = elbow.value >= STRAIGHT_DEG
-    sd = error_model.ROTATION_WORLD_DEG / np.sin(
-        np.radians(np.clip(elbow.value, STRAIGHT_DEG, 150))
-    )
-    value = axial_rotation_deg(upper, fore)
-    return Series(np.where(known, value, np.nan), np.where(known, sd, np.nan))
+    """Less and less sure toward a straight elbow; hidden there as the plane is near its poles."""
+    bend = np.radians(np.clip(elbow.value, STRAIGHT_DEG, 150))
+    return Series(axial_rotation_deg(upper, fore), error_model.ROTATION_WORLD_DEG / np.sin(bend))
 
 
 def _hand_height(posture: Posture, side: Side, stature_m: float) -> Series:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formcheck.measures.angles import (
+    NEAR_POLE_DEG,
     angle_between_deg,
     axial_rotation_deg,
     elevation_deg,
@@ -92,7 +93,8 @@ def _read(posture: Posture, side: Side) -> tuple[LearnedArm, list[Series]]:
     usual = np.array([model.base_sd[name] * model.scale[name] for name in OUTPUTS])
     sd = np.exp(np.clip(mean[:, 16:], -4, 4)) * usual
     # The network knows its error across the arm; near the poles that is a large one of the plane.
-    sd[:, 2] /= np.maximum(np.sin(np.radians(values[:, 1])), 0.17)
+    off_pole_deg = np.clip(values[:, 1], NEAR_POLE_DEG, 180 - NEAR_POLE_DEG)
+    sd[:, 2] /= np.sin(np.radians(off_pole_deg))
     doubt = np.where(unfamiliar > 1.5, np.nan, np.maximum(unfamiliar, 1.0) ** 3)
     doubt = doubt * np.where(np.isfinite(posture.trunk_px[known]), 1.0, ROUGH_RULER)
     sd = sd * doubt[:, None]

@@ -22,6 +22,28 @@ def elbow(geometric, learned):
     return read.value[0], read.sd[0]
 
 
+def turned(elevation_geometric, elevation_learned, bend_geometric=90, bend_learned=90):
+    """Plane and rotation of an arm whose elevation and bend are read so by either."""
+    same = {name: series(30, 5) for name in ("plane_of_elevation", "axial_rotation")}
+    geometric, learned = (
+        same | {"shoulder_elevation": series(elevation, 5), "elbow_flexion": series(bend, 5)}
+        for elevation, bend in (
+            (elevation_geometric, bend_geometric),
+            (elevation_learned, bend_learned),
+        )
+    )
+    empty = np.full((1, 3), np.nan)
+    read = arm_estimate(geometric, LearnedArm(learned, empty, empty, np.zeros(1)))
+    return [bool(np.isfinite(read[name].value[0])) for name in same]
+
+
+def test_where_the_plane_and_the_rotation_mean_nothing_is_told_by_the_better_reading():
+    assert turned(25, 60) == [True, True]
+    assert turned(60, 25) == [False, True]
+    assert turned(60, 60, bend_geometric=10, bend_learned=40) == [True, True]
+    assert turned(60, 60, bend_geometric=40, bend_learned=10) == [True, False]
+
+
 def test_the_learned_angle_counts_where_it_is_known():
     assert elbow(series(100, 30), series(90, 8)) == (90, 8)
 
