@@ -81,7 +81,8 @@ def not_measured(
         if mine and len(missing) == len(mine):
             finding = missing[0][1]
             reason = finding.reason or "it was not seen"
-            sentence = f"{check.id.replace('-', ' ').capitalize()}: {reason}."
+            name = check.id if part is None else f"{part}, {check.id}"
+            sentence = f"{name.replace('-', ' ').capitalize()}: {reason}."
             elsewhere = None if reason in FROM_ANYWHERE else better_from(check)
             if elsewhere is not None:
                 sentence += f" It may show better {elsewhere}."

@@ -35,6 +35,8 @@ DIFFERENCE_SHARE, ARM_DIFFERENCE_SHARE = 0.7, 1.0
 bias that depends on posture, which two readings of one repetition partly share. Of the arm they share
 less, as the networks rather expect it to keep still (made clips: with these shares 99 % of changed
 leans and 93 % of changed arm heights lie within two uncertainties)."""
+_OWN_UNITS = {"hold": "s", "duration": "s", "peak_speed": "deg/s"}
+"""Units of what a repetition has one value of, where they are the same for every exercise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,8 @@ def read_check(table: MeasureTable, rep: Rep, check: Check) -> Reading:
 
 
 def _own(rep: Rep, check: Check) -> Reading:
-    value, sd, unit = rep.own.get(check.measure, (float("nan"), float("nan"), ""))
+    unit = _OWN_UNITS.get(check.measure, "")
+    value, sd, unit = rep.own.get(check.measure, (float("nan"), float("nan"), unit))
     if not np.isfinite(value) or not np.isfinite(sd):
         return Reading(None, None, None, unit, "this part of the movement was not seen")
     return Reading(value, sd, rep.top_start_s, unit)

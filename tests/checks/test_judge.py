@@ -6,6 +6,8 @@ import pytest
 
 from formcheck.checks.judge import count_dose, judge_reps, score_findings, summarise
 from formcheck.checks.result import JudgedRep
+from formcheck.checks.statistics import Reading
+from formcheck.checks.verdict import judge
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import HEAD_RESTS, NOT_UPRIGHT
@@ -205,6 +207,17 @@ def test_what_was_not_measured_is_told_with_its_reason_and_a_way_out_if_there_is
     assert len(sentences) == len(exercise.checks)
     assert "Lean: too coarse. It may show better from behind." in sentences
     assert "Height: too coarse." in sentences
+
+
+def test_what_was_not_measured_of_one_part_is_told_as_of_that_part():
+    cycle = load_exercise("press-and-hold-cycle")
+    part = cycle.parts[0]
+    rep = Rep(1, "hold", "right", False, 0.0, 1.0, 7.0, 8.0, part=part.name)
+    nothing = tuple(
+        judge(one, Reading(None, None, None, "deg", "the arm is hidden")) for one in part.checks
+    )
+    (first, *_) = summarise(cycle, [JudgedRep(rep, None, 0.0, nothing)]).not_measured
+    assert first.startswith(part.name.replace("-", " ").capitalize() + ", ")
 
 
 def test_a_measure_at_fault_is_not_praised_from_its_other_side(exercise):

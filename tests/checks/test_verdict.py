@@ -112,3 +112,14 @@ def test_a_moment_too_coarse_to_be_judged_by_hides_no_surer_one():
     value, sd = (np.where(time_s > 1.0, *pair) for pair in ((30.0, 28.0), (25.0, 2.0)))
     reading, found = leaning(time_s, value, sd)
     assert (reading.value, reading.sd, found) == (28.0, 2.0, "outside")
+
+
+@pytest.mark.parametrize(("measure", "unit"), [("hold", "s"), ("duration", "s"), ("range", "")])
+def test_what_was_not_seen_of_a_repetition_still_has_its_unit(measure, unit):
+    of_whole = check().model_copy(update={"measure": measure, "statistic": "value"})
+    nothing = MeasureTable(
+        np.arange(3.0), {}, View("front", 0.0, 5.0), {}, *2 * [np.zeros(3, bool)]
+    )
+    rep = Rep(1, "hold", "right", True, 0.0, 1.0, 1.5, 2.0)
+    reading = read_check(nothing, rep, of_whole)
+    assert (reading.value, reading.unit) == (None, unit)
