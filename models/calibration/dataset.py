@@ -29,6 +29,8 @@ TARGETS = (
     "hip_off_line",
 )
 """Truth of one arm seen as a right arm; lean and turn change sign for the left one."""
+FITTED, SCALED_ON = ("fit", "loose", "wide"), ("tune", "trial")
+"""Sets that are fitted, and sets of other people that uncertainties are scaled and choices made on."""
 SEEN = 0.5
 """Visibility from which an arm counts as in view."""
 _COLUMN = {name: k for k, name in enumerate(COLUMNS)}

@@ -9,6 +9,7 @@ from models.calibration.body import SIDES, Body, Motion
 from models.calibration.motions import (
     HANGING,
     RATE_HZ,
+    ArmSampler,
     min_jerk,
     outside_body,
     standing,
@@ -68,10 +69,42 @@ FAULTS = (
     "drop",
     "shoulder-forward",
 )
-_LOOSE_FAULTS = (*dict.fromkeys(FAULTS), "hike", "elbow", "elbow", "plane")
-_LOOSE = 2.0
-"""How many times as far people vary who keep less to how an exercise is mostly done."""
 _TRIES = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How far people keep to what an exercise mostly looks like."""
+
+    faults: tuple[str, ...] = FAULTS
+    several: tuple[float, ...] = ()
+    """Chances of none, one, two... faults at once; empty: one drawn from ``faults``."""
+    spread: float = 1.0
+    """How many times as far they vary from the usual places as most people do."""
+    circle_spread: float = 1.0
+    unsteady: float = 1.0
+    """Up to how many times as much their joints wander."""
+    made_up: float = 0.0
+    """Share of movements between two places that no known exercise has."""
+    tries: int = 1
+    """How often a movement that goes through the body is drawn again."""
+
+
+_MANNERS = {
+    "usual": Manner(),
+    "loose": Manner(
+        (*dict.fromkeys(FAULTS), "hike", "elbow", "elbow", "plane"), (), 2.0, 1.0, 12.0, 0.0, _TRIES
+    ),
+    "wide": Manner(
+        (*FAULTS[3:], "rotation", "elbow", "plane", "turn"),
+        (0.12, 0.38, 0.32, 0.18),
+        2.0,
+        1.5,
+        12.0,
+        0.25,
+        _TRIES,
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,40 +117,56 @@ class Exercise:
 
 
 def exercise(
-    rng: np.random.Generator, body: Body, frames: int, lying: bool, loose: bool = False
+    rng: np.random.Generator, body: Body, frames: int, lying: bool, how: str = "usual"
 ) -> Exercise:
-    """A standing (or later laid down) person doing one exercise, perhaps with a fault.
+    """A standing (or later laid down) person doing one exercise, perhaps with faults.
 
-    ``loose``: with faults mostly, from and to places further off, and with less steady joints.
+    ``how``: "usual", "loose" (mostly with a fault, from and to places further off, with less steady
+    joints) or "wide" (with several faults at once, and movements that no known exercise has).
     """
-    fault = str(rng.choice(_LOOSE_FAULTS if loose else FAULTS))
-    spread = _LOOSE if loose else 1.0
+    manner = _MANNERS[how]
+    faults = _faults(rng, manner)
     unsteady = np.array([0.5, 0.6, 0.6, 0.5, 1])
-    if loose:
-        unsteady = unsteady * np.exp(rng.uniform(0, np.log(12), 5))
+    if manner.unsteady > 1:
+        unsteady = unsteady * np.exp(rng.uniform(0, np.log(manner.unsteady), 5))
     circles = rng.random() < 0.2
     arms_used = str(rng.choice(["R", "L", "both", "apart"], p=[0.3, 0.3, 0.25, 0.15]))
     angles = {s: _resting(rng, frames) for s in SIDES}
     effort = {s: np.zeros(frames) for s in SIDES}
-    name = "circles" if circles else str(rng.choice([m.name for m in MOVES]))
+    move = None if circles else _move(rng, body, manner)
     seed = int(rng.integers(2**32))
     for index, side in enumerate(SIDES):
         if arms_used in SIDES and side != arms_used:
             continue
         source = np.random.default_rng([seed, index if arms_used == "apart" else 0])
-        for _ in range(_TRIES if loose else 1):
+        for _ in range(manner.tries):
             angles[side], effort[side] = (
-                _circling(source, frames, fault, lying, spread)
-                if circles
-                else _repeating(source, frames, fault, _MOVE[name], spread)
+                _repeating(source, frames, faults, move, manner)
+                if move
+                else _circling(source, frames, faults, lying, manner)
             )
-            if not loose or outside_body(body, side, angles[side][:: frames // 8]):
+            if manner.tries == 1 or outside_body(body, side, angles[side][:: frames // 8]):
                 break
         angles[side] += np.stack([wander(rng, frames, a, 0.8) for a in unsteady], 1)
         angles[side][:, 3] = np.maximum(angles[side][:, 3], 0.5)
     motion = standing(rng, body, angles, restless=0.12)
-    _trunk_fault(rng, motion, fault, effort)
-    return Exercise(motion, name, fault)
+    _trunk_fault(rng, motion, faults, effort)
+    return Exercise(motion, move.name if move else "circles", "+".join(sorted(faults)) or "none")
+
+
+def _faults(rng: np.random.Generator, manner: Manner) -> frozenset[str]:
+    if not manner.several:
+        return frozenset({str(rng.choice(manner.faults))} - {"none"})
+    count = rng.choice(len(manner.several), p=manner.several)
+    return frozenset(str(fault) for fault in rng.choice(manner.faults, count))
+
+
+def _move(rng: np.random.Generator, body: Body, manner: Manner) -> Move:
+    if manner.made_up and rng.random() < manner.made_up:
+        sampler = ArmSampler(body, "R", 0.0)
+        rest = HANGING if rng.random() < 0.5 else sampler.sample(rng)
+        return Move("made-up", tuple(rest), tuple(sampler.sample(rng)), (0.0,) * 5)
+    return _MOVE[str(rng.choice([m.name for m in MOVES]))]
 
 
 def _resting(rng: np.random.Generator, frames: int) -> Array:
@@ -143,34 +192,37 @@ def _progress(rng: np.random.Generator, frames: int, hold_s: tuple[float, float]
 
 
 def _repeating(
-    rng: np.random.Generator, frames: int, fault: str, move: Move, spread: float
+    rng: np.random.Generator, frames: int, faults: frozenset[str], move: Move, manner: Manner
 ) -> tuple[Array, Array]:
     """Arm angles (n, 5) of repetitions, and the effort (n,) that faults grow with."""
-    varied = rng.normal(0, spread, 5) * [2, 8, 6, 4, 10]
+    varied = rng.normal(0, manner.spread, 5) * [2, 8, 6, 4, 10]
     rest = np.array(move.rest, dtype=float) + varied
-    top = np.array(move.top, dtype=float) + rng.normal(0, spread, 5) * np.array(move.spread)
+    top = np.array(move.top, dtype=float) + rng.normal(0, manner.spread, 5) * np.array(move.spread)
     rest[3], top[3] = max(rest[3], 1), max(top[3], 1)
     top[0] = np.clip(top[0], 3, 172)
     progress = _progress(rng, frames, move.hold_s)
-    reach = rng.uniform(0.35, 0.7) if fault == "half" else 1.0
+    reach = rng.uniform(0.35, 0.7) if "half" in faults else 1.0
     wrong = np.zeros(5)
-    if fault == "elbow":
+    if "elbow" in faults:
         wrong[3] = rng.choice([-1, 1]) * rng.uniform(15, 45)
-    elif fault == "plane":
+    if "plane" in faults:
         wrong[1] = rng.choice([-1, 1]) * rng.uniform(15, 45)
-    elif fault == "drop":
+    if "drop" in faults:
         wrong[0] = rng.choice([-1, 1]) * rng.uniform(10, 30)
+    if "rotation" in faults:
+        wrong[2] = rng.choice([-1, 1]) * rng.uniform(15, 45)
     angles = rest + (top - rest) * reach * progress + wrong * progress
     low, high = np.array([1, -90, -125, 0.5, -80]), np.array([176, 135, 105, 150, 80])
     return np.clip(angles, low, high), progress[:, 0]
 
 
 def _circling(
-    rng: np.random.Generator, frames: int, fault: str, lying: bool, spread: float
+    rng: np.random.Generator, frames: int, faults: frozenset[str], lying: bool, manner: Manner
 ) -> tuple[Array, Array]:
     """Bent-elbow circles of the upper arm both ways, from and to a hanging arm."""
-    centre = np.array([90.0, 80.0] if lying else [70.0, 60.0]) + rng.normal(0, [10, 20])
-    radius = np.radians(rng.uniform(14, 36) * (0.5 if fault == "half" else 1))
+    centre = np.array([90.0, 80.0] if lying else [70.0, 60.0])
+    centre += rng.normal(0, np.array([10, 20]) * manner.circle_spread)
+    radius = np.radians(rng.uniform(14, 36) * (0.5 if "half" in faults else 1))
     e, p = np.radians(centre)
     axis = np.array([np.sin(e) * np.cos(p), np.sin(e) * np.sin(p), -np.cos(e)])
     down = np.array([0, 0, -1]) + axis[2] * axis
@@ -183,30 +235,30 @@ def _circling(
     phase = np.where(share < 0, 0, phase) * 2 * np.pi
     circle = np.cos(phase)[:, None] * down + np.sin(phase)[:, None] * across
     u = np.cos(radius) * axis + np.sin(radius) * circle
-    bend = np.full(frames, np.clip(rng.normal(90, 8 * spread), 40, 135))
-    if fault == "elbow":
+    bend = np.full(frames, np.clip(rng.normal(90, 8 * manner.spread), 40, 135))
+    if "elbow" in faults:
         bend = bend + rng.uniform(15, 35) * np.sin(phase + rng.uniform(0, 6.3))
     elevation, plane = np.degrees(np.arccos(-u[:, 2])), np.degrees(np.arctan2(u[:, 1], u[:, 0]))
-    torsion = np.full(frames, rng.normal(0, 18 * spread))
+    torsion = np.full(frames, rng.normal(0, 18 * manner.spread))
     angles = np.stack([elevation, plane, torsion, bend, torsion], axis=1)
     begin = min_jerk(np.arange(frames) / RATE_HZ / 1.0)[:, None]
     return HANGING + (angles - HANGING) * begin, begin[:, 0]
 
 
 def _trunk_fault(
-    rng: np.random.Generator, motion: Motion, fault: str, effort: dict[str, Array]
+    rng: np.random.Generator, motion: Motion, faults: frozenset[str], effort: dict[str, Array]
 ) -> None:
     """Add what the trunk or the girdle does wrong while the arm works."""
     most = np.maximum(effort["L"], effort["R"])
-    if fault == "hike":
+    if "hike" in faults:
         for side in SIDES:
             motion.clavicle_lift[side] += rng.uniform(5, 20) * effort[side]
-    elif fault == "shoulder-forward":
+    if "shoulder-forward" in faults:
         for side in SIDES:
             motion.clavicle_forward[side] += rng.uniform(8, 22) * effort[side]
-    elif fault == "lean-side":
+    if "lean-side" in faults:
         motion.lean_left += rng.choice([-1, 1]) * rng.uniform(6, 24) * most
-    elif fault == "lean-back-forward":
+    if "lean-back-forward" in faults:
         motion.lean_forward += rng.choice([-1, 1]) * rng.uniform(6, 26) * most
-    elif fault == "turn":
+    if "turn" in faults:
         motion.turn_left += rng.choice([-1, 1]) * rng.uniform(8, 32) * most

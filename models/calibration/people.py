@@ -1,6 +1,6 @@
 """The people that training and judging clips show: body shapes by a fixed seed.
 
-Those named ``b01``... are for fitting; eight (``h01``...) are held out for judging, never fitted.
+Those named ``b01``... are for fitting; sixteen (``h01``...) are held out for judging, never fitted.
 """
 
 from dataclasses import dataclass
@@ -8,7 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 SEED = 20_250
-FITTED, HELD_OUT, MORE_FITTED = 24, 8, 168
+GROUPS = (("b", 24, 0.0), ("h", 8, 0.0), ("b", 168, 1.0), ("h", 8, 0.0), ("b", 200, 1.0))
+"""Initial, how many, and how much wider than the usual they are drawn, in the order in which they came
+to be: most of those fitted are drawn wider, so that the held-out ones lie inside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,14 +25,11 @@ class Person:
 
 def _people() -> tuple[Person, ...]:
     rng = np.random.default_rng(SEED)
-    names = [f"b{k:02d}" for k in range(1, FITTED + 1)]
-    names += [f"h{k:02d}" for k in range(1, HELD_OUT + 1)]
-    usual = len(names)
-    names += [f"b{k:02d}" for k in range(FITTED + 1, FITTED + MORE_FITTED + 1)]
+    seen = {"b": 0, "h": 0}
     people = []
-    for index, name in enumerate(names):
-        # Those added last are drawn wider than anybody held out, so that the judges lie inside.
-        more = 0.0 if index < usual else 1.0
+    drawn = [(initial, more) for initial, count, more in GROUPS for _ in range(count)]
+    for index, (initial, more) in enumerate(drawn):
+        seen[initial] += 1
         shape = {
             "gender": float(np.clip((index % 2) + rng.uniform(-0.15, 0.15), 0, 1)),
             # 0.5 is a teenager nearly grown, 1 an old person.
@@ -41,7 +40,7 @@ def _people() -> tuple[Person, ...]:
             "proportions": float(rng.uniform(0.2 - 0.1 * more, 0.9)),
         }
         arms = rng.uniform(0.92 - 0.04 * more, 1.08 + 0.04 * more, 2)
-        people.append(Person(name, shape, *arms))
+        people.append(Person(f"{initial}{seen[initial]:02d}", shape, *arms))
     return tuple(people)
 
 

@@ -35,7 +35,15 @@ from models.calibration.aims import (
     aims_rows,
     facing,
 )
-from models.calibration.dataset import SEEN, TARGETS, clips_of, track_of, truth_for, visibility
+from models.calibration.dataset import (
+    SCALED_ON,
+    SEEN,
+    TARGETS,
+    clips_of,
+    track_of,
+    truth_for,
+    visibility,
+)
 from models.calibration.markdown import table
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
@@ -379,10 +387,11 @@ def main() -> None:
     arguments = parser.parse_args()
     clips = list(clips_of(arguments.data, "judge"))
     judged = [one for clip in clips for one in judge(clip)]
-    tuned = [one for clip in clips_of(arguments.data, "tune") for one in judge(clip)]
+    others = (clip for name in SCALED_ON for clip in clips_of(arguments.data, name))
+    held_out = [one for clip in others for one in judge(clip)]
     beside = simpler_table(judged, simpler_estimates(arguments.data))
     arguments.out.write_text(report_text(judged, beside, verdict_table(clips, judged)), "utf-8")
-    advice = json.dumps(view_advice(judged + tuned)) + "\n"
+    advice = json.dumps(view_advice(judged + held_out)) + "\n"
     arguments.advice.write_text(advice, "utf-8")
 
 

@@ -14,20 +14,38 @@ from models.calibration.people import PEOPLE
 from models.calibration.postures import lie, push_up, rest_lower_arm, sit
 from models.calibration.rotations import rotate
 
-SETS = {"fit": 1, "tune": 2, "judge": 3, "loose": 4}
-"""``fit``: bodies b01-b96, all movements. ``loose``: b97-b192, to fit as well, movements that keep
-less to what exercises mostly look like. ``tune``: h01-h04, to scale uncertainties and choose.
-``judge``: h05-h08, exercise-like movement with and without faults only."""
+SETS = {"fit": 1, "tune": 2, "trial": 3, "loose": 4, "wide": 5, "judge": 6}
+"""``fit``: bodies b01-b96, all movements. ``loose`` (b97-b192) and ``wide`` (b193-b392), to fit as
+well: movements that keep less and less to what exercises mostly look like. ``tune`` (h01-h04) and
+``trial`` (h05-h08), to scale uncertainties and choose. ``judge``: h09-h16, looked at last. ``trial``
+and ``judge`` show exercise-like movement with and without faults only."""
+_BODIES = {
+    "fit": ("b", 0, 96),
+    "loose": ("b", 96, 192),
+    "wide": ("b", 192, 392),
+    "tune": ("h", 0, 4),
+    "trial": ("h", 4, 8),
+    "judge": ("h", 8, 16),
+}
 _POSTURES = ("standing", "sitting", "supine", "side", "prone", "push-up")
 _SHARES = {
     "fit": (0.56, 0.06, 0.16, 0.05, 0.05, 0.12),
     "loose": (0.66, 0.08, 0.12, 0.04, 0.04, 0.06),
+    "wide": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     "tune": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
+    "trial": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     "judge": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
 }
-_RANDOM_SHARE = {"fit": 0.4, "loose": 0.3, "tune": 0.4, "judge": 0.0}
+_RANDOM_SHARE = {"fit": 0.4, "loose": 0.3, "wide": 0.15, "tune": 0.4, "trial": 0.0, "judge": 0.0}
 """Share of clips with random arms rather than exercise-like movement."""
-EVERY = {"fit": (1, 2, 3), "loose": (2, 3, 3), "tune": (1, 2, 3), "judge": (1,)}
+EVERY = {
+    "fit": (1, 2, 3),
+    "loose": (2, 3, 3),
+    "wide": (1, 3, 3, 3, 3),
+    "tune": (1, 2, 3),
+    "trial": (1,),
+    "judge": (1,),
+}
 """Every how manieth of 30 pictures a second the pose model sees: formcheck looks less often at
 slow movement."""
 _JOINTS = (
@@ -53,10 +71,8 @@ class Scene:
 
 def bodies_of(name: str) -> list[str]:
     """Names of the bodies a set is made of."""
-    names = [p.name for p in PEOPLE]
-    held = [n for n in names if n.startswith("h")]
-    fitted = [n for n in names if n.startswith("b")]
-    return {"fit": fitted[:96], "loose": fitted[96:], "tune": held[:4], "judge": held[4:]}[name]
+    initial, first, end = _BODIES[name]
+    return [p.name for p in PEOPLE if p.name.startswith(initial)][first:end]
 
 
 def plan(folder: Path, set_name: str, index: int) -> Scene:
@@ -77,7 +93,8 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
         angles = {s: random_angles(rng, ArmSampler(body, s, yaw), frames) for s in SIDES}
         motion, name, fault = standing(rng, body, angles, restless=0.45), "random", "none"
     else:
-        done = exercise(rng, body, frames, posture == "supine", set_name == "loose")
+        how = set_name if set_name in ("loose", "wide") else "usual"
+        done = exercise(rng, body, frames, posture == "supine", how)
         motion, name, fault = done.motion, done.name, done.fault
     if posture == "sitting":
         sit(rng, body, motion)

@@ -6,8 +6,10 @@ import pytest
 from formcheck.measures.angles import axial_rotation_deg, elevation_deg, plane_of_elevation_deg
 from models.calibration.body import LATERAL, Y, Z, arm_vectors
 from models.calibration.cameras import Camera
+from models.calibration.dataset import FITTED, SCALED_ON
 from models.calibration.people import PEOPLE
 from models.calibration.rotations import rotate, swing
+from models.calibration.scenes import SETS, bodies_of
 from models.calibration.shards import KEPT, Clip, read_shard, write_shard
 from models.calibration.truth import COLUMNS
 
@@ -66,8 +68,8 @@ def test_a_shard_gives_back_what_was_written_and_keeps_the_unknown(tmp_path):
     np.testing.assert_allclose(back.truth, truth, atol=6e-3)
 
 
-def test_held_out_people_are_never_among_the_fitted():
-    names = [person.name for person in PEOPLE]
-    assert len(set(names)) == len(names) == 200
-    shapes = {tuple(person.shape.values()) for person in PEOPLE}
-    assert len(shapes) == 200
+def test_everybody_is_in_one_set_alone_and_nobody_is_there_twice():
+    shown = [name for set_name in SETS for name in bodies_of(set_name)]
+    assert sorted(shown) == sorted(person.name for person in PEOPLE)
+    assert len(set(shown)) == len({tuple(person.shape.values()) for person in PEOPLE}) == len(shown)
+    assert {*FITTED, *SCALED_ON, "judge"} == SETS.keys()

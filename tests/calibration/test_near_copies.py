@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from models.calibration import nearby, scenes
-from models.calibration.body import SIDES
+from models.calibration.body import SIDES, Body
+from models.calibration.exercises import exercise
 from models.calibration.scenes import plan
 from models.calibration.shards import Clip
 from models.calibration.truth import COLUMNS
@@ -89,6 +90,17 @@ def flawless(folder, index):
     image, world, _ = nearby._seen(nearby._points(scene.body, pose), scene.camera, scene.every)
     truth = np.full((len(image), len(COLUMNS)), np.nan)
     return Clip(scene.about, image, world, np.ones(image.shape[:2]), truth)
+
+
+@pytest.mark.parametrize(("how", "several"), [("usual", False), ("loose", False), ("wide", True)])
+def test_made_up_and_several_faults_are_only_where_they_are_meant(folder, how, several):
+    rng = np.random.default_rng(1)
+    body = Body(folder, "one")
+    made = [exercise(rng, body, 200, lying=False, how=how) for _ in range(30)]
+    assert any("+" in one.fault for one in made) == several
+    assert any(one.name == "made-up" for one in made) == several
+    assert any(one.fault == "none" for one in made)
+    assert all(np.isfinite(arm.upper).all() for one in made for arm in one.motion.arms.values())
 
 
 def true_upper_arm(truth, side):
