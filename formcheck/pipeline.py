@@ -39,6 +39,7 @@ from formcheck.quality import Problem
 from formcheck.recognise.choose import shows_another
 from formcheck.recognise.position import another_position
 from formcheck.recognise.recognise import Guess
+from formcheck.recognise.traits import upright
 
 SideChoice = Literal["left", "right", "both"]
 Progress = Callable[[float], None]
@@ -200,10 +201,12 @@ def check_measured(
     problems = tracked.problems + table.problems
     if not any(problem.fatal for problem in problems):
         sides, more = _choose_sides(table, exercise, side)
-        problems += (*more, *another_position(exercise, table))
+        problems += more
     usable = not any(problem.fatal for problem in problems)
     sides = sides if usable else ()
     reps = judge_reps(table, exercise, find_reps(table, exercise, sides)) if sides else ()
+    position = another_position(exercise, table) if usable else ()
+    problems += position
     if usable and not any(not judged.rep.partial for judged in reps):
         problems += (_no_repetition(exercise),)
     # Who passes every check did what was asked; telling all exercises apart costs a quarter second.
@@ -211,7 +214,7 @@ def check_measured(
         problems += (_another(exercise, other),)
     dose = count_dose(exercise, reps, sides)
     summary = summarise(exercise, reps, partial(better_from, exercise, table.view.name))
-    if another_position(exercise, table):  # then more is known of a clip that stands upright
+    if position and upright(exercise):  # a clip that is turned upright shows more
         summary = replace(summary, film_anew=True)
     result = ClipResult(
         clip=_facts(tracked),

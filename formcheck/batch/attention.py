@@ -3,6 +3,7 @@
 from formcheck.checks.cues import all_checks
 from formcheck.checks.result import ClipResult, DoseCount, Finding
 from formcheck.exercises.schema import Exercise
+from formcheck.sheets.client_page import held_line
 from formcheck.sheets.lines import check_label
 from formcheck.sheets.words import words_for
 
@@ -38,7 +39,8 @@ def attention_of(result: ClipResult, exercise: Exercise | None) -> tuple[str, st
     if not whole:
         return "dose", "No complete repetition was found."
     if result.dose.met is False:
-        return "dose", f"Counted {counted(result.dose)}."
+        held = held_line(result.dose, words_for("en"))
+        return "dose", f"Counted {counted(result.dose)}.{f' {held}' if held else ''}"
     coverage = sum(judged.coverage for judged in whole) / len(whole)
     if coverage < _ENOUGH_COVERAGE:
         return "doubtful", f"Only {coverage:.0%} of what should be judged could be measured."

@@ -9,6 +9,7 @@ from formcheck.measures.table import FROM_ANYWHERE
 
 BetterFrom = Callable[[Check], str | None]
 """Where else to film from, in words, so that a check can be decided; None if that is not known."""
+_Seen = tuple[JudgedRep, Finding]
 IMPORTANCE: tuple[Importance, ...] = ("safety", "position", "range", "tempo")
 MAX_CUES = 2
 BORDERLINE_SHARE = 0.5
@@ -22,10 +23,11 @@ def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -
     """At most MAX_CUES cues: certain before doubtful, then by importance, then by how often.
 
     A part left out or cut short ranks with the checks of range, before them. What two parts are
-    told in the same words, as circles both ways are, is said once.
+    told in the same words, as circles both ways are, is said once, and so is what two checks of one
+    measure find the same way.
     """
     ranked = [
-        (not cue.certain, IMPORTANCE.index("range"), -len(reps), cue)
+        (not cue.certain, IMPORTANCE.index("range"), -len(reps), cue, cue.check_id)
         for cue in round_cues(exercise, rounds)
     ]
     for check, parts in _by_cue(exercise):
@@ -33,15 +35,19 @@ def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -
         outside = _with_verdict(mine, check, "outside")
         doubtful = [pair for pair in _with_verdict(mine, check, "borderline") if _likely(pair[1])]
         certain = bool(outside)
-        if not certain and len(doubtful) < max(BORDERLINE_SHARE * len(mine), 1):
+        seen = _of_one_way(outside or doubtful)
+        if not certain and len(seen) < max(BORDERLINE_SHARE * len(mine), 1):
             continue
-        rep, finding = min(outside or doubtful, key=lambda pair: pair[1].margin or 0.0)
-        alike = sum(other.cue == finding.cue for _, other in outside or doubtful)
+        rep, finding = min(seen, key=lambda pair: pair[1].margin or 0.0)
         at_s = finding.at_s if finding.at_s is not None else rep.rep.top_start_s
-        cue = Cue(check.id, finding.cue, rep.rep.index, at_s, alike, certain)
-        ranked.append((not certain, IMPORTANCE.index(check.importance), -alike, cue))
-    ranked.sort(key=lambda entry: entry[:3])
-    return tuple(cue for *_, cue in ranked[:MAX_CUES])
+        cue = Cue(check.id, finding.cue, rep.rep.index, at_s, len(seen), certain)
+        above = finding.high is not None and (finding.value or 0.0) > finding.high
+        way = f"{check.measure} {check.phase} {check.relative} {above}"
+        ranked.append((not certain, IMPORTANCE.index(check.importance), -len(seen), cue, way))
+    best: dict[str, Cue] = {}
+    for *_, cue, way in sorted(ranked, key=lambda entry: entry[:3]):
+        best.setdefault(way, cue)
+    return tuple(best.values())[:MAX_CUES]
 
 
 def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
@@ -101,6 +107,14 @@ def all_checks(exercise: Exercise) -> list[tuple[str | None, Check]]:
 def _likely(finding: Finding) -> bool:
     """Whether a borderline finding is more than a toss-up."""
     return -(finding.margin or 0.0) >= LIKELY * (finding.uncertainty or 0.0)
+
+
+def _of_one_way(seen: Sequence[_Seen]) -> list[_Seen]:
+    """Those that are told the same, as too far and not far enough are not: the most."""
+    ways: dict[str, list[_Seen]] = {}
+    for pair in seen:
+        ways.setdefault(pair[1].cue, []).append(pair)
+    return max(ways.values(), key=len, default=[])
 
 
 def _by_cue(exercise: Exercise) -> list[tuple[Check, list[str | None]]]:

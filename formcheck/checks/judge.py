@@ -26,7 +26,8 @@ MIN_COVERAGE = 0.3
 """Less of a repetition judged than this gives no score."""
 NOT_WHOLE = "this repetition is not whole, so the rest of it may have been right"
 HOLD_SLACK_S = 0.5
-"""A hold counts as long enough within half a second, which is how well it can be timed."""
+"""A hold counts as long enough within the tolerance of the exercise's check of it; where it has none,
+within half a second, which is how well it can be timed."""
 
 
 def judge_reps(
@@ -89,6 +90,7 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
     holds = [round(rep.hold_s, 2) for rep in whole if rep.hold_s is not None]
     if holds:
         counted["holds_s"] = holds
+        counted["long_enough"] = sum(_held(exercise, rep, doubtful=False) for rep in whole)
     rounds = rounds_of_sides(exercise, reps)
     if not met and not all(one.certain for cycles in rounds.values() for one in cycles):
         met = None  # what seems left out may only not have been recognised
@@ -106,22 +108,36 @@ def _met(exercise: Exercise, groups: Sequence[Sequence[Rep]]) -> bool | None:
     on holds that may have been.
     """
     for doubtful in (False, True):
-        long = [[rep for rep in reps if _held(exercise, rep, doubtful=doubtful)] for reps in groups]
-        if exercise.parts and long != list(groups):
-            continue  # a round needs every one of its holds
-        numbers = [number for reps in long for number in _counted(exercise, reps)[1]]
+        numbers = [n for reps in groups for n in _held_numbers(exercise, reps, doubtful=doubtful)]
         if numbers and min(numbers) >= exercise.dose.count:
             return None if doubtful else True
     return False
 
 
+def _held_numbers(exercise: Exercise, reps: Sequence[Rep], *, doubtful: bool) -> list[int]:
+    """The numbers of ``_counted`` of what was held long enough; a round needs all of its holds."""
+    if not exercise.parts:
+        held = [rep for rep in reps if _held(exercise, rep, doubtful=doubtful)]
+        return _counted(exercise, held)[1]
+    return [
+        sum(
+            not cycle.missing
+            and not cycle.short
+            and all(_held(exercise, rep, doubtful=doubtful) for rep in cycle.reps)
+            for cycle in cycles_of(exercise, reps)
+        )
+    ]
+
+
 def _held(exercise: Exercise, rep: Rep, *, doubtful: bool) -> bool:
     """Whether it was held long enough, or ``doubtful``: may have been."""
-    if exercise.dose.hold_s is None or "hold" not in rep.own or rep.partial:
+    if exercise.dose.hold_s is None or "hold" not in rep.own:
         return True
+    checks = checks_for(exercise, rep.part)
+    slack_s = next((one.tolerance for one in checks if one.measure == "hold"), HOLD_SLACK_S)
     held_s, sd_s, _ = rep.own["hold"]
     room_s = ONE_SIDED_95 * sd_s if doubtful else 0.0
-    return held_s >= exercise.dose.hold_s - HOLD_SLACK_S - room_s
+    return held_s >= exercise.dose.hold_s - slack_s - room_s
 
 
 def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]]:

@@ -9,7 +9,7 @@ from formcheck.measures.table import View
 from formcheck.movements.types import Rep
 from formcheck.quality import Problem
 
-ANOTHER_EXERCISE = "another-exercise"
+ANOTHER_EXERCISE, ANOTHER_POSITION = "another-exercise", "another-position"
 Verdict = Literal["within", "borderline", "outside", "not-measurable"]
 
 
@@ -148,6 +148,9 @@ class ClipResult:
 
     @property
     def another_exercise(self) -> str | None:
-        """The note that the clip clearly shows another exercise than this one, if there is one."""
-        notes = (note.message for note in self.problems if note.code == ANOTHER_EXERCISE)
+        """The note that the clip clearly shows another exercise than this one, or a body held in
+        another position, if there is one.
+        """
+        codes = (ANOTHER_EXERCISE, ANOTHER_POSITION)
+        notes = (note.message for note in self.problems if note.code in codes)
         return next(notes, None)

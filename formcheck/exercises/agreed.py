@@ -1,61 +1,53 @@
-"""What a client is told of limits that a programme changed, where it gives no words of its own.
+"""What a client is told of targets that a programme changed, where it gives no words of its own.
 
-The library's cues are written for the library's limits: "up to shoulder height" is wrong for who
-agreed on less, and says nothing to who went further than was agreed. There the number is told.
+The library's cues and praise are written for the library's targets: "up to shoulder height" is wrong
+for who agreed on less. What was agreed stands on the sheet with its numbers; the words send there.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from formcheck.exercises.schema import Check, Exercise
-from formcheck.exercises.vocabulary import MEASURES
 
-_UNIT = {"deg": "°", "of primary": "", "0 to 1": ""}
-
-
-def at_most(value: float, measure: str) -> str:
-    """``at most 90°``."""
-    return f"at most {_amount(value, measure)}"
+_OF_TIME = {
+    "hold": "Hold it for as long as was agreed with you.",
+    "duration": "Take as long for it as was agreed with you.",
+}
 
 
-def at_least(value: float, measure: str) -> str:
-    """``at least 60°``."""
-    return f"at least {_amount(value, measure)}"
-
-
-def with_agreed_cues(library: Exercise, own: Exercise) -> Exercise:
-    """``own`` with cues that fit the ends of targets that differ from those of ``library``."""
-    parts_before = {part.name: part.checks for part in library.parts}
+def with_agreed_words(library: Exercise, own: Exercise, limited: Collection[str]) -> Exercise:
+    """``own`` with words that fit the targets that differ from those of ``library``, or whose measure
+    is one of ``limited``, which the library's words may lead past a limit of.
+    """
+    before = {part.name: part.checks for part in library.parts}
     parts = tuple(
-        part.model_copy(update={"checks": _all(parts_before.get(part.name, ()), part.checks)})
+        part.model_copy(update={"checks": _all(before.get(part.name, ()), part.checks, limited)})
         for part in own.parts
     )
-    return own.model_copy(update={"checks": _all(library.checks, own.checks), "parts": parts})
+    checks = _all(library.checks, own.checks, limited)
+    return own.model_copy(update={"checks": checks, "parts": parts})
 
 
-def _all(before: Sequence[Check], now: Sequence[Check]) -> tuple[Check, ...]:
+def _all(
+    before: Sequence[Check], now: Sequence[Check], limited: Collection[str]
+) -> tuple[Check, ...]:
     known = {check.id: check for check in before}
-    return tuple(_agreed(known[check.id], check) if check.id in known else check for check in now)
+    return tuple(
+        _agreed(known[check.id], check, limited) if check.id in known else check for check in now
+    )
 
 
-def _agreed(was: Check, now: Check) -> Check:
-    if now.cue != was.cue:
+def _agreed(was: Check, now: Check, limited: Collection[str]) -> Check:
+    same = (was.low, was.high, was.measure) == (now.low, now.high, now.measure)
+    if same and (now.relative or now.measure not in limited):
         return now
     name = now.id.replace("-", " ").capitalize()
-    cues = {}
-    if now.high is not None and now.cue_above == was.cue_above and _new(was.high, now.high, now):
-        cues["cue_above"] = f"{name}: {at_most(now.high, now.measure)}, as was agreed with you."
-    if now.low is not None and now.cue_below == was.cue_below and _new(now.low, was.low, now):
-        cues["cue_below"] = f"{name}: {at_least(now.low, now.measure)}, as was agreed with you."
-    return now.model_copy(update=cues)
-
-
-def _new(lesser: float | None, greater: float | None, now: Check) -> bool:
-    """Whether an end was added, or a range made easier than the library's words may ask for."""
-    if lesser is None or greater is None:
-        return True
-    return now.importance == "range" and lesser < greater
-
-
-def _amount(value: float, measure: str) -> str:
-    unit = MEASURES[measure].unit
-    return f"{value:g}{_UNIT.get(unit, f' {unit}')}"
+    words: dict[str, str | None] = {}
+    if now.cue == was.cue:
+        told = _OF_TIME.get(now.measure, f"{name}: keep to what was agreed with you.")
+        words["cue"] = told
+        for key in ("cue_above", "cue_below"):
+            if getattr(now, key) == getattr(was, key):
+                words[key] = None
+    if now.praise == was.praise:
+        words["praise"] = f"{name}: as was agreed with you, every time."
+    return now.model_copy(update=words)

@@ -14,7 +14,7 @@ from typing import Any, Literal
 from pydantic import Field, ValidationError, model_validator
 
 from formcheck.errors import ExerciseError
-from formcheck.exercises.agreed import at_least, at_most, with_agreed_cues
+from formcheck.exercises.agreed import with_agreed_words
 from formcheck.exercises.differences import Change, differences
 from formcheck.exercises.explain import problems_of
 from formcheck.exercises.library import SUFFIX, exercise_with, load_exercise
@@ -40,9 +40,9 @@ class Limit(Strict):
     measure: TraceMeasure = Field(description="the measure")
     never_above: float | None = Field(default=None, description="the most it may ever be")
     never_below: float | None = Field(default=None, description="the least it may ever be")
-    cue: Text | None = Field(
-        default=None,
-        description="what to tell the client when it was crossed; left out: what was agreed",
+    cue: Text = Field(
+        default="Go only as far as was agreed with you.",
+        description="what to tell the client when it was crossed",
     )
 
     @model_validator(mode="after")
@@ -251,7 +251,7 @@ def _beyond_limits(item: Mapping[str, Any], exercise: Exercise) -> list[str]:
         f"{'at least' if sign > 0 else 'at most'} {target:g}; change that check too"
         for limit in (limits if isinstance(limits, tuple) else ())
         for key, end, sign in (("never_above", "low", 1), ("never_below", "high", -1))
-        for check in exercise.checks
+        for check in (*exercise.checks, *(c for part in exercise.parts for c in part.checks))
         if (target := getattr(check, end)) is not None
         and limit.get(key) is not None
         and check.measure == limit["measure"]
@@ -278,7 +278,7 @@ def _prescription(
     return Prescription(
         client=plan.client,
         phase=plan.phase,
-        exercise=with_agreed_cues(library, limited),
+        exercise=with_agreed_words(library, limited, {limit.measure for limit in item.limits}),
         side=item.side,
         after_sessions=item.after_sessions,
         changes=differences(library, limited),
@@ -288,12 +288,9 @@ def _prescription(
 
 
 def _as_checks(limit: Limit) -> list[Check]:
-    above, below = limit.never_above, limit.never_below
-    most = "" if above is None else at_most(above, limit.measure)
-    least = "" if below is None else at_least(below, limit.measure)
-    ends: tuple[tuple[str, Statistic, float | None, float | None, str], ...] = (
-        ("above", "max", None, above, most),
-        ("below", "min", below, None, least),
+    ends: tuple[tuple[str, Statistic, float | None, float | None], ...] = (
+        ("above", "max", None, limit.never_above),
+        ("below", "min", limit.never_below, None),
     )
     return [
         Check(
@@ -304,11 +301,11 @@ def _as_checks(limit: Limit) -> list[Check]:
             high=high,
             tolerance=0,
             importance="safety",
-            cue=limit.cue or f"Go only as far as was agreed with you: {agreed}.",
+            cue=limit.cue,
             praise="You stayed within the limit that was agreed with you.",
             source=PRESCRIBED,
         )
-        for word, statistic, low, high, agreed in ends
+        for word, statistic, low, high in ends
         if low is not None or high is not None
     ]
 

@@ -101,6 +101,9 @@ class Check(Strict):
     @model_validator(mode="after")
     def _consistent(self) -> "Check":
         ordered(self.low, self.high)
+        for words, end in (("cue_above", "high"), ("cue_below", "low")):
+            if getattr(self, words) is not None and getattr(self, end) is None:
+                raise ValueError(f"{words} is never said without {end}")
         if self.measure in REP_MEASURES and self.statistic != "value":
             raise ValueError(f'{self.measure} is one value already; its statistic is "value"')
         if self.measure not in REP_MEASURES and self.statistic == "value":

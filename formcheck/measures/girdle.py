@@ -52,6 +52,7 @@ def girdle_series(
         _from_quiet(trunk["trunk_lean_forward"].value, quiet),
         quiet_s,
     )
+    rise_sd = rise_sd * (1 + error_model.RISE_FROM_SIDE * posture.forward[:, 0] ** 2)
     # Lying, the head rests on the floor and does not go with the neck.
     upright = posture.up[:, 1] < -UPRIGHT_SHARE
     return {

@@ -42,7 +42,7 @@ def any_prescribed(prescriptions: Sequence[Prescription]) -> tuple[Choice, ...]:
 
 def guess(options: Sequence[Choice], table: MeasureTable) -> tuple[Guess, ...]:
     """The exercises among the options that the clip may show, likeliest first."""
-    unique = {option.exercise.name: option.exercise for option in options}
+    unique = {option.exercise.name: _as_usual(option.exercise) for option in options}
     return recognise(table, list(unique.values()))
 
 
@@ -76,12 +76,18 @@ def clearly(options: Sequence[Choice], table: MeasureTable) -> Choice:
 
 def shows_another(exercise: Exercise, table: MeasureTable) -> Guess | None:
     """What a clip clearly shows in place of the exercise that it was said to be; None mostly."""
+    exercise = _as_usual(exercise)
     library = [load_exercise(name) for name in library_names() if name != exercise.name]
     guesses = recognise(table, [*library, exercise])
     own = [one.probability for one in guesses if exercise in sharers(one.exercise, [exercise])]
     if not guesses or sum(own) >= HARDLY_THIS or guesses[0].probability < MIN_CONFIDENCE:
         return None
     return guesses[0]
+
+
+def _as_usual(exercise: Exercise) -> Exercise:
+    """The exercise without a programme's changes: a limit says what should be, not what is seen."""
+    return load_exercise(exercise.name) if exercise.name in library_names() else exercise
 
 
 def undecided(meant: Sequence[Choice], how: str) -> UnrecognisedError:

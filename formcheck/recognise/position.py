@@ -4,19 +4,22 @@ somebody lying, and a push-up on the floor is none at the wall.
 
 import numpy as np
 
+from formcheck.checks.result import ANOTHER_POSITION
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
 from formcheck.quality import Problem
 from formcheck.recognise.traits import upright
 
+MIN_SEEN_SHARE = 0.3
+"""Less of the clip than this with the trunk in view tells nothing of the whole."""
 MOSTLY = 0.8
 """Share of the clip from which the body counts as upright, or as not (a proposal)."""
 
 
 def upright_share(table: MeasureTable) -> float | None:
-    """Share of the time that the trunk is upright; None if the body is never seen."""
+    """Share of the time that the trunk is upright; None if the body is hardly seen."""
     body = np.isfinite(table.series("trunk_turn").value)
-    if not body.any():
+    if body.mean() < MIN_SEEN_SHARE:
         return None
     return float(np.isfinite(table.series("trunk_lean_forward").value)[body].mean())
 
@@ -31,4 +34,4 @@ def another_position(exercise: Exercise, table: MeasureTable) -> tuple[Problem, 
         f"The trunk seems to be {seen}, and this exercise is done {done}. If the picture lies on its "
         "side, turn the clip and check it again; if not, check that the right exercise was asked for."
     )
-    return (Problem("another-position", message),)
+    return (Problem(ANOTHER_POSITION, message),)

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from formcheck.checks.result import ANOTHER_EXERCISE, ClipResult
+from formcheck.checks.result import ANOTHER_EXERCISE, ANOTHER_POSITION, ClipResult, DoseCount
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.lines import (
@@ -61,13 +61,17 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         asked=asked_for(exercise, words),
         dose_line=" ".join(
             part
-            for part in (words(f"client.{met}"), prescribed_for_client(result, exercise, words))
+            for part in (
+                words(f"client.{met}"),
+                held_line(result.dose, words),
+                prescribed_for_client(result, exercise, words),
+            )
             if part
         ),
         partial_line=words.count("client.partial", partial) if partial else "",
         well=_well(result, kind, count, words),
         notice=notice(result),
-        cues=() if result.another_exercise else cue_cards(result, words),
+        cues=cue_cards(result, exercise, words),
         reps=rep_cards(result, exercise, words),
         reps_title=words("client.reps", kind=words.kind(kind, 2)),
         unmeasured=_unmeasured(result, words),
@@ -77,9 +81,17 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
     )
 
 
+def held_line(dose: DoseCount, words: Words) -> str:
+    """How many holds were long enough, where some were not."""
+    holds, long_enough = dose.counted.get("holds_s"), dose.counted.get("long_enough")
+    if not isinstance(holds, list) or not isinstance(long_enough, int) or long_enough == len(holds):
+        return ""
+    return words.count("client.long_enough", long_enough)
+
+
 def notice(result: ClipResult) -> str:
     """What puts the whole sheet in doubt: the clip shows another exercise, or nothing whole of it."""
-    codes = (ANOTHER_EXERCISE, "no-repetition")
+    codes = (ANOTHER_POSITION, ANOTHER_EXERCISE, "no-repetition")
     return " ".join(problem.message for problem in result.problems if problem.code in codes)
 
 

@@ -12,6 +12,7 @@ from formcheck.sheets.client_page import (
     asked_for,
     cautions,
     counted_whole,
+    held_line,
     how_to_film,
     notice,
 )
@@ -97,7 +98,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
     return CoachPage(
         title=exercise.title,
         facts=_facts(result, exercise, words),
-        cues=() if result.another_exercise else cue_cards(result, words),
+        cues=cue_cards(result, exercise, words),
         reps=reps,
         matrix_title=words("coach.matrix", kind=words.kind(exercise.movement)),
         matrix_reps=whole,
@@ -133,6 +134,8 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
     met = {True: "dose_met", False: "dose_not_met", None: "dose_unknown"}[result.dose.met]
     kind, count = counted_whole(result, exercise)
     counted = words.count("client.counted", count, kind=words.kind(kind, count))
+    held, asked = held_line(result.dose, words), asked_for(exercise, words)
+    held = f"{held} " if held else ""
     rate = words.number(clip.mean_rate_hz, 1)
     if clip.variable_rate:
         rate += f" ({words('coach.variable_rate')})"
@@ -147,7 +150,7 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
     first = notice(result)
     return (
         *(((words("coach.first"), first),) if first else ()),
-        (words("coach.dose"), f"{counted}. {asked_for(exercise, words)}: {words(f'coach.{met}')}"),
+        (words("coach.dose"), f"{counted}. {held}{asked}: {words(f'coach.{met}')}"),
         *(rounds if result.summary.rounds else ()),
         *prescribed_for_coach(result, exercise, words),
         (words("coach.score"), _score(result, words)),

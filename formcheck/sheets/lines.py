@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from formcheck.checks.cues import all_checks
 from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.movements.types import Rep
@@ -151,8 +152,13 @@ def rep_cards(result: ClipResult, exercise: Exercise | None, words: Words) -> tu
     return tuple(_rep_card(judged, exercise, words, both=both) for judged in result.reps)
 
 
-def cue_cards(result: ClipResult, words: Words) -> tuple[CueCard, ...]:
-    """The things to work on, as many as the result holds."""
+def cue_cards(result: ClipResult, exercise: Exercise, words: Words) -> tuple[CueCard, ...]:
+    """The things to work on, as many as the result holds.
+
+    Of a clip that shows something else only what is certain and of safety, as a limit that must not
+    be passed holds for whatever is done.
+    """
+    of_safety = {check.id for _, check in all_checks(exercise) if check.importance == "safety"}
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]
     kind = whole[0].kind if whole else "rep"
     sides = [side for side in result.dose.counted.values() if isinstance(side, Mapping)]
@@ -160,6 +166,7 @@ def cue_cards(result: ClipResult, words: Words) -> tuple[CueCard, ...]:
     return tuple(
         _cue_card(position, cue, *((ROUND, rounds) if cue.per_round else (kind, len(whole))), words)
         for position, cue in enumerate(result.summary.cues)
+        if not result.another_exercise or (cue.certain and cue.check_id in of_safety)
     )
 
 

@@ -1,17 +1,29 @@
 """What a programme prescribes for this client, in words for the sheets."""
 
-import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.programme import Prescription
-from formcheck.exercises.schema import Check, Exercise
+from formcheck.exercises.schema import Check, Exercise, Primary
 from formcheck.exercises.vocabulary import MEASURES
 from formcheck.sheets.lines import check_label
 from formcheck.sheets.words import Words
 
 _ENDS = (".low", ".high")
-_CHECK = re.compile(r'checks "([^"]+)"')
 _ARROW = "\N{RIGHTWARDS ARROW}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Own:
+    """A check whose target differs for this client: its key among the changes, the title of the part
+    it is of (empty: of all), and the unit of its ends.
+    """
+
+    key: str
+    part: str
+    check: Check
+    unit: str
 
 
 def prescribed_for_client(result: ClipResult, exercise: Exercise, words: Words) -> str:
@@ -19,7 +31,7 @@ def prescribed_for_client(result: ClipResult, exercise: Exercise, words: Words) 
     prescription = result.prescription
     if prescription is None:
         return ""
-    own = [_limit_line(check, words) for check in _joined(_own_checks(prescription, exercise))]
+    own = [_limit_line(one, words) for one in _joined(_own_checks(prescription, exercise))]
     lines = [words("prescribed.client", limits="; ".join(own))] if own else []
     return " ".join([*lines, *([prescription.note] if prescription.note else [])])
 
@@ -32,19 +44,19 @@ def prescribed_for_coach(
     if prescription is None:
         return ()
     own = _own_checks(prescription, exercise)
-    new = [check for check in own if _is_new(check, prescription)]
+    new = {one.key for one in own if _is_new(one, prescription)}
+    ends = {one.key + end for one in own for end in _ENDS}
     changes = [
         f"{change.key}: {change.before or words('prescribed.nothing')} {_ARROW} "
         f"{change.after or words('prescribed.nothing')}"
         for change in prescription.changes
-        if not any(f'"{check.id}"' in change.key for check in new)
-        and not (change.key.endswith(_ENDS) and _CHECK.search(change.key))
+        if change.key not in ends and change.key.rpartition(".")[0] not in new
     ]
     changes += [
-        _limit_line(check, words)
-        if check in new
-        else f"{_limit_line(check, words)} ({_usual(check, prescription, words)})"
-        for check in own
+        _limit_line(one, words)
+        if one.key in new
+        else f"{_limit_line(one, words)} ({_usual(one, prescription, words)})"
+        for one in own
     ]
     rows = [
         (words("prescribed.phase"), prescription.phase),
@@ -55,50 +67,66 @@ def prescribed_for_coach(
     return tuple((name, text) for name, text in rows if text)
 
 
-def _own_checks(prescription: Prescription, exercise: Exercise) -> list[Check]:
-    """The checks whose limits differ for this client."""
-    named = {
-        found.group(1)
+def _own_checks(prescription: Prescription, exercise: Exercise) -> list[_Own]:
+    changed = {
+        change.key.rpartition(".")[0]
         for change in prescription.changes
-        if (found := _CHECK.search(change.key)) and change.key.endswith(_ENDS)
+        if change.key.endswith(_ENDS)
     }
-    checks = (*exercise.checks, *(check for part in exercise.parts for check in part.checks))
-    return [check for check in checks if check.id in named]
+    return [one for one in _every_check(exercise) if one.key in changed]
 
 
-def _joined(checks: list[Check]) -> list[Check]:
-    """Checks of one measure at one moment as one, with the narrower of either end."""
-    joined: dict[tuple[str, ...], Check] = {}
-    for check in checks:
-        key = (check.measure, check.statistic, check.phase, str(check.relative))
-        other = joined.get(key, check)
+def _every_check(exercise: Exercise) -> Iterator[_Own]:
+    for check in exercise.checks:
+        yield _Own(f'checks "{check.id}"', "", check, _unit(check, exercise.primary))
+    for part in exercise.parts:
+        for check in part.checks:
+            key = f'parts "{part.name}".checks "{check.id}"'
+            yield _Own(key, part.title, check, _unit(check, part.primary))
+
+
+def _unit(check: Check, primary: Primary) -> str:
+    own = {"of primary": MEASURES[primary.measure].unit, "0 to 1": ""}
+    unit = MEASURES[check.measure].unit
+    return own.get(unit, unit)
+
+
+def _joined(own: list[_Own]) -> list[_Own]:
+    """Checks of one measure at one moment of one part as one, with the narrower of either end."""
+    joined: dict[tuple[object, ...], _Own] = {}
+    for one in own:
+        check = one.check
+        key = (one.part, check.measure, check.statistic, check.phase, check.relative)
+        other = joined.get(key, one).check
         ends = (
             [x for x in (check.low, other.low) if x is not None],
             [x for x in (check.high, other.high) if x is not None],
         )
         low, high = max(ends[0], default=None), min(ends[1], default=None)
-        joined[key] = check.model_copy(update={"low": low, "high": high})
+        joined[key] = replace(one, check=check.model_copy(update={"low": low, "high": high}))
     return list(joined.values())
 
 
-def _is_new(check: Check, prescription: Prescription) -> bool:
+def _is_new(one: _Own, prescription: Prescription) -> bool:
     return any(
-        change.before is None and change.key.endswith(f'"{check.id}".id')
-        for change in prescription.changes
+        change.before is None and change.key == f"{one.key}.id" for change in prescription.changes
     )
 
 
-def _usual(check: Check, prescription: Prescription, words: Words) -> str:
+def _usual(one: _Own, prescription: Prescription, words: Words) -> str:
     """``usually at least 90°``: the ends before the programme changed them."""
-    ends = {"low": check.low, "high": check.high}
-    for change in prescription.changes:
-        end = change.key.rpartition(".")[2]
-        if f'checks "{check.id}".' in change.key and end in ends:
-            ends[end] = None if change.before is None else float(change.before)
-    limits = words.limits(ends["low"], ends["high"], MEASURES[check.measure].unit)
-    return words("prescribed.usually", limits=limits)
+    before = {change.key: change.before for change in prescription.changes}
+
+    def usual(end: str, now: float | None) -> float | None:
+        was = before.get(one.key + end, now)
+        return None if was is None else float(was)
+
+    low, high = usual(".low", one.check.low), usual(".high", one.check.high)
+    return words("prescribed.usually", limits=words.limits(low, high, one.unit))
 
 
-def _limit_line(check: Check, words: Words) -> str:
+def _limit_line(one: _Own, words: Words) -> str:
+    check = one.check
     label = check_label(check.measure, check.statistic, check.phase, words)
-    return f"{label}: {words.limits(check.low, check.high, MEASURES[check.measure].unit)}"
+    limits = words.limits(check.low, check.high, one.unit)
+    return f"{one.part}: {label}: {limits}" if one.part else f"{label}: {limits}"

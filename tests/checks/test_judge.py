@@ -138,7 +138,7 @@ def test_dose_is_met_by_the_prescribed_number_and_not_by_one_less(exercise):
     [
         ([6.0, 5.2, 8.0], True),
         ([6.0, 5.2, 8.0, 2.0], True),  # one more that is short undoes nothing
-        ([6.0, 5.2, 4.3], None),  # 0.2 s short of long enough, known to 0.2 s
+        ([6.0, 5.2, 4.3], None),  # 0.2 s short of long enough, which is known to 0.2 s
         ([6.0, 5.2, 3.0], False),
     ],
 )
@@ -154,6 +154,39 @@ def test_a_dose_of_holds_is_met_by_as_many_as_were_long_enough(held_s, met):
         for k, s in enumerate(held_s)
     ]  # fmt: skip
     assert count_dose(press.model_copy(update={"dose": dose}), reps, ["right"]).met is met
+
+
+def test_one_fault_is_one_cue_though_two_checks_find_it(exercise):
+    height = next(check for check in exercise.checks if check.id == "height")
+    limit = height.model_copy(
+        update={"id": "never", "low": None, "high": 60.0, "tolerance": 0.0, "importance": "safety"}
+    )
+    lower = height.model_copy(update={"low": 20.0, "high": 50.0})
+    checks = (lower, limit, *(c for c in exercise.checks if c.id not in ("height", "plane")))
+    strict = exercise.model_copy(update={"checks": checks})
+    reps, _ = judged(strict, right=side_raise(top=110))
+    assert [cue.check_id for cue in summarise(strict, reps).cues] == ["never"]
+
+
+def test_a_short_hold_in_one_round_more_undoes_no_dose():
+    cycle = load_exercise("press-and-hold-cycle")
+    dose = cycle.dose.model_copy(update={"count": 1})
+    names = [part.name for part in cycle.parts] * 2
+    held_s = [6.0] * (len(names) - 1) + [2.0]
+    reps = [
+        JudgedRep(
+            Rep(k, "hold", "right", False, 10.0 * k, 10.0 * k, 10.0 * k + s, 10.0 * k + s, hold_s=s,
+                own={"hold": (s, 0.2, "s")}, part=name),
+            None, 0.0, (),
+        )
+        for k, (name, s) in enumerate(zip(names, held_s, strict=True))
+    ]  # fmt: skip
+    once = count_dose(cycle.model_copy(update={"dose": dose}), reps, ["right"])
+    twice = count_dose(
+        cycle.model_copy(update={"dose": dose.model_copy(update={"count": 2})}), reps, ["right"]
+    )
+    assert (once.met, twice.met) == (True, False)
+    assert once.counted["long_enough"] == len(names) - 1
 
 
 def test_a_cue_counts_the_repetitions_that_went_the_same_way(exercise):

@@ -179,33 +179,60 @@ def test_a_slip_deep_in_a_list_is_no_short_list(plan):
     assert len(problems(plan, "never_above = 90", "")) == 1
 
 
+AGREED = "Height: keep to what was agreed with you."
+
+
 @pytest.mark.parametrize(
     ("change", "value", "told"),
     [
-        ("low = 70", 50, "Height: at least 70°, as was agreed with you."),
-        ("low = 70\nhigh = 90", 130, "Height: at most 90°, as was agreed with you."),
-        ("low = 70\nhigh = 90\ncue = 'To the shelf.'", 130, "To the shelf."),
+        ("low = 70", 50, AGREED),
+        ("low = 70\nhigh = 85", 130, AGREED),
+        ("low = 70\nhigh = 85\ncue = 'To the shelf.'", 130, "To the shelf."),
         ("low = 70\ncue_below = 'To the shelf.'", 50, "To the shelf."),
+        ("tolerance = 5\nlow = 70", 50, AGREED),
     ],
 )
-def test_nobody_is_told_to_go_further_than_was_agreed(plan, change, value, told):
-    (height,) = (
-        check
-        for check in plan("low = 70", change).prescriptions[2].exercise.checks
-        if check.id == "height"
+def test_nobody_is_told_to_go_where_the_library_goes_and_the_programme_does_not(
+    plan, change, value, told
+):
+    height = plan("low = 70", change).prescriptions[2].exercise.checks[0]
+    assert (height.id, height.cue_for(value)) == ("height", told)
+
+
+def test_praise_for_a_changed_target_is_no_praise_for_the_librarys(plan):
+    exercise = plan().prescriptions[2].exercise
+    library = load_exercise("scaption-raise")
+    assert exercise.checks[0].praise == "Height: as was agreed with you, every time."
+    assert exercise.checks[1] == library.checks[1]
+
+
+@pytest.mark.parametrize(
+    ("name", "measure", "check"),
+    [("overhead-press", "shoulder_elevation", "height"), ("elbow-curl", "elbow_flexion", "bend")],
+)
+def test_the_librarys_words_lead_nobody_past_a_limit(write, name, measure, check):
+    side = "both" if load_exercise(name).arms == "both" else "right"
+    text = f"""
+        client = "heron"
+        phase = "week 1"
+        [[items]]
+        exercise = "{name}"
+        side = "{side}"
+        [[items.limits]]
+        measure = "{measure}"
+        never_above = 165
+    """
+    (prescription,) = load_programme(write(text, name="plan.toml")).prescriptions
+    (told,) = (one for one in prescription.exercise.checks if one.id == check)
+    assert told.cue.endswith("keep to what was agreed with you.")
+
+
+def test_a_limit_that_a_part_of_a_round_must_pass_is_refused(write):
+    text = PLAN.replace('"belly-press"', '"press-and-hold-cycle"').replace(
+        "hold_s = 8", '[[items.limits]]\nmeasure = "shoulder_elevation"\nnever_above = 60'
     )
-    assert height.cue_for(value) == told
-
-
-def test_a_stricter_target_keeps_the_librarys_words(plan):
-    limited = PLAN[PLAN.index("low = 70") :]
-    height = plan(limited, "low = 100").prescriptions[2].exercise.checks[0]
-    assert height.cue_for(50) == load_exercise("scaption-raise").checks[0].cue
-
-
-def test_a_limit_without_words_of_its_own_tells_the_number(plan):
-    limit = plan().prescriptions[2].exercise.checks[-1]
-    assert limit.cue == "Go only as far as was agreed with you: at most 90°."
+    with pytest.raises(ExerciseError, match="asks for at least 80; change that check too"):
+        load_programme(write(text, name="plan.toml"))
 
 
 def test_slips_in_the_plan_and_in_its_overrides_come_at_once(write):

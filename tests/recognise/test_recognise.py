@@ -5,7 +5,7 @@ import pytest
 from formcheck.checks.cues import checks_for
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.measures.measure import measure_track
-from formcheck.recognise.choose import shows_another
+from formcheck.recognise.choose import Choice, clearly, shows_another
 from formcheck.recognise.recognise import recognise
 from formcheck.recognise.traits import families, traits_of
 from tests.movements.test_circles import circling
@@ -124,3 +124,18 @@ def test_a_variant_that_looks_the_same_is_no_wrong_name():
     raised = Arm(elevation=up(8, 125), plane=constant(35.0))
     table = measure_track(make_track(duration_s=16, right=raised))
     assert shows_another(load_exercise("scaption-raise-dumbbell"), table) is None
+
+
+def test_what_was_agreed_says_what_should_be_done_and_not_what_the_clip_shows():
+    raising = load_exercise("side-raise")
+    checks = tuple(
+        check.model_copy(update={"low": 30.0, "high": 50.0, "tolerance": 0.0})
+        if check.id == "height"
+        else check
+        for check in raising.checks
+    )
+    low = raising.model_copy(update={"checks": checks})
+    table = measure_track(make_track(duration_s=16, right=MOVES["side-raise"]))
+    others = [Choice(load_exercise(name), None) for name in ("elbow-curl", "belly-press")]
+    assert clearly([*others, Choice(low, None)], table).exercise is low
+    assert shows_another(low, table) is None

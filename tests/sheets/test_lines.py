@@ -6,7 +6,7 @@ from formcheck.checks.result import Cue
 from formcheck.sheets.lines import cue_cards, telling
 
 
-def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result, words):
+def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result, exercise, words):
     cue = Cue("short-circles", "Draw all 3.", 2, 9.0, times_seen=1, certain=True, per_round=True)
     counted = {"count": 7, "right": {"cycles": 2, "whole_cycles": 1}}
     compound = replace(
@@ -14,13 +14,15 @@ def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result,
         dose=replace(result.dose, counted=counted),
         summary=replace(result.summary, cues=(cue,)),
     )
-    (card,) = cue_cards(compound, words)
+    (card,) = cue_cards(compound, exercise, words)
     assert card.seen == "Seen in 1 of 2 rounds."
 
 
-def test_what_the_camera_is_not_sure_of_is_never_told_as_seen(result, words):
+def test_what_the_camera_is_not_sure_of_is_never_told_as_seen(result, exercise, words):
     cue = Cue("hike", "Keep your shoulder down.", 2, 9.0, times_seen=2, certain=False)
-    (card,) = cue_cards(replace(result, summary=replace(result.summary, cues=(cue,))), words)
+    (card,) = cue_cards(
+        replace(result, summary=replace(result.summary, cues=(cue,))), exercise, words
+    )
     assert card.seen.startswith("Perhaps in 2 of")
     assert "not sure" in card.unsure
 

@@ -31,6 +31,40 @@ def test_both_ends_of_one_measure_are_told_together(tmp_path, result, words):
     assert f"{height.low - 20:g} to 90°" in line
 
 
+def test_a_change_of_one_part_is_told_of_that_part_alone(tmp_path, result, words):
+    path = tmp_path / "heron.toml"
+    cycle = load_exercise("press-and-hold-cycle")
+    part = next(p for p in cycle.parts if any(c.id == "elbow" for c in p.checks))
+    path.write_text(
+        'client = "heron"\nphase = "week 1"\n[[items]]\nexercise = "press-and-hold-cycle"\n'
+        f'side = "right"\n[[items.parts]]\nname = "{part.name}"\n'
+        '[[items.parts.checks]]\nid = "elbow"\nlow = 60\n',
+        "utf-8",
+    )
+    (prescription,) = load_programme(path).prescriptions
+    prescribed = replace(result, prescription=prescription)
+    line = prescribed_for_client(prescribed, prescription.exercise, words)
+    (check,) = (c for c in part.checks if c.id == "elbow")
+    assert line.count("to") == line.count(f"60 to {check.high:g}°") == 1
+    rows = dict(prescribed_for_coach(prescribed, prescription.exercise, words))
+    assert rows["Prescribed for this client"].count("usually") == 1
+    assert part.title in rows["Prescribed for this client"]
+
+
+def test_a_range_is_told_in_the_unit_of_what_moves(tmp_path, result, words):
+    path = tmp_path / "heron.toml"
+    path.write_text(
+        'client = "heron"\nphase = "week 1"\n[[items]]\nexercise = "bent-elbow-circle"\n'
+        'side = "right"\n[[items.checks]]\nid = "size"\nlow = 20\n',
+        "utf-8",
+    )
+    (prescription,) = load_programme(path).prescriptions
+    line = prescribed_for_client(
+        replace(result, prescription=prescription), prescription.exercise, words
+    )
+    assert "at least 20°" in line
+
+
 def test_the_coach_reads_what_is_usual_beside_what_was_agreed(tmp_path, result, words):
     path = tmp_path / "heron.toml"
     path.write_text(PLAN + '[[items.checks]]\nid = "height"\nlow = 60\n', "utf-8")

@@ -152,17 +152,39 @@ def test_who_has_no_cue_is_told_to_go_on_only_if_the_camera_was_sure(result, exe
     assert "Nothing could be judged" in said(verdict="not-measurable", value=None, margin=None)
 
 
-def test_a_clip_that_shows_another_exercise_says_so_first_and_gives_no_cue_and_no_praise(
-    result, exercise, words
+@pytest.mark.parametrize("code", ["another-exercise", "another-position"])
+def test_a_clip_that_shows_something_else_says_so_first_and_gives_no_cue_and_no_praise(
+    result, exercise, words, code
 ):
     message = "This looks like Elbow curl (97% sure), not like this one."
-    wrong = replace(result, problems=(Problem("another-exercise", message),))
+    cues = tuple(replace(cue, certain=False) for cue in result.summary.cues)
+    summary = replace(result.summary, cues=cues)
+    wrong = replace(result, problems=(Problem(code, message),), summary=summary)
     client, coach = client_page(wrong, exercise, words), coach_page(wrong, exercise, words)
     assert (client.notice, client.cues, coach.cues) == (message, (), ())
     assert result.summary.praise not in client.well
     assert "which exercise" in client.next_none
     assert coach.facts[0][1] == message
     assert client_page(result, exercise, words).notice == ""
+
+
+def test_a_limit_that_was_surely_passed_is_told_whatever_the_clip_shows(result, exercise, words):
+    wrong = replace(result, problems=(Problem("another-exercise", "This looks like a row."),))
+    importance = {check.id: check.importance for check in exercise.checks}
+    (cue,) = (one for one in result.summary.cues if importance[one.check_id] == "safety")
+    assert cue.certain
+    for page in (client_page, coach_page):
+        assert [card.text for card in page(wrong, exercise, words).cues] == [cue.text]
+
+
+def test_holds_that_were_too_short_are_counted_apart(result, exercise, words):
+    counted = {"count": 3, "right": 3, "holds_s": [6.0, 6.1, 2.0], "long_enough": 2}
+    short = replace(result, dose=replace(result.dose, counted=counted, met=False))
+    said = "2 of them were surely held for the full time."
+    assert said in client_page(short, exercise, words).dose_line
+    assert said in dict(coach_page(short, exercise, words).facts)["Dose"]
+    whole = replace(short, dose=replace(short.dose, counted={**counted, "long_enough": 3}))
+    assert "held for" not in client_page(whole, exercise, words).dose_line
 
 
 def test_parts_with_other_limits_of_one_check_have_rows_of_their_own(result, exercise, words):
