@@ -43,8 +43,10 @@ def candidates(draft: Exercise) -> tuple[Check, ...]:
     """Every check worth trying for a movement of this kind; the ends of its target say which count."""
     kind = draft.movement
     checks = list(_primary(draft)) if kind == "rep" else []
+    # The height of a hand is the coach's own arm in centimetres: only where nothing else moves.
+    told = [m for m in _ARM if m != "hand_height" or m == draft.primary.measure]
     checks += [
-        c for m in _ARM if m != draft.primary.measure or kind != "rep" for c in _still(m, kind)
+        c for m in told if m != draft.primary.measure or kind != "rep" for c in _still(m, kind)
     ]
     checks += [_trunk(measure) for measure in _TRUNK]
     checks += [_hike()] if draft.position == "standing" else [_hike(), *_hips()]

@@ -7,7 +7,7 @@ of it, at the end to the rendered clips alone. Scales the uncertainties so that 
 ``tune`` and ``trial`` (other bodies) the truth lies within two of them in at least a share COVERED of
 all times at which the arm is in view.
 The set ``judge`` is never looked at here. Needs the extra ``calibration`` (torch), 60 GB of memory and
-a graphics processor, which fits a network in ten minutes.
+a graphics processor, which fits a network in a quarter of an hour.
 """
 
 import argparse

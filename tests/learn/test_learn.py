@@ -88,6 +88,10 @@ def test_more_spread_between_repetitions_widens_the_tolerance():
     assert reach(uneven) > reach(raised(92))
 
 
+def test_nothing_is_learned_in_centimetres_of_the_coachs_own_arm(lesson):
+    assert "hand_height" not in {one.check.measure for one in lesson.tried}
+
+
 def test_checks_that_the_view_does_not_support_are_left_out_with_the_reason(lesson):
     left = {one.check.id: one.unsupported for one in lesson.tried if one.unsupported}
     assert "elbow" in {check.id for check in lesson.exercise.checks}
