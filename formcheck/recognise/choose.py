@@ -17,8 +17,8 @@ MIN_CONFIDENCE = 0.85
 
 HARDLY_THIS = 0.02
 """Less sure than this of the exercise that a clip was said to be, but sure of another, and somebody
-should look: so it was of none of 335 made clips under their right names, many done wrong, and of two
-in five under 950 wrong ones."""
+should look: so it was of 9 of 461 made clips under their right names, all done wrong, and of 495 of
+1,321 under wrong ones. (Sure from 95 % on: 3 and 237.)"""
 
 
 @dataclass(frozen=True, slots=True)
