@@ -24,7 +24,7 @@ def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -
 
     A part left out or cut short ranks with the checks of range, before them. What two parts are
     told in the same words, as circles both ways are, is said once, and so is what two checks of one
-    measure find the same way.
+    measure find the same way in the same part.
     """
     ranked = [
         (not cue.certain, IMPORTANCE.index("range"), -len(reps), cue, cue.check_id)
@@ -42,7 +42,7 @@ def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -
         at_s = finding.at_s if finding.at_s is not None else rep.rep.top_start_s
         cue = Cue(check.id, finding.cue, rep.rep.index, at_s, len(seen), certain)
         above = finding.high is not None and (finding.value or 0.0) > finding.high
-        way = f"{check.measure} {check.phase} {check.relative} {above}"
+        way = f"{parts} {check.measure} {check.phase} {check.relative} {above}"
         ranked.append((not certain, IMPORTANCE.index(check.importance), -len(seen), cue, way))
     best: dict[str, Cue] = {}
     for *_, cue, way in sorted(ranked, key=lambda entry: entry[:3]):

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from formcheck.checks.cues import choose_cues
 from formcheck.checks.judge import count_dose, judge_reps, score_findings, summarise
 from formcheck.checks.result import JudgedRep
 from formcheck.checks.statistics import Reading
@@ -166,6 +167,19 @@ def test_one_fault_is_one_cue_though_two_checks_find_it(exercise):
     strict = exercise.model_copy(update={"checks": checks})
     reps, _ = judged(strict, right=side_raise(top=110))
     assert [cue.check_id for cue in summarise(strict, reps).cues] == ["never"]
+
+
+def test_one_fault_in_each_of_two_parts_is_two_cues():
+    cycle = load_exercise("press-and-hold-cycle")
+    parts = [part for part in cycle.parts if any(c.id == "elbow" for c in part.checks)][:2]
+    reps = []
+    for k, part in enumerate(parts):
+        check = next(c for c in part.checks if c.id == "elbow")
+        found = judge(check, Reading(170.0, 2.0, 1.0, "deg"))
+        rep = Rep(k, "hold", "right", False, 10.0 * k, 10.0 * k, 8.0, 8.0, part=part.name)
+        reps.append(JudgedRep(rep, None, 1.0, (found,)))
+    told = [cue.text for cue in choose_cues(cycle, reps, {})]
+    assert len(told) == len({c.cue for part in parts for c in part.checks if c.id == "elbow"}) == 2
 
 
 def test_a_short_hold_in_one_round_more_undoes_no_dose():
