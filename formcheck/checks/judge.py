@@ -121,9 +121,7 @@ def _held_numbers(exercise: Exercise, reps: Sequence[Rep], *, doubtful: bool) ->
         return _counted(exercise, held)[1]
     return [
         sum(
-            not cycle.missing
-            and not cycle.short
-            and all(_held(exercise, rep, doubtful=doubtful) for rep in cycle.reps)
+            cycle.whole and all(_held(exercise, rep, doubtful=doubtful) for rep in cycle.reps)
             for cycle in cycles_of(exercise, reps)
         )
     ]
@@ -145,7 +143,7 @@ def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]
     done = [rep for rep in reps if not rep.partial]
     if exercise.parts:
         cycles = cycles_of(exercise, reps)
-        whole = sum(not cycle.missing and not cycle.short for cycle in cycles)
+        whole = sum(cycle.whole for cycle in cycles)
         left_out = [list(cycle.missing) for cycle in cycles]
         too_few = [{name: done for name, done, _ in cycle.short} for cycle in cycles]
         return {

@@ -35,6 +35,11 @@ class Cycle:
     open_order: tuple[str, ...] = ()
     short: tuple[tuple[str, int, int], ...] = ()
 
+    @property
+    def whole(self) -> bool:
+        """Whether no part was left out or had too few circles."""
+        return not self.missing and not self.short
+
 
 def cycles_of(exercise: Exercise, reps: Sequence[Rep]) -> tuple[Cycle, ...]:
     """Labelled repetitions of one side, in order of time, parted into rounds."""
