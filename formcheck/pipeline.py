@@ -12,6 +12,7 @@ from typing import Any, Literal
 import numpy as np
 
 from formcheck import __version__
+from formcheck.catalogue.problems import Problem
 from formcheck.checks.judge import count_dose, judge_reps, summarise
 from formcheck.checks.result import (
     ANOTHER_EXERCISE,
@@ -27,15 +28,14 @@ from formcheck.clips.types import ClipInfo, ClipLimits, DecodeReport
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
 from formcheck.filming.advice import FROM, better_from
+from formcheck.heap import hand_back
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.cache import LandmarkCache, cache_key
 from formcheck.landmarks.track import MAX_SIDE_PX, LandmarkTrack
 from formcheck.measures.measure import DEFAULT_STATURE_M, measure_track
 from formcheck.measures.table import SIDES, MeasureTable, Side
-from formcheck.memory import hand_back
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined
-from formcheck.quality import Problem
 from formcheck.recognise.choose import shows_another
 from formcheck.recognise.position import another_position
 from formcheck.recognise.recognise import Guess

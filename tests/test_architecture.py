@@ -41,7 +41,7 @@ def test_the_video_library_is_imported_where_clips_are_read_and_where_they_are_w
         "clips/reader.py",
         "clips/decoder.py",
         "clips/sound.py",
-        "sheets/writer.py",
+        "sheets/video/encoder.py",
     }
 
 

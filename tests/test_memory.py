@@ -2,7 +2,7 @@ import ctypes
 
 import pytest
 
-from formcheck.memory import hand_back, keep_one_heap
+from formcheck.heap import hand_back, keep_one_heap
 
 
 class Library:

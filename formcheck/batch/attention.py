@@ -3,9 +3,9 @@
 from formcheck.checks.cues import all_checks
 from formcheck.checks.result import ClipResult, DoseCount, Finding
 from formcheck.exercises.schema import Exercise
-from formcheck.sheets.client_page import held_line
-from formcheck.sheets.lines import check_label
-from formcheck.sheets.words import words_for
+from formcheck.sheets.pages.cards import check_label
+from formcheck.sheets.pages.client import held_line
+from formcheck.words.words import words_for
 
 LEVELS: dict[str, str] = {
     "safety": "look first",

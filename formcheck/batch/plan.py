@@ -4,12 +4,12 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from formcheck.batch.job import Job, Setup
-from formcheck.batch.loop import Feed, Fixed
-from formcheck.batch.manifest import read_manifest
-from formcheck.batch.manifest_file import SUFFIXES
-from formcheck.batch.naming import Namer
-from formcheck.batch.source import Clip, Found, find_clips
-from formcheck.batch.watch import Watch
+from formcheck.batch.sources.manifest import read_manifest
+from formcheck.batch.sources.manifest_file import SUFFIXES
+from formcheck.batch.sources.naming import Namer
+from formcheck.batch.sources.source import Clip, Found, find_clips
+from formcheck.batch.sources.watch import Watch
+from formcheck.batch.workers.loop import Feed, Fixed
 from formcheck.errors import UsageError
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import Exercise
@@ -76,7 +76,7 @@ def _clips(source: str, request: Request) -> Found:
             f"{source}: clips are fetched from elsewhere only with --cluster; "
             "without it nothing goes over the network"
         )
-    from formcheck.batch.remote import find_remote_clips  # noqa: PLC0415 - needs the extra
+    from formcheck.batch.sources.remote import find_remote_clips  # noqa: PLC0415 - needs the extra
 
     return find_remote_clips(source)
 

@@ -4,17 +4,17 @@ import threading
 from collections.abc import Callable
 from time import monotonic
 
+from formcheck.atomic_output import prepare_folder
 from formcheck.batch.claims import Claims
-from formcheck.batch.cluster import Cluster
 from formcheck.batch.job import Outcome
 from formcheck.batch.leftovers import put_right
-from formcheck.batch.loop import outcomes
 from formcheck.batch.plan import Plan, Request, make_plan
-from formcheck.batch.pool import WORKER_COMMAND, Executor, Pool
 from formcheck.batch.summary import Summary
 from formcheck.batch.tally import Tally
+from formcheck.batch.workers.cluster import Cluster
+from formcheck.batch.workers.loop import outcomes
+from formcheck.batch.workers.pool import WORKER_COMMAND, Executor, Pool
 from formcheck.landmarks.bundles import find_bundle
-from formcheck.sheets.folder import prepare_folder
 
 SUMMARY_EVERY_S = 5.0
 SUMMARY_SHARE = 0.05

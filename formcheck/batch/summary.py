@@ -19,7 +19,7 @@ from formcheck.batch.attention import LEVELS
 from formcheck.batch.claims import Claims
 from formcheck.batch.job import Outcome
 from formcheck.batch.record import Outcomes, write_whole
-from formcheck.sheets.tables import guarded
+from formcheck.sheets.export.csv_tables import guarded
 
 CSV_NAME, HTML_NAME = "summary.csv", "summary.html"
 
@@ -90,7 +90,9 @@ def as_csv(outcomes: Iterable[Outcome]) -> str:
 
 def as_html(outcomes: list[Outcome]) -> str:
     """A page to sort and filter, with nothing in it from anywhere else."""
-    style = Markup(_text("formcheck.sheets", "sheet.css") + _text(__package__, "summary.css"))  # noqa: S704
+    style = Markup(
+        _text("formcheck.sheets.render", "sheet.css") + _text(__package__, "summary.css")
+    )  # noqa: S704
     script = Markup(_text(__package__, "summary.js"))  # noqa: S704 - our own files
     policy = "; ".join(
         (

@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from formcheck.catalogue.problems import Problem
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
-from formcheck.quality import Problem
 
 ANOTHER_EXERCISE, ANOTHER_POSITION = "another-exercise", "another-position"
 Verdict = Literal["within", "borderline", "outside", "not-measurable"]

@@ -11,7 +11,7 @@ def main() -> None:
     """Entry point of the ``formcheck`` command: errors become one line and an exit code."""
     from formcheck.cli.app import app
     from formcheck.errors import FormcheckError
-    from formcheck.memory import keep_one_heap
+    from formcheck.heap import keep_one_heap
 
     keep_one_heap()
     try:

@@ -103,7 +103,7 @@ def batch(
     from formcheck.batch.job import Limits, Setup, Sheets
     from formcheck.batch.plan import Request
     from formcheck.pipeline import Settings
-    from formcheck.sheets.words import words_for
+    from formcheck.words.words import words_for
 
     settings = Settings(
         model=model.value,

@@ -22,8 +22,13 @@ def filming(
     """
     from formcheck.errors import UsageError
     from formcheck.exercises.library import load_exercise
-    from formcheck.sheets.filming_card import filming_card, filming_html, filming_pdf, filming_text
-    from formcheck.sheets.words import words_for
+    from formcheck.sheets.render.filming import (
+        filming_card,
+        filming_html,
+        filming_pdf,
+        filming_text,
+    )
+    from formcheck.words.words import words_for
 
     words = words_for("en")
     if paper not in (None, "a4", "us-letter"):

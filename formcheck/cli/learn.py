@@ -52,9 +52,9 @@ def learn(
     from formcheck.learn.exercise_file import exercise_file
     from formcheck.learn.learn import learn as learn_from
     from formcheck.pipeline import Settings
-    from formcheck.sheets.learned_page import learned_html, verdict
-    from formcheck.sheets.words import words_for
+    from formcheck.sheets.render.learned import learned_html, verdict
     from formcheck.sheets.write import prepare_folder
+    from formcheck.words.words import words_for
 
     page = out.with_name(f"{name}.html")
     _refuse(name, out, page)

@@ -32,11 +32,11 @@ def measures(
 
     Example: formcheck measures set.mp4 --out set.csv
     """
+    from formcheck.atomic_output import prepare_folder, refuse_table, whole_table
     from formcheck.cli.terminal import clock, progress_bar
     from formcheck.errors import UnusableClipError
     from formcheck.pipeline import Settings, measure_clip
-    from formcheck.sheets.folder import prepare_folder, refuse_table, whole_table
-    from formcheck.sheets.tables import write_measures_csv
+    from formcheck.sheets.export.csv_tables import write_measures_csv
 
     refuse_table(out)
     prepare_folder(out.parent)

@@ -6,13 +6,13 @@ from functools import partial
 from pathlib import Path
 from types import TracebackType
 
+from formcheck.catalogue.problems import Problem
 from formcheck.clips.decoder import Decoder, Picture, available_codecs
 from formcheck.clips.files import fingerprint
 from formcheck.clips.picture import Upright, fitted_size, shown_size
 from formcheck.clips.times import Cadence, Thinning, TimeRepair, with_following
 from formcheck.clips.types import GREY_STEP, ClipInfo, ClipLimits, DecodeReport, Frame, Pixels
 from formcheck.errors import ClipError, UsageError
-from formcheck.quality import Problem
 
 __all__ = ["ClipReader", "available_codecs", "open_clip"]
 

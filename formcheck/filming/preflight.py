@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from formcheck.catalogue.problems import Problem
 from formcheck.exercises.schema import Exercise, ViewName
 from formcheck.filming.advice import view_advice
 from formcheck.measures.table import View
-from formcheck.quality import Problem
 
 SAMPLES_HZ = 2.0
 """Pictures a second that are looked at."""

@@ -3,9 +3,9 @@
 import cv2
 import numpy as np
 
+from formcheck.catalogue.problems import Problem
 from formcheck.clips.types import Frame
 from formcheck.landmarks.body import Body
-from formcheck.quality import Problem
 
 SAMPLE_EVERY_S = 1.0
 DARK_LUMA = 20.0

@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
+from formcheck.catalogue.problems import Problem
 from formcheck.landmarks.track import LANDMARK_COUNT, Company, IntArray, LandmarkTrack
-from formcheck.quality import Problem
 
 SCHEMA = 2
 _ARRAYS = {

@@ -6,7 +6,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.quality import Problem
+from formcheck.catalogue.problems import Problem
 
 FloatArray = NDArray[np.float64]
 SingleArray = NDArray[np.float32]

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.ndimage import median_filter
 
+from formcheck.catalogue.problems import Problem
 from formcheck.clips.types import Frame
+from formcheck.heap import hand_back
 from formcheck.landmarks.between import carried, fill_between
 from formcheck.landmarks.bundles import Bundle
 from formcheck.landmarks.follow import Follower, Piece
@@ -29,8 +31,6 @@ from formcheck.landmarks.track import (
     SingleArray,
 )
 from formcheck.landmarks.view import Sight, clock, outside_picture, stretches, view_problems
-from formcheck.memory import hand_back
-from formcheck.quality import Problem
 
 EDGE_S = 0.15
 """Left out on both sides of a break: somebody else's arm is in front, or the model still settles."""

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.problems import Problem
 from formcheck.landmarks.track import Joint, SingleArray
-from formcheck.quality import Problem
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]

@@ -3,10 +3,10 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.problems import Problem
 from formcheck.measures.posture import Posture
 from formcheck.measures.table import SIDES, Side
 from formcheck.measures.timebase import runs
-from formcheck.quality import Problem
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]

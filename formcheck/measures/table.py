@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.quality import Problem
+from formcheck.catalogue.problems import Problem
 
 FloatArray = NDArray[np.float64]
 Side = Literal["left", "right"]

@@ -4,10 +4,10 @@ somebody lying, and a push-up on the floor is none at the wall.
 
 import numpy as np
 
+from formcheck.catalogue.problems import Problem
 from formcheck.checks.result import ANOTHER_POSITION
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
-from formcheck.quality import Problem
 from formcheck.recognise.traits import upright
 
 MIN_SEEN_SHARE = 0.3

@@ -9,38 +9,38 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
+from formcheck.atomic_output import prepare_folder, whole_folder
 from formcheck.checks.result import ClipResult
 from formcheck.clips.reader import open_clip
 from formcheck.clips.sound import has_sound, read_sound
 from formcheck.errors import UsageError
 from formcheck.exercises.schema import Exercise
+from formcheck.heap import hand_back
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import MeasureTable
-from formcheck.memory import hand_back
-from formcheck.sheets.annotate import ANNOTATED_SIDE_PX, annotate
-from formcheck.sheets.fhir import observations, write_observations
-from formcheck.sheets.folder import prepare_folder, whole_folder
-from formcheck.sheets.note import read_note
-from formcheck.sheets.overlay import Overlay
-from formcheck.sheets.pdf import client_pdf, coach_pdf
-from formcheck.sheets.result_json import write_result_json
-from formcheck.sheets.sheet import (
+from formcheck.sheets.export.csv_tables import write_measures_csv, write_reps_csv
+from formcheck.sheets.export.fhir import observations, write_observations
+from formcheck.sheets.export.result_json import write_result_json
+from formcheck.sheets.pages.note import read_note
+from formcheck.sheets.pages.sheet import (
     Sheet,
     gather_sheet,
     heading_of,
     moments_of,
     unusable_page,
 )
-from formcheck.sheets.sheet_html import (
+from formcheck.sheets.render.html import (
     ClipLink,
     client_html,
     coach_html,
     load_templates,
     unusable_html,
 )
-from formcheck.sheets.stills import DECODE_SIDE_PX, Still, take_stills
-from formcheck.sheets.tables import write_measures_csv, write_reps_csv
-from formcheck.sheets.words import Words, words_for
+from formcheck.sheets.render.pdf import client_pdf, coach_pdf
+from formcheck.sheets.video.annotate import ANNOTATED_SIDE_PX, annotate
+from formcheck.sheets.video.overlay import Overlay
+from formcheck.sheets.video.stills import DECODE_SIDE_PX, Still, take_stills
+from formcheck.words.words import Words, words_for
 
 ANNOTATED_NAME = "annotated.mp4"
 

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import numpy as np
 
-from formcheck.batch.worker import main
+from formcheck.batch.workers.worker import main
+from formcheck.catalogue.problems import Problem
 from formcheck.checks.result import ClipFacts, ClipResult, DoseCount, Provenance, Summary
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, UnrecognisedError
 from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
 from formcheck.measures.table import MeasureTable, View
 from formcheck.pipeline import Checked
-from formcheck.quality import Problem
 
 UNSEEN = Problem("nobody-in-view", "Nobody is in view.", fatal=True)
 REFUSALS = {

@@ -4,8 +4,8 @@ import csv
 import os
 from dataclasses import replace
 
-from formcheck.batch import pool
 from formcheck.batch.job import Limits
+from formcheck.batch.workers import pool
 
 LIMITS = Limits(time_s=6.0, memory_mb=3000)
 

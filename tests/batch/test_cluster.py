@@ -6,13 +6,13 @@ import threading
 
 import pytest
 
-from formcheck.batch import cluster
 from formcheck.batch.claims import Claims
-from formcheck.batch.cluster import Cluster
 from formcheck.batch.job import Setup
-from formcheck.batch.loop import outcomes
 from formcheck.batch.plan import Request, make_plan
 from formcheck.batch.run import run_batch
+from formcheck.batch.workers import cluster
+from formcheck.batch.workers.cluster import Cluster
+from formcheck.batch.workers.loop import outcomes
 from formcheck.errors import UsageError
 from tests.batch.conftest import QUICK_WORKER
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from formcheck.batch.manifest import read_manifest
+from formcheck.batch.sources.manifest import read_manifest
 from formcheck.errors import UsageError
 from formcheck.exercises.library import load_exercise
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from formcheck.batch.job import Job
-from formcheck.batch.naming import MAX_LENGTH, Namer, safe_name
+from formcheck.batch.sources.naming import MAX_LENGTH, Namer, safe_name
 from formcheck.exercises.library import load_exercise
 
 

@@ -4,7 +4,7 @@ import os
 
 import pytest
 
-from formcheck.batch.source import find_clips
+from formcheck.batch.sources.source import find_clips
 from formcheck.errors import UsageError
 
 

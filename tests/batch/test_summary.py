@@ -12,6 +12,7 @@ import pytest
 from formcheck.batch.attention import LEVELS, attention_of, counted
 from formcheck.batch.job import Job, outcome_of
 from formcheck.batch.summary import as_csv, as_html, in_order
+from formcheck.catalogue.problems import Problem
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
@@ -24,7 +25,6 @@ from formcheck.checks.result import (
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
-from formcheck.quality import Problem
 
 LIBRARY = load_exercise("scaption-raise")
 OTHER, SECOND, *REST = LIBRARY.checks

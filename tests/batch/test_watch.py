@@ -10,9 +10,10 @@ from functools import partial
 
 import pytest
 
-from formcheck.batch import plan, watch
+from formcheck.batch import plan
 from formcheck.batch.job import Job
-from formcheck.batch.watch import Watch
+from formcheck.batch.sources import watch
+from formcheck.batch.sources.watch import Watch
 from formcheck.cli.batch_terminal import interruptible
 from formcheck.exercises.library import load_exercise
 

@@ -9,10 +9,10 @@ from types import SimpleNamespace
 
 import pytest
 
-from formcheck.batch import work
 from formcheck.batch.claims import Claims
 from formcheck.batch.job import Job, Limits, Setup, from_json, to_json
-from formcheck.batch.work import do_job
+from formcheck.batch.workers import work
+from formcheck.batch.workers.work import do_job
 from formcheck.errors import UnrecognisedError
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.programme import load_programme

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
-from formcheck.sheets.result_json import result_schema
+from formcheck.sheets.export.result_json import result_schema
 from tests.clips.maker import write_clip
 
 SAMPLES = Path(__file__).parents[2] / "sample_clips"

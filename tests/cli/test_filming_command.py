@@ -6,10 +6,10 @@ import pytest
 from typer.testing import CliRunner
 
 from formcheck import pipeline
+from formcheck.catalogue.problems import Problem
 from formcheck.cli.app import app
 from formcheck.errors import UsageError
 from formcheck.measures.measure import measure_track
-from formcheck.quality import Problem
 from tests.synthetic import make_track
 
 

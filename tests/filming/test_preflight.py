@@ -2,11 +2,11 @@
 
 import pytest
 
+from formcheck.catalogue.problems import Problem
 from formcheck.exercises.library import load_exercise
 from formcheck.filming.preflight import judge_sample
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import View
-from formcheck.quality import Problem
 from tests.synthetic import Arm, constant, cycles, make_track
 
 RAISE = load_exercise("side-raise")

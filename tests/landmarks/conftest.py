@@ -7,11 +7,11 @@ import cv2
 import numpy as np
 import pytest
 
+from formcheck.catalogue.problems import Problem
 from formcheck.clips.types import Frame
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.track import LANDMARK_COUNT, Company, LandmarkTrack
 from formcheck.landmarks.track_clip import track_frames
-from formcheck.quality import Problem
 
 CLIP = Path(__file__).parents[1] / "data" / "raise_front.mp4"
 RATE_HZ = 15.0

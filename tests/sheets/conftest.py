@@ -6,6 +6,7 @@ from datetime import date
 import numpy as np
 import pytest
 
+from formcheck.catalogue.problems import Problem
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
@@ -21,10 +22,9 @@ from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack
 from formcheck.measures.table import Gap, MeasureTable, Series, View, column_name
 from formcheck.movements.types import Rep
-from formcheck.quality import Problem
-from formcheck.sheets.sheet import Sheet, gather_sheet, heading_of, moments_of
-from formcheck.sheets.stills import take_stills
-from formcheck.sheets.words import Words, words_for
+from formcheck.sheets.pages.sheet import Sheet, gather_sheet, heading_of, moments_of
+from formcheck.sheets.video.stills import take_stills
+from formcheck.words.words import Words, words_for
 
 DURATION_S = 24.0
 RATE_HZ = 15.0

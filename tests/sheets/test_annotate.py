@@ -6,10 +6,10 @@ import pytest
 
 from formcheck.clips.types import Frame
 from formcheck.landmarks.track import Joint
-from formcheck.sheets.annotate import annotate
-from formcheck.sheets.joint_angle import corner, usual_sense
-from formcheck.sheets.overlay import Overlay
-from formcheck.sheets.veil import head_circles
+from formcheck.sheets.video.annotate import annotate
+from formcheck.sheets.video.anonymise import head_circles
+from formcheck.sheets.video.joint_angle import corner, usual_sense
+from formcheck.sheets.video.overlay import Overlay
 
 SCALE = 2
 GREY = np.full((320 * SCALE, 180 * SCALE, 3), 128, np.uint8)

@@ -5,10 +5,10 @@ from xml.etree import ElementTree as ET
 import numpy as np
 import pytest
 
-from formcheck.sheets.chart import NARROW, WIDE, draw_chart
-from formcheck.sheets.sheet_html import environment
-from formcheck.sheets.traces import charts
-from formcheck.sheets.words import words_for
+from formcheck.sheets.pages.traces import charts
+from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
+from formcheck.sheets.render.html import environment
+from formcheck.words.words import words_for
 
 SVG = "{http://www.w3.org/2000/svg}"
 

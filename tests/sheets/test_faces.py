@@ -10,8 +10,8 @@ import pytest
 from formcheck.clips.reader import open_clip
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.track_clip import track_frames
-from formcheck.sheets.annotate import annotate
-from formcheck.sheets.stills import Moment, take_stills
+from formcheck.sheets.video.annotate import annotate
+from formcheck.sheets.video.stills import Moment, take_stills
 from tests.sheets.faces import FaceFinder
 
 CLIP = Path(__file__).parents[1] / "data" / "raise_front.mp4"

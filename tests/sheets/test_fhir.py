@@ -5,7 +5,7 @@ import pytest
 from fhir.resources.R4B.bundle import Bundle
 from fhir.resources.R4B.observation import Observation
 
-from formcheck.sheets.fhir import UCUM, observations, write_observations
+from formcheck.sheets.export.fhir import UCUM, observations, write_observations
 
 
 @pytest.fixture

@@ -2,8 +2,8 @@ import os
 
 import pytest
 
+from formcheck.atomic_output import prepare_folder, whole_folder, whole_table
 from formcheck.errors import OutputError
-from formcheck.sheets.folder import prepare_folder, whole_folder, whole_table
 
 OURS = '{"schema": 1, "provenance": {}}'
 

@@ -9,10 +9,10 @@ import pytest
 from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 
-from formcheck.sheets.glyphs import is_covered, writable
-from formcheck.sheets.pdf import client_pdf
+from formcheck.sheets.render.glyphs import is_covered, writable
+from formcheck.sheets.render.pdf import client_pdf
 
-FONTS = resources.files("formcheck.sheets") / "fonts"
+FONTS = resources.files("formcheck.sheets.render") / "fonts"
 
 
 @pytest.fixture(scope="module")

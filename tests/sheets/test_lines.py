@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from formcheck.checks.result import Cue
-from formcheck.sheets.lines import cue_cards, telling
+from formcheck.sheets.pages.cards import cue_cards, telling
 
 
 def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result, exercise, words):

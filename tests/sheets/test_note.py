@@ -1,7 +1,7 @@
 import pytest
 
 from formcheck.errors import UsageError
-from formcheck.sheets.note import LONGEST_NOTE, read_note
+from formcheck.sheets.pages.note import LONGEST_NOTE, read_note
 
 
 @pytest.fixture

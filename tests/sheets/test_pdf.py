@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 from pypdf import PdfReader
 
-from formcheck.sheets.long_set import FOR_COACH, LONG, from_first_to_last
-from formcheck.sheets.pdf import client_pdf, coach_pdf
-from formcheck.sheets.sheet import gather_sheet
-from formcheck.sheets.words import tidy
+from formcheck.sheets.pages.long_sets import FOR_COACH, LONG, from_first_to_last
+from formcheck.sheets.pages.sheet import gather_sheet
+from formcheck.sheets.render.pdf import client_pdf, coach_pdf
+from formcheck.words.words import tidy
 
 
 def read(pdf):

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.programme import load_programme
-from formcheck.sheets.prescribed import prescribed_for_client, prescribed_for_coach
+from formcheck.sheets.pages.prescribed import prescribed_for_client, prescribed_for_coach
 
 PLAN = """
 client = "heron"

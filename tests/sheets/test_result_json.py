@@ -6,7 +6,7 @@ import pytest
 from jsonschema import Draft202012Validator, ValidationError
 
 from formcheck.measures.table import View
-from formcheck.sheets.result_json import result_schema, result_to_dict, write_result_json
+from formcheck.sheets.export.result_json import result_schema, result_to_dict, write_result_json
 
 
 def validate(document):

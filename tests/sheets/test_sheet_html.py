@@ -9,12 +9,12 @@ from importlib import resources
 import numpy as np
 import pytest
 
-from formcheck.quality import Problem
-from formcheck.sheets.client_page import client_page
-from formcheck.sheets.coach_page import coach_page
-from formcheck.sheets.sheet import gather_sheet, heading_of, unusable_page
-from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
-from formcheck.sheets.words import tidy
+from formcheck.catalogue.problems import Problem
+from formcheck.sheets.pages.client import client_page
+from formcheck.sheets.pages.coach import coach_page
+from formcheck.sheets.pages.sheet import gather_sheet, heading_of, unusable_page
+from formcheck.sheets.render.html import ClipLink, client_html, coach_html, unusable_html
+from formcheck.words.words import tidy
 
 CLIP = ClipLink(180, 320, 24.0, src="annotated.mp4")
 VOID = {"meta", "img", "input", "br"}
@@ -318,7 +318,7 @@ def test_hostile_text_stays_text_everywhere(hostile_case, hostile, table, sheet,
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_text_colours_reach_the_contrast_that_small_text_needs(scheme):
-    css = (resources.files("formcheck.sheets") / "templates" / "sheet.css").read_text()
+    css = (resources.files("formcheck.sheets.render") / "templates" / "sheet.css").read_text()
     blocks = re.findall(r":root \{(.*?)\}", css, re.DOTALL)
     colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", blocks[scheme == "dark"]))
     for ground in ("paper", "card", "iris-wash"):

@@ -3,7 +3,7 @@ from dataclasses import replace
 
 import pytest
 
-from formcheck.sheets.tables import guarded, write_measures_csv, write_reps_csv
+from formcheck.sheets.export.csv_tables import guarded, write_measures_csv, write_reps_csv
 
 
 def read(path):

@@ -2,9 +2,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from formcheck.catalogue.problems import Problem
 from formcheck.landmarks.track import Company, Joint
-from formcheck.quality import Problem
-from formcheck.sheets.veil import head_circles, veil
+from formcheck.sheets.video.anonymise import head_circles, veil
 
 
 def detail(picture, centre, half=8):

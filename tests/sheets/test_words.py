@@ -3,7 +3,7 @@ from datetime import date
 import pytest
 
 from formcheck.errors import UsageError
-from formcheck.sheets.words import UNKNOWN, tidy, words_for
+from formcheck.words.words import UNKNOWN, tidy, words_for
 
 
 def test_a_measured_value_never_stands_without_its_uncertainty(words):

@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 
+from formcheck.catalogue.problems import Problem
 from formcheck.clips.sound import has_sound
 from formcheck.errors import OutputError, UsageError
 from formcheck.measures.table import MeasureTable, View
-from formcheck.quality import Problem
-from formcheck.sheets.result_json import result_schema
+from formcheck.sheets.export.result_json import result_schema
+from formcheck.sheets.video.encoder import ClipWriter
 from formcheck.sheets.write import SheetOptions, write_sheets
-from formcheck.sheets.writer import ClipWriter
 from tests.clips.sounding import write_sounding
 
 

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from formcheck.clips.sound import SOUND_RATE_HZ, read_sound
-from formcheck.sheets.writer import ClipWriter
+from formcheck.sheets.video.encoder import ClipWriter
 
 TIMES_S = (0.0, 0.04, 0.1, 0.1333, 0.25, 1.0, 1.011)
 

@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 from selenium import webdriver
 
-from formcheck.sheets.annotate import annotate
-from formcheck.sheets.overlay import Overlay
-from formcheck.sheets.sheet import unusable_page
-from formcheck.sheets.sheet_html import ClipLink, client_html, coach_html, unusable_html
+from formcheck.sheets.pages.sheet import unusable_page
+from formcheck.sheets.render.html import ClipLink, client_html, coach_html, unusable_html
+from formcheck.sheets.video.annotate import annotate
+from formcheck.sheets.video.overlay import Overlay
 
 NOTE = (
     "Two cushions next time.",

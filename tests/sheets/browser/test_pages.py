@@ -7,9 +7,9 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
-from formcheck.sheets.chart import WIDE
-from formcheck.sheets.sheet import gather_sheet
-from formcheck.sheets.sheet_html import client_html, coach_html
+from formcheck.sheets.pages.sheet import gather_sheet
+from formcheck.sheets.render.chart import WIDE
+from formcheck.sheets.render.html import client_html, coach_html
 
 PAGES = ("sheet", "coach", "sheet-clip", "coach-clip", "unusable")
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]

@@ -1,0 +1,1 @@
+"""Which clips a batch is to check: folders, manifests, patterns, remote stores."""

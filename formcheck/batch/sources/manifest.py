@@ -1,0 +1,187 @@
+"""What the rows of a manifest ask for: one job each, or every problem with row and column."""
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import TypeVar
+
+from formcheck.batch.job import Job, printable
+from formcheck.batch.sources.manifest_file import Problems, Row, read_rows
+from formcheck.batch.sources.source import inside
+from formcheck.errors import ExerciseError
+from formcheck.exercises.explain import nearest
+from formcheck.exercises.library import SUFFIX, load_exercise
+from formcheck.exercises.programme import Prescription, Programme, load_programme
+from formcheck.exercises.schema import Exercise
+from formcheck.pipeline import SideChoice
+
+P = TypeVar("P")
+T = TypeVar("T")
+
+SIDES: tuple[SideChoice, ...] = ("left", "right", "both")
+MAX_CLIENT = 80
+
+
+def read_manifest(path: Path, *, exercise: str | None, side: SideChoice | None) -> list[Job]:
+    """The jobs of a manifest, without folders yet.
+
+    ``exercise`` and ``side`` stand in where a row gives none. Paths in it start from its own folder
+    and may not leave that. Raises UsageError with everything wrong, one line a problem.
+    """
+    problems = Problems(path.name)
+    rows = read_rows(path, problems)
+    reader = _Reader(path.resolve().parent, problems, exercise, side)
+    jobs = [reader.job(row) for row in rows]
+    problems.stop_if_any()
+    return [job for job in jobs if job is not None]
+
+
+@dataclass(slots=True)
+class _Reader:
+    root: Path
+    problems: Problems
+    exercise: str | None
+    side: SideChoice | None
+    seen: dict[tuple[str, ...], int] = field(default_factory=dict)
+    exercises: dict[str, Exercise | str] = field(default_factory=dict)
+    programmes: dict[Path, Programme | str] = field(default_factory=dict)
+
+    def job(self, row: Row) -> Job | None:
+        """The job of a row; None if something about it is wrong, which is noted."""
+        before = len(self.problems.found)
+        clip = self._file(row, "clip")
+        side, made_on, client = self._side(row), self._date(row), self._client(row)
+        fitting = self._prescribed(row, side, client) if "programme" in row.cells else []
+        prescription = fitting[0] if len(fitting) == 1 else None
+        if fitting:
+            client = fitting[0].client
+        if prescription is not None:
+            side = prescription.side_to_check
+        exercise = prescription.exercise if prescription else self._exercise(row)
+        if len(self.problems.found) > before or clip is None:
+            return None
+        job = Job(
+            clip=str(clip),
+            shown=printable(clip.relative_to(self.root).as_posix()),
+            exercise=exercise,
+            side=side,
+            client=client,
+            made_on=made_on,
+            prescription=prescription,
+            prescriptions=() if prescription else tuple(fitting),
+        )
+        earlier = self.seen.setdefault(tuple(job.identity.values()), row.number)
+        if earlier != row.number:
+            text = f"is there already with this exercise and side, in row {earlier}"
+            self.problems.add(row.number, "clip", text)
+        return job
+
+    def _file(self, row: Row, column: str) -> Path | None:
+        """The file that a cell names, inside the manifest's folder."""
+        text = row.cells.get(column)
+        if text is None:
+            self.problems.add(row.number, column, "is empty; name a file")
+            return None
+        path = inside(self.root, Path(text))
+        problem = ""
+        if path is None:
+            problem = "leads out of the manifest's folder; move the file there"
+        elif not path.is_file():
+            problem = "there is no such file" + self._hint(path)
+        if problem:
+            self.problems.add(row.number, column, f'"{text}" {problem}')
+        return None if problem else path
+
+    def _hint(self, path: Path) -> str:
+        try:
+            names = os.listdir(path.parent)
+        except (OSError, ValueError):
+            return "; paths start from the manifest's folder"
+        close = nearest(path.name, names)
+        return f'; did you mean "{close}"?' if close else "; check its name"
+
+    def _side(self, row: Row) -> SideChoice | None:
+        text = row.cells.get("side", self.side)
+        for side in SIDES:
+            if text is not None and text.casefold() == side:
+                return side
+        if text is not None:
+            self.problems.add(row.number, "side", f'"{text}" is not left, right or both')
+        return None
+
+    def _date(self, row: Row) -> date | None:
+        text = row.cells.get("date")
+        try:
+            return date.fromisoformat(text) if text else None
+        except ValueError:
+            problem = f'"{text}" is not a date; write it as 2026-03-31'
+            self.problems.add(row.number, "date", problem)
+            return None
+
+    def _client(self, row: Row) -> str:
+        text = row.cells.get("client", "")
+        if len(text) > MAX_CLIENT:
+            self.problems.add(row.number, "client", f"is longer than {MAX_CLIENT} letters")
+        return printable(text)
+
+    def _exercise(self, row: Row) -> Exercise | None:
+        if "programme" in row.cells:
+            return None  # it is one of the programme's
+        name = row.cells.get("exercise", self.exercise)
+        if name is None:
+            return None  # to be recognised in the clip
+        if name.endswith(SUFFIX) and "exercise" in row.cells:
+            path = self._file(row, "exercise")
+            if path is None:
+                return None
+            name = str(path)
+        if name not in self.exercises:
+            self.exercises[name] = _loaded(load_exercise, name)
+        return self._unless_wrong(row, "exercise", self.exercises[name])
+
+    def _prescribed(self, row: Row, side: SideChoice | None, client: str) -> list[Prescription]:
+        """What of a row's programme the row may mean."""
+        programme = self._programme(row)
+        if programme is None:
+            return []
+        if client not in ("", programme.client):
+            text = f'"{client}" is not the client of this programme, "{programme.client}"'
+            self.problems.add(row.number, "client", text)
+        name = row.cells.get("exercise", self.exercise)
+        fitting = [p for p in programme.prescriptions if name in (None, p.exercise.name)]
+        if not fitting:
+            known = ", ".join(dict.fromkeys(p.exercise.name for p in programme.prescriptions))
+            text = f'"{name}" is not in this programme, which has {known}'
+            self.problems.add(row.number, "exercise", text)
+            return []
+        chosen = [p for p in fitting if side in (None, p.side_to_check)]
+        if not chosen:
+            which = ", ".join(f"{p.exercise.name} {p.side}" for p in fitting)
+            text = f'"{side}" is not what the programme has: {which}'
+            self.problems.add(row.number, "side", text)
+        return chosen
+
+    def _programme(self, row: Row) -> Programme | None:
+        path = self._file(row, "programme")
+        if path is None:
+            return None
+        if path not in self.programmes:
+            self.programmes[path] = _loaded(load_programme, path)
+        return self._unless_wrong(row, "programme", self.programmes[path])
+
+    def _unless_wrong(self, row: Row, column: str, loaded: T | str) -> T | None:
+        if not isinstance(loaded, str):
+            return loaded
+        for line in loaded.splitlines():
+            self.problems.add(row.number, column, line)
+        return None
+
+
+def _loaded(load: Callable[[P], T], place: P) -> T | str:
+    """What is at a place, or everything that is wrong with it."""
+    try:
+        return load(place)
+    except ExerciseError as error:
+        return str(error)

@@ -1,0 +1,85 @@
+"""What runs on the machines of a cluster, and clips that lie behind a URL there."""
+
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from formcheck import __version__
+from formcheck.batch.claims import Claims
+from formcheck.batch.job import Limits, from_json, printable
+from formcheck.batch.sources.naming import safe_name
+from formcheck.batch.sources.source import CLIP_SUFFIXES, Clip, Found
+from formcheck.batch.workers.pool import WORKER_COMMAND, Pool
+from formcheck.errors import ClipError, UsageError
+
+_PIECE_BYTES = 2**20
+
+
+def version() -> str:
+    """The formcheck that a machine of the cluster has."""
+    return __version__
+
+
+def do_remotely(message: dict[str, Any], command: tuple[str, ...] = ()) -> dict[str, Any]:
+    """Do one job in a worker process of this machine, with all its limits.
+
+    Returns ``{"outcome": ...}``, its value None if another process is at work on the clip, or
+    ``{"refused": reason}`` if nothing can be done here at all.
+    """
+    job, setup = from_json(message)
+    if setup.formcheck != __version__:
+        return {"refused": f"a machine of the cluster has formcheck {__version__}; update it"}
+    try:
+        with (
+            Claims(setup.out) as claims,
+            Pool(setup, claims, workers=1, command=command or WORKER_COMMAND) as pool,
+        ):
+            pool.submit(job)
+            while True:
+                for _, outcome in pool.poll(1.0):
+                    return {"outcome": asdict(outcome) if outcome else None}
+    except UsageError as error:
+        return {"refused": str(error)}
+
+
+def find_remote_clips(url: str) -> Found:
+    """The clips below a URL that fsspec knows, in order of their names. Raises UsageError."""
+    import fsspec  # noqa: PLC0415 - part of the extra
+
+    try:
+        files, root = fsspec.url_to_fs(url)
+        paths = sorted(files.find(root))
+    except Exception as error:  # each kind of storage has errors of its own
+        raise UsageError(f"{url}: cannot be listed: {error}") from error
+    found = Found()
+    for path in paths:
+        shown = PurePosixPath(path[len(root) :].lstrip("/") or PurePosixPath(path).name)
+        if shown.suffix.lower() in CLIP_SUFFIXES and not any(p[0] == "." for p in shown.parts):
+            found.clips.append(Clip(files.unstrip_protocol(path), printable(str(shown))))
+    return found
+
+
+@contextmanager
+def fetched(url: str, shown: str, limits: Limits) -> Iterator[Path]:
+    """A local copy of a clip for the length of the block. Raises ClipError."""
+    import fsspec  # noqa: PLC0415 - part of the extra
+
+    name = PurePosixPath(shown)
+    with tempfile.TemporaryDirectory(prefix="formcheck-") as folder:
+        path = Path(folder) / (safe_name(name.stem) + name.suffix)
+        left = limits.decoded_gb * 1e9  # a clip is never larger than its pictures
+        try:
+            with fsspec.open(url, "rb") as source, path.open("wb") as copy:
+                while piece := source.read(_PIECE_BYTES):
+                    left -= len(piece)
+                    if left < 0:
+                        raise ClipError(f"{shown}: is larger than --max-decoded-gb")
+                    copy.write(piece)
+        except ClipError:
+            raise
+        except Exception as error:  # each kind of storage has errors of its own
+            raise ClipError(f"{shown}: cannot be fetched: {error}") from error
+        yield path

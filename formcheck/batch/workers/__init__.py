@@ -1,0 +1,1 @@
+"""Who checks them: processes on this machine or on a cluster."""

@@ -1,0 +1,212 @@
+"""The batch's side of its workers: gives out jobs, hears what becomes of them, replaces the fallen."""
+
+import json
+import queue
+import signal
+import sys
+from collections import Counter
+from collections.abc import Sequence
+from time import monotonic
+from types import TracebackType
+from typing import Any, Protocol, Self
+
+from formcheck.batch.claims import Claims
+from formcheck.batch.job import TIME_FACTOR, Job, Outcome, Setup
+from formcheck.batch.leftovers import put_right
+from formcheck.batch.workers.process import News, WorkerProcess
+from formcheck.batch.workers.work import set_aside
+from formcheck.errors import OutputError, UsageError
+
+WORKER_COMMAND = (sys.executable, "-P", "-m", "formcheck.batch.workers.worker")
+CLIPS_A_WORKER = 100
+"""After so many clips a worker is replaced, which bounds whatever native code may leak."""
+TRIES = 2
+"""A worker may have been ended by something that has nothing to do with its clip."""
+
+Answer = tuple[Job, Outcome | None]
+"""What became of a job; None if another process is at work on it."""
+
+
+class Executor(Protocol):
+    """Where jobs are done: worker processes here, or a cluster."""
+
+    @property
+    def free(self) -> int:
+        """How many more jobs it would take now."""
+        ...
+
+    @property
+    def shares(self) -> dict[str, float]:
+        """How much of each clip at work is done, by result folder."""
+        ...
+
+    def submit(self, job: Job) -> None:
+        """Start on a job."""
+        ...
+
+    def poll(self, timeout_s: float) -> list[Answer]:
+        """What is answered within a time. Raises UsageError if nothing can be done at all."""
+        ...
+
+
+class Pool:
+    """Worker processes on this machine; use as a context manager.
+
+    A worker that dies gets a successor and its clip one more try; one that takes too long is ended
+    and its clip set aside.
+    """
+
+    def __init__(
+        self,
+        setup: Setup,
+        claims: Claims,
+        *,
+        workers: int,
+        command: Sequence[str] = WORKER_COMMAND,
+    ) -> None:
+        self._setup = setup
+        self._claims = claims
+        self._most = workers
+        self._command = command
+        self._workers: list[WorkerProcess] = []
+        self._inbox: queue.SimpleQueue[News] = queue.SimpleQueue()
+        self._answers: list[Answer] = []
+        self._crashes: Counter[str] = Counter()
+        self._failed_starts = 0
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    @property
+    def free(self) -> int:
+        """Workers without a job, started or not."""
+        return self._most - sum(worker.job is not None for worker in self._workers)
+
+    @property
+    def shares(self) -> dict[str, float]:
+        """How much of each clip at work is done, by result folder."""
+        return {worker.job.folder: worker.share for worker in self._workers if worker.job}
+
+    def submit(self, job: Job) -> None:
+        """Give a job to a worker without one, starting it if need be."""
+        worker = next((worker for worker in self._workers if worker.job is None), None)
+        if worker is None:
+            worker = WorkerProcess(self._command, self._inbox)
+            self._workers.append(worker)
+        worker.start(job, self._setup)
+
+    def poll(self, timeout_s: float) -> list[Answer]:
+        """Answers that come within a time; at once when there is one."""
+        try:
+            self._hear(*self._inbox.get(timeout=timeout_s))
+            while True:
+                self._hear(*self._inbox.get_nowait())
+        except queue.Empty:
+            pass
+        for worker in list(self._workers):
+            if worker.job and monotonic() > worker.deadline:
+                self._end_late(worker, worker.job)
+        answers, self._answers = self._answers, []
+        return answers
+
+    def close(self) -> None:
+        """End all workers at once and remove what they were writing."""
+        for worker in self._workers:
+            worker.stop()
+        self._workers.clear()
+        put_right(self._setup.out, self._claims)
+
+    def _hear(self, worker: WorkerProcess, line: bytes) -> None:
+        if worker not in self._workers:
+            return
+        try:
+            news = json.loads(line) if line else {"died": True}
+            self._take(worker, news)
+        except (ValueError, TypeError, KeyError, AttributeError):
+            self._take(worker, {"died": True})  # what it says makes no sense any more
+
+    def _take(self, worker: WorkerProcess, news: dict[str, Any]) -> None:
+        if "ready" in news:
+            worker.is_ready()
+            self._failed_starts = 0
+        elif "share" in news:
+            worker.share = float(news["share"])
+        elif "begun" in news:
+            worker.key = str(news["begun"])
+            worker.deadline += TIME_FACTOR * float(news["length_s"] or 0.0)
+        elif "refused" in news:
+            raise OutputError(str(news["refused"]))
+        elif "died" in news:
+            self._bury(worker)
+        elif worker.job:
+            outcome = Outcome(**news["outcome"]) if news["outcome"] else None
+            self._answers.append((worker.job, outcome))
+            del self._crashes[worker.job.folder]
+            worker.job = None
+            worker.checked += outcome is not None and not outcome.kept
+            if worker.checked >= CLIPS_A_WORKER:
+                self._workers.remove(worker)
+                worker.stop()
+
+    def _bury(self, worker: WorkerProcess) -> None:
+        self._workers.remove(worker)
+        status, notes = worker.stop()
+        job = worker.job
+        if not worker.ready:
+            self._failed_starts += 1
+            if self._failed_starts > self._most:
+                raise UsageError(
+                    f"workers end before they have begun ({_in_words(status)}). "
+                    f"Run 'formcheck doctor' to check the installation. {notes[-800:]}"
+                )
+        if job is None:
+            return
+        self._crashes[job.folder] += worker.ready
+        if self._crashes[job.folder] < TRIES:
+            self.submit(job)
+            return
+        reason = (
+            f"Checking it crashed its worker {TRIES} times ({_in_words(status)}). "
+            f"The file may be damaged, or need more than {self._setup.limits.memory_mb} MB."
+        )
+        self._set_aside(job, worker.key, reason, notes)
+
+    def _end_late(self, worker: WorkerProcess, job: Job) -> None:
+        self._workers.remove(worker)
+        _, notes = worker.stop()
+        reason = (
+            "Checking it took too long and was ended. The file may be damaged; "
+            "if it is only long or this machine slow, raise --max-seconds."
+        )
+        self._set_aside(job, worker.key, reason, notes)
+
+    def _set_aside(self, job: Job, key: str, reason: str, notes: str) -> None:
+        put_right(self._setup.out, self._claims)
+        if not self._claims.take(job.folder):
+            self._answers.append((job, None))
+            return
+        try:
+            outcome = set_aside(job, self._setup, key, reason, notes=notes)
+        finally:
+            self._claims.release(job.folder)
+        del self._crashes[job.folder]
+        self._answers.append((job, outcome))
+
+
+def _in_words(status: int | None) -> str:
+    if status is None:
+        return "it made no sense any more"
+    if status >= 0:
+        return f"exit status {status}"
+    try:
+        return signal.Signals(-status).name
+    except ValueError:
+        return f"signal {-status}"

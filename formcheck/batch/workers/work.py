@@ -1,0 +1,191 @@
+"""One job, done by a worker: check the clip, write its results whole, keep the record."""
+
+import traceback
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from time import monotonic
+from typing import Any
+
+from formcheck.atomic_output import whole_folder
+from formcheck.batch import record
+from formcheck.batch.attention import attention_of, counted
+from formcheck.batch.claims import Claims
+from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
+from formcheck.clips.files import fingerprint
+from formcheck.clips.reader import open_clip
+from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
+from formcheck.pipeline import Checked, Progress, cannot_judge, check_measured, measure_clip
+from formcheck.recognise.choose import Choice, any_exercise, any_prescribed, clearly
+from formcheck.sheets.write import SheetOptions, write_sheets
+
+Tell = Callable[[dict[str, Any]], None]
+"""Takes what a worker has to say while it is at work: ``begun`` and ``share``."""
+
+_UNEXPECTED = "Something went wrong in formcheck itself ({}); please report it with this file."
+
+
+Check = Callable[[Path, Job, Setup, Progress], Checked]
+"""``check_as_ordered``, or something that stands in for it."""
+
+
+def check_as_ordered(path: Path, job: Job, setup: Setup, on_progress: Progress) -> Checked:
+    """Check one clip as its job says, as the exercise it clearly shows where that is left open.
+
+    Raises as ``pipeline.check_clip``, and UnrecognisedError if it is not clear.
+    """
+    tracked, table = measure_clip(path, setup.settings, on_progress, limits=setup.limits)
+    if job.exercise is not None:
+        chosen = Choice(job.exercise, job.side, job.prescription)
+    elif any(problem.fatal for problem in tracked.problems + table.problems):
+        return cannot_judge(tracked, table, settings=setup.settings)
+    else:
+        options = any_prescribed(job.prescriptions) or any_exercise(job.side)
+        chosen = clearly(options, table)
+    return check_measured(
+        tracked,
+        table,
+        chosen.exercise,
+        side=chosen.side,
+        settings=setup.settings,
+        prescription=chosen.prescription,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Task:
+    job: Job
+    setup: Setup
+    tell: Tell
+    check: Check
+
+
+def do_job(
+    job: Job, setup: Setup, claims: Claims, tell: Tell, *, check: Check = check_as_ordered
+) -> Outcome | None:
+    """Check a clip, unless that is done already; None if another process is at work on it.
+
+    A clip that cannot be checked is set aside with the reason. Raises OutputError where results
+    cannot be written at all.
+    """
+    if not claims.take(job.folder):
+        return None
+    try:
+        return _claimed(_Task(job, setup, tell, check))
+    finally:
+        claims.release(job.folder)
+
+
+def set_aside(
+    job: Job,
+    setup: Setup,
+    key: str,
+    reason: str,
+    *,
+    status: Status = "set-aside",
+    attention: str = "unseen",
+    notes: str = "",
+) -> Outcome:
+    """Keep why a clip has no result, and give that as its outcome."""
+    plain = reason.removeprefix(f"{Path(job.clip).name}: ")  # the clip is named beside it
+    outcome = outcome_of(job, status, attention, plain[:1].upper() + plain[1:])
+    record.set_aside(job, setup, key, outcome, notes)
+    return outcome
+
+
+def _claimed(task: _Task) -> Outcome:
+    job, setup = task.job, task.setup
+    key = ""
+    try:
+        with _local(job, setup.limits) as path:
+            key = record.key_of(job, setup, fingerprint(path))
+            if kept := record.finished(job, setup, key):
+                return replace(kept, shown=job.shown, folder=job.folder)
+            with open_clip(path, speed=setup.settings.speed, limits=setup.limits) as clip:
+                task.tell({"begun": key, "length_s": clip.info.stated_duration_s})
+            return _check_and_write(task, path, key)
+    except OutputError:
+        raise
+    except ClipError as error:
+        return set_aside(job, setup, key, str(error), status="unreadable")
+    except UnrecognisedError as error:
+        return set_aside(job, setup, key, str(error), attention="unrecognised")
+    except FormcheckError as error:
+        return set_aside(job, setup, key, str(error))
+    except MemoryError:
+        reason = f"Checking it needs more than {setup.limits.memory_mb} MB of memory."
+        return set_aside(job, setup, key, reason)
+    except Exception as error:  # one clip must not stop the others, whatever it brings to light
+        notes = traceback.format_exc()
+        return set_aside(job, setup, key, _UNEXPECTED.format(type(error).__name__), notes=notes)
+
+
+def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
+    started = monotonic()
+    job, setup, settings = task.job, task.setup, task.setup.settings
+    checked = task.check(path, job, setup, lambda share: task.tell({"share": share}))
+    options = SheetOptions(
+        mirrored=settings.mirrored,
+        speed=settings.speed,
+        alias=job.client,
+        made_on=job.made_on,
+        **asdict(setup.sheets),
+    )
+    with whole_folder(setup.out / job.folder) as folder:
+        record.begin(folder)
+        write_sheets(
+            checked.result,
+            checked.exercise,
+            table=checked.table,
+            track=checked.track,
+            clip_path=path,
+            out_dir=folder / "sheets",
+            options=options,
+        )
+        for file in list((folder / "sheets").iterdir()):
+            file.rename(folder / file.name)
+        (folder / "sheets").rmdir()
+        outcome = _outcome(job, checked, monotonic() - started)
+        record.complete(folder, job, key, outcome)
+    record.succeed(job, setup)
+    return outcome
+
+
+def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
+    result = checked.result
+    level, why = attention_of(result, checked.exercise)
+    status: Status = "analysed" if result.usable else "unusable"
+    return replace(
+        outcome_of(job, status, level, why),
+        exercise=checked.exercise.name if checked.exercise else "",
+        side=result.side,
+        score=result.summary.score,
+        counted=counted(result.dose) if result.usable else "",
+        dose_met=result.dose.met,
+        duration_s=round(result.clip.duration_s, 2),
+        frames=result.clip.frames,
+        seconds=round(seconds, 2),
+    )
+
+
+def _local(job: Job, limits: Limits) -> AbstractContextManager[Path]:
+    """The clip as a local file: itself, or a copy for the length of the block."""
+    if "://" in job.clip:
+        from formcheck.batch.sources.remote import fetched  # noqa: PLC0415 - only on a cluster
+
+        return fetched(job.clip, job.shown, limits)
+    path = Path(job.clip)
+    if path.resolve() != path:
+        raise ClipError(f"{job.shown}: has become a link since it was listed; it is not followed")
+    if not _is_text(path.name):
+        raise ClipError("the file's name is not valid text; rename it")
+    return nullcontext(path)
+
+
+def _is_text(name: str) -> bool:
+    try:
+        name.encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True

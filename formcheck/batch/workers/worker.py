@@ -1,0 +1,98 @@
+"""A worker process: jobs come in on standard input, what becomes of them goes out, as JSON lines.
+
+Clips are decoded here and nowhere else in a batch. Whatever a hostile file does, it does to this
+process, which has limits and which the batch replaces. It ends by itself when its batch does.
+"""
+
+import json
+import os
+import queue
+import sys
+import threading
+from dataclasses import asdict
+from time import monotonic
+from typing import Any, TextIO
+
+from formcheck.batch.claims import Claims
+from formcheck.batch.job import from_json
+from formcheck.batch.workers.work import Check, check_as_ordered, do_job
+from formcheck.errors import FormcheckError
+from formcheck.heap import keep_one_heap
+
+_SHARE_EVERY_S = 0.25
+
+
+def main(check: Check = check_as_ordered) -> None:
+    """Do jobs until standard input ends."""
+    keep_one_heap()
+    answers = _private_stdout()
+    lines: queue.SimpleQueue[str] = queue.SimpleQueue()
+    threading.Thread(target=_listen, args=(lines,), daemon=True).start()
+    claims: Claims | None = None
+    _say(answers, {"ready": True})
+    while True:
+        job, setup = from_json(json.loads(lines.get()))
+        teller = _Teller(answers)
+        try:
+            claims = claims or Claims(setup.out)
+            limit_memory(setup.limits.memory_mb)
+            outcome = do_job(job, setup, claims, teller.tell, check=check)
+            answer: dict[str, Any] = {"outcome": asdict(outcome) if outcome else None}
+        except FormcheckError as error:
+            answer = {"refused": str(error)}
+        _say(answers, answer)
+
+
+def limit_memory(memory_mb: int) -> None:
+    """Keep this process below so much address space, and from dumping its memory when it crashes.
+
+    Does nothing where the system has no such limit.
+    """
+    try:
+        import resource  # noqa: PLC0415 - not on Windows
+    except ImportError:
+        return
+    for kind, wanted in ((resource.RLIMIT_AS, memory_mb * 2**20), (resource.RLIMIT_CORE, 0)):
+        hard = resource.getrlimit(kind)[1]
+        soft = wanted if hard == resource.RLIM_INFINITY else min(wanted, hard)
+        try:
+            resource.setrlimit(kind, (soft, hard))
+        except (OSError, ValueError):  # macOS refuses some limits
+            continue
+
+
+class _Teller:
+    """Passes news on, shares done not more often than a person can see."""
+
+    def __init__(self, answers: TextIO) -> None:
+        self._answers = answers
+        self._told_at = 0.0
+
+    def tell(self, news: dict[str, Any]) -> None:
+        if "share" in news:
+            if monotonic() - self._told_at < _SHARE_EVERY_S:
+                return
+            self._told_at = monotonic()
+        _say(self._answers, news)
+
+
+def _say(answers: TextIO, news: dict[str, Any]) -> None:
+    answers.write(json.dumps(news) + "\n")
+    answers.flush()
+
+
+def _private_stdout() -> TextIO:
+    """Standard output for answers alone; whatever else is printed goes to standard error."""
+    answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
+    os.dup2(2, 1)
+    return answers
+
+
+def _listen(lines: "queue.SimpleQueue[str]") -> None:
+    for line in sys.stdin:
+        lines.put(line)
+    os._exit(0)  # the batch is over or was killed; nothing half-written counts
+
+
+if __name__ == "__main__":
+    main()

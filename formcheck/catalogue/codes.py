@@ -1,0 +1,133 @@
+"""Codes of what the rooms have to say. Rooms hand on a code and its parameters; the ``words`` room
+turns them into sentences (``words/data/strings.<language>.toml``), in one place and in any language.
+
+A parameter is a plain JSON value whose name carries its unit (``start_s``, ``share``, ``width_px``);
+how it is written for people stands in the sentence (``{start_s:moment}``).
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+Param = str | int | float | tuple[str, ...] | None
+Params = Mapping[str, Param]
+
+
+class Verdict(StrEnum):
+    """What a check says of one repetition."""
+
+    WITHIN = "within"
+    BORDERLINE = "borderline"
+    OUTSIDE = "outside"
+    NOT_MEASURABLE = "not-measurable"
+
+
+class Importance(StrEnum):
+    """What a check is about, the gravest first."""
+
+    SAFETY = "safety"
+    POSITION = "position"
+    RANGE = "range"
+    TEMPO = "tempo"
+
+
+class ProblemCode(StrEnum):
+    """What there is to know about a recording (table ``problem``). Stable: it stands in result.json."""
+
+    TOO_SMALL = "too-small"
+    DAMAGED_PICTURES = "damaged-pictures"
+    TIMES_REPAIRED = "times-repaired"
+    ENDED_EARLY = "ended-early"
+    TOO_DARK = "too-dark"
+    TOO_BLURRY = "too-blurry"
+    TOO_SHORT = "too-short"
+    NOBODY_IN_VIEW = "nobody-in-view"
+    HIDDEN = "hidden"
+    ONLY_LEGS = "only-legs"
+    SHOULDERS_OUT_OF_VIEW = "shoulders-out-of-view"
+    HIPS_OUT_OF_VIEW = "hips-out-of-view"
+    ARMS_OUT_OF_VIEW = "arms-out-of-view"
+    UNSTEADY = "unsteady"
+    SOMEBODY_ELSE_IN_VIEW = "somebody-else-in-view"
+    NOTHING_MOVES = "nothing-moves"
+    LEFT_RIGHT_SWAP = "left-right-swap"
+    ODD_LENGTHS = "odd-lengths"
+    BODY_NOT_RECOGNISED = "body-not-recognised"
+    PRIMARY_NOT_SEEN = "primary-not-seen"
+    NO_REPETITION = "no-repetition"
+    ANOTHER_EXERCISE = "another-exercise"
+    ANOTHER_POSITION = "another-position"
+
+
+class ReasonCode(StrEnum):
+    """Why a value is missing, or too uncertain to judge by (table ``reason``)."""
+
+    NOBODY_FOUND = "nobody-found"
+    TRUNK_NOT_SEEN = "trunk-not-seen"
+    NOT_UPRIGHT = "not-upright"
+    HEAD_RESTS = "head-rests"
+    NO_PLANE = "no-plane"
+    NO_ROTATION = "no-rotation"
+    BODY_LINE_NOT_SEEN = "body-line-not-seen"
+    SHOULDER_NOT_SEEN = "shoulder-not-seen"
+    ARM_HIDDEN = "arm-hidden"
+    START_NOT_SEEN = "start-not-seen"
+    PART_NOT_SEEN = "part-not-seen"
+    TOO_LITTLE_SEEN = "too-little-seen"
+    TOO_COARSE = "too-coarse"
+    NOT_WHOLE = "not-whole"
+
+
+class CueCode(StrEnum):
+    """What a client is told that no exercise file has words for (table ``cue``)."""
+
+    FEW_CIRCLES = "few-circles"
+
+
+class RoundCode(StrEnum):
+    """What a round of a compound exercise lacks (table ``round``)."""
+
+    LEFT_OUT = "left-out"
+    NOT_RECOGNISED = "not-recognised"
+    FEW_CIRCLES = "few-circles"
+    OPEN_ORDER = "open-order"
+    OTHER_ORDER = "other-order"
+
+
+class PreflightCode(StrEnum):
+    """What a sample of a clip says of the rest (table ``preflight``)."""
+
+    GOOD_VIEW = "good-view"
+    WELL_IN_VIEW = "well-in-view"
+    VIEW_UNKNOWN = "view-unknown"
+    BETTER_VIEW = "better-view"
+    POOR_VIEW = "poor-view"
+
+
+MessageCode = ProblemCode | ReasonCode | CueCode | RoundCode | PreflightCode
+TABLES: Mapping[type[StrEnum], str] = {
+    ProblemCode: "problem",
+    ReasonCode: "reason",
+    CueCode: "cue",
+    RoundCode: "round",
+    PreflightCode: "preflight",
+}
+"""Where the sentences of each kind of code stand in the strings of a language."""
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """A code with its parameters: a sentence that is still to be said.
+
+    ``form`` chooses among several sentences of one code (``too-small``: ``picture``, ``person``).
+    """
+
+    code: MessageCode
+    params: Params = field(default_factory=dict)
+    form: str = ""
+
+    @property
+    def key(self) -> str:
+        """Where its sentence stands in the strings of a language."""
+        own = f"{TABLES[type(self.code)]}.{self.code}"
+        return f"{own}.{self.form}" if self.form else own

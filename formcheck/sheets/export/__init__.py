@@ -1,0 +1,1 @@
+"""For other programs: JSON, CSV and FHIR."""

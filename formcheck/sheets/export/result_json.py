@@ -1,0 +1,190 @@
+"""``result.json``: a ClipResult as other programs read it.
+
+Schema 1; keys are added, never renamed.
+"""
+
+import json
+import math
+from collections.abc import Mapping
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from formcheck.catalogue.problems import Problem
+from formcheck.checks.result import ClipResult, Cue, DoseCount, Finding, JudgedRep, Summary
+from formcheck.exercises.programme import Prescription
+from formcheck.measures.table import View
+
+SCHEMA_VERSION = 1
+_PLACES = 4  # finer than any of the measures, coarse enough to keep the file readable
+
+
+def result_to_dict(result: ClipResult) -> dict[str, Any]:
+    """The result in the published layout: plain JSON types, NaN and infinities as None."""
+    clip = result.clip
+    layout: dict[str, Any] = {
+        "schema": SCHEMA_VERSION,
+        "clip": {
+            "file": Path(clip.file).name,
+            "sha256": clip.sha256,
+            "duration_s": clip.duration_s,
+            "frames": clip.frames,
+            "mean_rate_hz": clip.mean_rate_hz,
+            "width": clip.width,
+            "height": clip.height,
+            "rotation_deg": clip.rotation_deg,
+            "variable_rate": clip.variable_rate,
+        },
+        "exercise": result.exercise,
+        "side": result.side,
+        "view": _view(result.view),
+        "quality": {
+            "usable": result.usable,
+            "tracked_share": result.tracked_share,
+            "problems": [_problem(problem) for problem in result.problems],
+        },
+        "reps": [_rep(judged) for judged in result.reps],
+        "dose": _dose(result.dose),
+        "summary": _summary(result.summary),
+        "provenance": {
+            "formcheck": result.provenance.formcheck,
+            "model": result.provenance.model,
+            "model_sha256": result.provenance.model_sha256,
+            "settings": dict(result.provenance.settings),
+            "analysed_frames": result.provenance.analysed_frames,
+        },
+    }
+    if result.prescription is not None:
+        layout["prescription"] = _prescription(result.prescription)
+    return {key: _plain(value) for key, value in layout.items()}
+
+
+def write_result_json(result: ClipResult, path: Path) -> None:
+    """Write ``result.json``: UTF-8, two-space indent, a newline at the end."""
+    text = json.dumps(result_to_dict(result), indent=2, ensure_ascii=False, allow_nan=False)
+    path.write_text(text + "\n", encoding="utf-8")
+
+
+def result_schema() -> dict[str, Any]:
+    """The published JSON Schema (draft 2020-12) of ``result.json``."""
+    text = (resources.files("formcheck.sheets.export") / "data" / "result.schema.json").read_text(
+        "utf-8"
+    )
+    schema: dict[str, Any] = json.loads(text)
+    return schema
+
+
+def _view(view: View) -> dict[str, Any]:
+    return {"name": view.name, "yaw_deg": view.yaw_deg, "uncertainty_deg": view.uncertainty_deg}
+
+
+def _problem(problem: Problem) -> dict[str, Any]:
+    return {
+        "code": problem.code,
+        "message": problem.message,
+        "start_s": problem.start_s,
+        "end_s": problem.end_s,
+        "fatal": problem.fatal,
+    }
+
+
+def _rep(judged: JudgedRep) -> dict[str, Any]:
+    rep = judged.rep
+    return {
+        "index": rep.index,
+        "kind": rep.kind,
+        "partial": rep.partial,
+        "side": rep.side,
+        "part": rep.part,
+        "direction": rep.direction,
+        "start_s": rep.start_s,
+        "top_start_s": rep.top_start_s,
+        "top_end_s": rep.top_end_s,
+        "end_s": rep.end_s,
+        "hold_s": rep.hold_s,
+        "score": judged.score,
+        "coverage": judged.coverage,
+        "checks": [_finding(finding) for finding in judged.findings],
+        "own": {
+            name: {"value": value, "uncertainty": uncertainty, "unit": unit}
+            for name, (value, uncertainty, unit) in rep.own.items()
+        },
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "id": finding.id,
+        "measure": finding.measure,
+        "statistic": finding.statistic,
+        "phase": finding.phase,
+        "value": finding.value,
+        "uncertainty": finding.uncertainty,
+        "unit": finding.unit,
+        "low": finding.low,
+        "high": finding.high,
+        "margin": finding.margin,
+        "verdict": finding.verdict,
+        "at_s": finding.at_s,
+        "cue": finding.cue,
+        "reason": finding.reason,
+    }
+
+
+def _dose(dose: DoseCount) -> dict[str, Any]:
+    return {
+        "prescribed": dict(dose.prescribed),
+        "counted": dict(dose.counted),
+        "met": dose.met,
+    }
+
+
+def _summary(summary: Summary) -> dict[str, Any]:
+    return {
+        "score": summary.score,
+        "cues": [_cue(cue) for cue in summary.cues],
+        "praise": summary.praise,
+        "not_measured": list(summary.not_measured),
+        "look_yourself": list(summary.look_yourself),
+        "rounds": list(summary.rounds),
+    }
+
+
+def _prescription(prescription: Prescription) -> dict[str, Any]:
+    return {
+        "client": prescription.client,
+        "phase": prescription.phase,
+        "side": prescription.side,
+        "note": prescription.note,
+        "changes": [
+            {"key": change.key, "before": change.before, "after": change.after}
+            for change in prescription.changes
+        ],
+        "leave_out_if": list(prescription.leave_out_if),
+    }
+
+
+def _cue(cue: Cue) -> dict[str, Any]:
+    return {
+        "check_id": cue.check_id,
+        "text": cue.text,
+        "rep_index": cue.rep_index,
+        "at_s": cue.at_s,
+        "times_seen": cue.times_seen,
+        "certain": cue.certain,
+    }
+
+
+def _plain(value: object) -> object:
+    """JSON types only: NaN and infinities as None, numbers rounded, NumPy scalars unwrapped."""
+    match value:
+        case None | bool() | str() | int():
+            return value
+        case float():
+            return round(float(value), _PLACES) if math.isfinite(value) else None
+        case Mapping():
+            return {str(key): _plain(inner) for key, inner in value.items()}
+        case list() | tuple():
+            return [_plain(inner) for inner in value]
+    unwrap = getattr(value, "item", None)
+    return _plain(unwrap()) if unwrap is not None else str(value)

@@ -1,0 +1,1 @@
+"""What the sheets say, in words: page models that know nothing of how they are set."""

@@ -1,0 +1,184 @@
+"""What the client's page says, in words: one page, no number that needs explaining."""
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from formcheck.checks.result import ANOTHER_EXERCISE, ANOTHER_POSITION, ClipResult, DoseCount
+from formcheck.exercises.schema import Exercise
+from formcheck.movements.types import Rep
+from formcheck.sheets.pages.cards import (
+    ROUND,
+    CueCard,
+    RepCard,
+    capital,
+    cue_cards,
+    measure_label,
+    rep_cards,
+)
+from formcheck.sheets.pages.prescribed import prescribed_for_client
+from formcheck.words.words import Words
+
+
+@dataclass(frozen=True, slots=True)
+class ClientPage:
+    """The client's page, top to bottom."""
+
+    title: str
+    exercise_summary: str
+    count: int
+    counted: str
+    breakdown: str
+    asked: str
+    dose_line: str
+    notice: str
+    partial_line: str
+    well: str
+    cues: tuple[CueCard, ...]
+    reps: tuple[RepCard, ...]
+    reps_title: str
+    unmeasured: tuple[str, ...]
+    next_none: str
+    film: str
+    cautions: tuple[str, ...]
+
+
+def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientPage:
+    """Everything on the client's page from the result and the exercise as prescribed."""
+    whole = [judged.rep for judged in result.reps if not judged.rep.partial]
+    kind, count = counted_whole(result, exercise)
+    counted = words.count("client.whole", count, kind=words.kind(kind, count))
+    if count == 0:
+        counted = words("client.counted_none", kind=words.kind(kind))
+    met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
+    partial = len(result.reps) - len(whole)
+    return ClientPage(
+        title=exercise.title,
+        exercise_summary=exercise.summary,
+        count=count,
+        counted=counted,
+        breakdown=_breakdown(whole, exercise, words),
+        asked=asked_for(exercise, words),
+        dose_line=" ".join(
+            part
+            for part in (
+                words(f"client.{met}"),
+                held_line(result.dose, words),
+                prescribed_for_client(result, exercise, words),
+            )
+            if part
+        ),
+        partial_line=words.count("client.partial", partial) if partial else "",
+        well=_well(result, kind, count, words),
+        notice=notice(result),
+        cues=cue_cards(result, exercise, words),
+        reps=rep_cards(result, exercise, words),
+        reps_title=words("client.reps", kind=words.kind(kind, 2)),
+        unmeasured=_unmeasured(result, words),
+        next_none=_next_none(result, words),
+        film=how_to_film(result, exercise),
+        cautions=cautions(exercise, words),
+    )
+
+
+def held_line(dose: DoseCount, words: Words) -> str:
+    """How many holds were long enough, where some were not."""
+    holds, long_enough = dose.counted.get("holds_s"), dose.counted.get("long_enough")
+    if not isinstance(holds, list) or not isinstance(long_enough, int) or long_enough == len(holds):
+        return ""
+    return words.count("client.long_enough", long_enough)
+
+
+def notice(result: ClipResult) -> str:
+    """What puts the whole sheet in doubt: the clip shows another exercise, or nothing whole of it."""
+    codes = (ANOTHER_POSITION, ANOTHER_EXERCISE, "no-repetition")
+    return " ".join(problem.message for problem in result.problems if problem.code in codes)
+
+
+def how_to_film(result: ClipResult, exercise: Exercise) -> str:
+    """How to film it next time; empty where that would show no more."""
+    return exercise.filming.advice if result.summary.film_anew else ""
+
+
+def _next_none(result: ClipResult, words: Words) -> str:
+    """What stands where there is no cue: that all is well only if all that was judged is."""
+    if result.another_exercise:
+        return words("client.next_other")
+    whole = [judged for judged in result.reps if not judged.rep.partial]
+    found = [finding for judged in whole for finding in judged.findings]
+    judged = [finding for finding in found if finding.verdict != "not-measurable"]
+    unsure = dict.fromkeys(finding.measure for finding in judged if not finding.clear)
+    if unsure:
+        names = ", ".join(measure_label(name, words) for name in unsure)
+        return words("client.next_unsure", names=names)
+    return words("client.next_none" if judged else "client.next_unknown")
+
+
+def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
+    """When to stop and whom to ask: the exercise's own cautions, then those of every sheet.
+
+    Own words after primary-care referral pages for shoulder pain; no programme advice.
+    """
+    general = [words(f"caution.{name}") for name in ("stop", "refer", "operation", "ask", "sheet")]
+    return (*(exercise.cautions if exercise else ()), *general)
+
+
+def asked_for(exercise: Exercise, words: Words) -> str:
+    """The prescribed dose in one line."""
+    dose = exercise.dose
+    kind = words.kind(ROUND if exercise.parts else exercise.movement, dose.count)
+    line = words.count("client.asked", dose.count, kind=kind)
+    if dose.per_direction:
+        line += words("client.per_direction")
+    if dose.hold_s is not None:
+        places = 0 if dose.hold_s.is_integer() else 1
+        held = words.number(dose.hold_s, places) + words.unit("s")
+        line += words("client.each_held", time=held)
+    if dose.sets > 1:
+        line += words("client.in_sets", sets=dose.sets)
+    return line
+
+
+def counted_whole(result: ClipResult, exercise: Exercise) -> tuple[str, int]:
+    """What the dose counts (repetitions, holds, circles, or rounds through the parts), and how many."""
+    if not exercise.parts:
+        return exercise.movement, sum(not judged.rep.partial for judged in result.reps)
+    sides = [side for side in result.dose.counted.values() if isinstance(side, Mapping)]
+    return ROUND, sum(int(side["whole_cycles"]) for side in sides)
+
+
+def _breakdown(whole: list[Rep], exercise: Exercise, words: Words) -> str:
+    """Counts by side and direction, where there is more than one group; of rounds, their holds."""
+    if exercise.parts:
+        kind = words.kind(exercise.movement, len(whole))
+        return words("client.breakdown", count=len(whole), group=kind)
+    both = len({rep.side for rep in whole}) > 1
+    groups = Counter(_group(rep, words, both=both) for rep in whole)
+    if len(groups) < 2:
+        return ""
+    parts = [words("client.breakdown", count=count, group=group) for group, count in groups.items()]
+    return ", ".join(parts)
+
+
+def _group(rep: Rep, words: Words, *, both: bool) -> str:
+    names = [words(f"side.{rep.side}")] if both and words.knows("side", rep.side) else []
+    names += [words(f"direction_of.{rep.direction}")] if rep.direction else []
+    return " ".join(names)
+
+
+def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:
+    """What no whole repetition showed, by its plain name; the reasons are on the coach's page."""
+    seen: dict[str, bool] = {}
+    for judged in result.reps:
+        for finding in () if judged.rep.partial else judged.findings:
+            told = finding.verdict != "not-measurable"
+            seen[finding.measure] = told or seen.get(finding.measure, False)
+    return tuple(capital(measure_label(name, words)) for name, told in seen.items() if not told)
+
+
+def _well(result: ClipResult, kind: str, count: int, words: Words) -> str:
+    if result.summary.praise and not result.another_exercise:
+        return result.summary.praise
+    if count:
+        return words.count("client.well_counted", count, kind=words.kind(kind, count))
+    return words("client.well_filmed")

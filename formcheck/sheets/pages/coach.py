@@ -1,0 +1,261 @@
+"""What the coach's pages say, in words: everything needed to decide."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from formcheck.catalogue.problems import Problem
+from formcheck.checks.result import ClipResult, Finding
+from formcheck.exercises.schema import Exercise
+from formcheck.movements.types import Rep
+from formcheck.sheets.pages.cards import (
+    CheckLine,
+    CueCard,
+    RepCard,
+    check_label,
+    cue_cards,
+    rep_cards,
+)
+from formcheck.sheets.pages.client import (
+    asked_for,
+    cautions,
+    counted_whole,
+    held_line,
+    how_to_film,
+    notice,
+)
+from formcheck.sheets.pages.prescribed import prescribed_for_coach
+from formcheck.words.words import Words
+
+_TEMPO = ("out", "far", "back", "whole", "held")
+
+
+@dataclass(frozen=True, slots=True)
+class MatrixRow:
+    """One check across the whole repetitions; None where a repetition lacks it."""
+
+    label: str
+    limits: str
+    cells: tuple[CheckLine | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TempoRow:
+    """How long the parts of one repetition took."""
+
+    card: RepCard
+    out: str
+    far: str
+    back: str
+    whole: str
+    held: str
+
+
+@dataclass(frozen=True, slots=True)
+class SideRow:
+    """One check, left against right."""
+
+    label: str
+    left: str
+    right: str
+    difference: str
+
+
+@dataclass(frozen=True, slots=True)
+class CoachPage:
+    """The coach's pages, top to bottom."""
+
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    cues: tuple[CueCard, ...]
+    reps: tuple[RepCard, ...]
+    matrix_title: str
+    matrix_reps: tuple[RepCard, ...]
+    matrix: tuple[MatrixRow, ...]
+    tempo: tuple[TempoRow, ...]
+    tempo_columns: tuple[str, ...]
+    sides: tuple[SideRow, ...]
+    sides_note: str
+    problems: tuple[str, ...]
+    unmeasured: tuple[str, ...]
+    film: str
+    look: tuple[str, ...]
+    cautions: tuple[str, ...]
+    provenance: str
+    settings: tuple[tuple[str, str], ...]
+
+
+def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPage:
+    """Everything on the coach's pages from the result and the exercise as prescribed."""
+    reps = rep_cards(result, exercise, words)
+    whole = tuple(
+        card for card, judged in zip(reps, result.reps, strict=True) if not judged.rep.partial
+    )
+    plural = words.kind(exercise.movement, 2)
+    tempo = tuple(
+        _tempo_row(judged.rep, card, words) for judged, card in zip(result.reps, reps, strict=True)
+    )
+    return CoachPage(
+        title=exercise.title,
+        facts=_facts(result, exercise, words),
+        cues=cue_cards(result, exercise, words),
+        reps=reps,
+        matrix_title=words("coach.matrix", kind=words.kind(exercise.movement)),
+        matrix_reps=whole,
+        matrix=_matrix(whole),
+        tempo=tempo,
+        tempo_columns=tuple(name for name in _TEMPO if any(getattr(row, name) for row in tempo)),
+        sides=_side_rows(result, words),
+        sides_note=words("coach.sides_note", kind=plural),
+        problems=tuple(problem_line(problem, words) for problem in result.problems),
+        unmeasured=result.summary.not_measured,
+        film=how_to_film(result, exercise),
+        look=result.summary.look_yourself,
+        cautions=cautions(exercise, words),
+        provenance=provenance_line(result, words),
+        settings=tuple((str(k), str(v)) for k, v in result.provenance.settings.items()),
+    )
+
+
+def problem_line(problem: Problem, words: Words) -> str:
+    """A problem of the recording with where in the clip it was."""
+    if problem.start_s is None or problem.end_s is None:
+        return problem.message
+    return words(
+        "coach.problem",
+        message=problem.message,
+        start=words.moment(problem.start_s),
+        end=words.moment(problem.end_s),
+    )
+
+
+def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[str, str], ...]:
+    clip, view = result.clip, result.view
+    met = {True: "dose_met", False: "dose_not_met", None: "dose_unknown"}[result.dose.met]
+    kind, count = counted_whole(result, exercise)
+    counted = words.count("client.counted", count, kind=words.kind(kind, count))
+    held, asked = held_line(result.dose, words), asked_for(exercise, words)
+    held = f"{held} " if held else ""
+    rate = words.number(clip.mean_rate_hz, 1)
+    if clip.variable_rate:
+        rate += f" ({words('coach.variable_rate')})"
+    clip_line = words(
+        "coach.clip_line",
+        file=clip.file,
+        duration=words.moment(clip.duration_s, 1),
+        size=words("coach.size", width=clip.width, height=clip.height),
+        rate=rate,
+    )
+    rounds = ((words("coach.rounds"), " ".join(result.summary.rounds)),)
+    first = notice(result)
+    return (
+        *(((words("coach.first"), first),) if first else ()),
+        (words("coach.dose"), f"{counted}. {held}{asked}: {words(f'coach.{met}')}"),
+        *(rounds if result.summary.rounds else ()),
+        *prescribed_for_coach(result, exercise, words),
+        (words("coach.score"), _score(result, words)),
+        (
+            words("coach.view"),
+            words(
+                "coach.view_line",
+                view=words(f"view.{view.name}") if words.knows("view", view.name) else view.name,
+                yaw=words.quantity(view.yaw_deg, "deg"),
+                uncertainty=words.quantity(view.uncertainty_deg, "deg"),
+            ),
+        ),
+        (
+            words("coach.followed"),
+            words("coach.followed_line", share=words.share(result.tracked_share)),
+        ),
+        (words("coach.clip"), clip_line),
+    )
+
+
+def _score(result: ClipResult, words: Words) -> str:
+    if result.summary.score is None:
+        return words("coach.score_none")
+    whole = [judged for judged in result.reps if not judged.rep.partial]
+    score = words("coach.score_of", score=result.summary.score)
+    if not whole:
+        return score
+    share = sum(judged.coverage for judged in whole) / len(whole)
+    return f"{score}, {words('coach.coverage', share=words.share(share))}"
+
+
+def _matrix(whole: tuple[RepCard, ...]) -> tuple[MatrixRow, ...]:
+    # Parts of a compound set may ask for other limits of the same check.
+    by_rep = [{(line.id, line.limits): line for line in card.lines} for card in whole]
+    first: dict[tuple[str, str], CheckLine] = {}
+    for lines in by_rep:
+        for key, line in lines.items():
+            first.setdefault(key, line)
+    return tuple(
+        MatrixRow(line.label, line.limits, tuple(lines.get(key) for lines in by_rep))
+        for key, line in first.items()
+    )
+
+
+def _tempo_row(rep: Rep, card: RepCard, words: Words) -> TempoRow:
+    def lasting(start_s: float, end_s: float) -> str:
+        return words.quantity(end_s - start_s, "s")
+
+    if rep.partial:
+        return TempoRow(card=card, out="", far="", back="", whole="", held="")
+    circle = rep.kind == "circle"
+    return TempoRow(
+        card=card,
+        out="" if circle else lasting(rep.start_s, rep.top_start_s),
+        far="" if circle else lasting(rep.top_start_s, rep.top_end_s),
+        back="" if circle else lasting(rep.top_end_s, rep.end_s),
+        whole=lasting(rep.start_s, rep.end_s),
+        held="" if rep.hold_s is None else words.quantity(rep.hold_s, "s"),
+    )
+
+
+def _side_rows(result: ClipResult, words: Words) -> tuple[SideRow, ...]:
+    """Checks measured on both sides.
+
+    The errors of one side go together, so that averaging does not shrink them.
+    """
+    values: dict[str, dict[str, list[Finding]]] = {}
+    for judged in result.reps:
+        for finding in () if judged.rep.partial else judged.findings:
+            if finding.value is not None:
+                sides = values.setdefault(finding.id, {})
+                sides.setdefault(judged.rep.side, []).append(finding)
+    return tuple(
+        _side_row(sides, words) for sides in values.values() if "left" in sides and "right" in sides
+    )
+
+
+def _side_row(sides: Mapping[str, list[Finding]], words: Words) -> SideRow:
+    first = sides["left"][0]
+    (left, left_sd), (right, right_sd) = _average(sides["left"]), _average(sides["right"])
+    spread = math.hypot(left_sd, right_sd)
+    clear = abs(left - right) > 2 * spread
+    return SideRow(
+        label=check_label(first.measure, first.statistic, first.phase, words),
+        left=words.measured(left, left_sd, first.unit),
+        right=words.measured(right, right_sd, first.unit),
+        difference=words.measured(left - right, spread, first.unit)
+        if clear
+        else words("coach.no_difference"),
+    )
+
+
+def _average(findings: list[Finding]) -> tuple[float, float]:
+    values = [finding.value for finding in findings if finding.value is not None]
+    spreads = [finding.uncertainty or 0.0 for finding in findings]
+    return sum(values) / len(values), sum(spreads) / len(spreads)
+
+
+def provenance_line(result: ClipResult, words: Words) -> str:
+    """What made the result, in one line."""
+    made = result.provenance
+    return words(
+        "coach.provenance_line",
+        version=made.formcheck,
+        model=made.model,
+        model_sha256=made.model_sha256[:12],
+        clip_sha256=result.clip.sha256[:12],
+    )

@@ -1,0 +1,132 @@
+"""What a programme prescribes for this client, in words for the sheets."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from formcheck.checks.result import ClipResult
+from formcheck.exercises.programme import Prescription
+from formcheck.exercises.schema import Check, Exercise, Primary
+from formcheck.exercises.vocabulary import MEASURES
+from formcheck.sheets.pages.cards import check_label
+from formcheck.words.words import Words
+
+_ENDS = (".low", ".high")
+_ARROW = "\N{RIGHTWARDS ARROW}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Own:
+    """A check whose target differs for this client: its key among the changes, the title of the part
+    it is of (empty: of all), and the unit of its ends.
+    """
+
+    key: str
+    part: str
+    check: Check
+    unit: str
+
+
+def prescribed_for_client(result: ClipResult, exercise: Exercise, words: Words) -> str:
+    """One or two sentences for the client: the limits of their own and the coach's word."""
+    prescription = result.prescription
+    if prescription is None:
+        return ""
+    own = [_limit_line(one, words) for one in _joined(_own_checks(prescription, exercise))]
+    lines = [words("prescribed.client", limits="; ".join(own))] if own else []
+    return " ".join([*lines, *([prescription.note] if prescription.note else [])])
+
+
+def prescribed_for_coach(
+    result: ClipResult, exercise: Exercise, words: Words
+) -> tuple[tuple[str, str], ...]:
+    """Rows of name and text: the phase, every change against the library, when to leave it out."""
+    prescription = result.prescription
+    if prescription is None:
+        return ()
+    own = _own_checks(prescription, exercise)
+    new = {one.key for one in own if _is_new(one, prescription)}
+    ends = {one.key + end for one in own for end in _ENDS}
+    changes = [
+        f"{change.key}: {change.before or words('prescribed.nothing')} {_ARROW} "
+        f"{change.after or words('prescribed.nothing')}"
+        for change in prescription.changes
+        if change.key not in ends and change.key.rpartition(".")[0] not in new
+    ]
+    changes += [
+        _limit_line(one, words)
+        if one.key in new
+        else f"{_limit_line(one, words)} ({_usual(one, prescription, words)})"
+        for one in own
+    ]
+    rows = [
+        (words("prescribed.phase"), prescription.phase),
+        (words("prescribed.changes"), "; ".join(changes) or words("prescribed.as_usual")),
+        (words("prescribed.leave_out"), "; ".join(prescription.leave_out_if)),
+        (words("prescribed.note"), prescription.note or ""),
+    ]
+    return tuple((name, text) for name, text in rows if text)
+
+
+def _own_checks(prescription: Prescription, exercise: Exercise) -> list[_Own]:
+    changed = {
+        change.key.rpartition(".")[0]
+        for change in prescription.changes
+        if change.key.endswith(_ENDS)
+    }
+    return [one for one in _every_check(exercise) if one.key in changed]
+
+
+def _every_check(exercise: Exercise) -> Iterator[_Own]:
+    for check in exercise.checks:
+        yield _Own(f'checks "{check.id}"', "", check, _unit(check, exercise.primary))
+    for part in exercise.parts:
+        for check in part.checks:
+            key = f'parts "{part.name}".checks "{check.id}"'
+            yield _Own(key, part.title, check, _unit(check, part.primary))
+
+
+def _unit(check: Check, primary: Primary) -> str:
+    own = {"of primary": MEASURES[primary.measure].unit, "0 to 1": ""}
+    unit = MEASURES[check.measure].unit
+    return own.get(unit, unit)
+
+
+def _joined(own: list[_Own]) -> list[_Own]:
+    """Checks of one measure at one moment of one part as one, with the narrower of either end."""
+    joined: dict[tuple[object, ...], _Own] = {}
+    for one in own:
+        check = one.check
+        key = (one.part, check.measure, check.statistic, check.phase, check.relative)
+        other = joined.get(key, one).check
+        ends = (
+            [x for x in (check.low, other.low) if x is not None],
+            [x for x in (check.high, other.high) if x is not None],
+        )
+        low, high = max(ends[0], default=None), min(ends[1], default=None)
+        joined[key] = replace(one, check=check.model_copy(update={"low": low, "high": high}))
+    return list(joined.values())
+
+
+def _is_new(one: _Own, prescription: Prescription) -> bool:
+    return any(
+        change.before is None and change.key == f"{one.key}.id" for change in prescription.changes
+    )
+
+
+def _usual(one: _Own, prescription: Prescription, words: Words) -> str:
+    """``usually at least 90°``: the ends before the programme changed them."""
+    before = {change.key: change.before for change in prescription.changes}
+
+    def usual(end: str, now: float | None) -> float | None:
+        was = before.get(one.key + end, now)
+        return None if was is None else float(was)
+
+    low, high = usual(".low", one.check.low), usual(".high", one.check.high)
+    return words("prescribed.usually", limits=words.limits(low, high, one.unit))
+
+
+def _limit_line(one: _Own, words: Words) -> str:
+    check = one.check
+    label = check_label(check.measure, check.statistic, check.phase, words)
+    limits = words.limits(check.low, check.high, one.unit)
+    return f"{one.part}: {label}: {limits}" if one.part else f"{label}: {limits}"

@@ -1,0 +1,135 @@
+"""Everything that a sheet is made from, gathered once and handed to every writer."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from formcheck.checks.result import ClipResult
+from formcheck.exercises.schema import Exercise
+from formcheck.measures.table import MeasureTable
+from formcheck.sheets.pages.cards import cue_key, key_moment_s, rep_key
+from formcheck.sheets.pages.client import ClientPage, cautions, client_page
+from formcheck.sheets.pages.coach import CoachPage, coach_page, problem_line, provenance_line
+from formcheck.sheets.pages.long_sets import worth_a_look
+from formcheck.sheets.pages.traces import charts
+from formcheck.sheets.render.chart import ChartSpec
+from formcheck.sheets.video.stills import Moment, Still
+from formcheck.words.words import Words
+
+_MOST_CLOSE_UPS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What stands at the head and the foot of every page."""
+
+    alias: str
+    side: str
+    made_on: str
+    privacy: str
+    provenance: str
+    kind: str
+    kinds: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """A usable clip's pages in words, its charts and its stills.
+
+    ``worth_a_look`` are the keys of the repetitions that the coach's pages print in full.
+    """
+
+    heading: Heading
+    client: ClientPage
+    coach: CoachPage
+    charts: tuple[ChartSpec, ...]
+    stills: Mapping[str, Still]
+    worth_a_look: frozenset[str]
+    note: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class UnusablePage:
+    """What is said about a clip that could not be judged."""
+
+    title: str
+    problems: tuple[str, ...]
+    film: str
+    cautions: tuple[str, ...]
+
+
+def moments_of(result: ClipResult) -> dict[str, Moment]:
+    """The moments worth a still, under the keys that the pages use.
+
+    One a repetition and one a cue; and, where the coach is asked to look, a close-up at the end of
+    the top of each whole repetition.
+    """
+    moments = {rep_key(judged.rep): Moment(key_moment_s(judged.rep)) for judged in result.reps}
+    for position, cue in enumerate(result.summary.cues):
+        moments[cue_key(position)] = Moment(cue.at_s)
+    if result.summary.look_yourself:
+        whole = [judged.rep for judged in result.reps if not judged.rep.partial]
+        for rep in whole[:_MOST_CLOSE_UPS]:
+            moments[f"close-{rep_key(rep)}"] = Moment(rep.top_end_s, close_up=True)
+    return moments
+
+
+def gather_sheet(
+    result: ClipResult,
+    table: MeasureTable,
+    exercise: Exercise,
+    *,
+    stills: Mapping[str, Still],
+    heading: Heading,
+    words: Words,
+    note: tuple[str, ...] = (),
+) -> Sheet:
+    """The pages, charts, stills and coach's note of a usable clip."""
+    return Sheet(
+        heading=heading,
+        client=client_page(result, exercise, words),
+        coach=coach_page(result, exercise, words),
+        charts=charts(result, table, exercise, words),
+        stills=stills,
+        worth_a_look=worth_a_look(result, exercise, words),
+        note=note,
+    )
+
+
+def heading_of(
+    result: ClipResult,
+    exercise: Exercise | None,
+    words: Words,
+    *,
+    alias: str,
+    made_on: date | None,
+    show_face: bool,
+    keep_sound: bool = False,
+) -> Heading:
+    """Head and foot in words. ``alias`` is the client's own short name, never a real path."""
+    known = words.knows("side", result.side)
+    kind = exercise.movement if exercise else "rep"
+    return Heading(
+        alias=alias,
+        side=words(f"side.{result.side}") if known else "",
+        made_on=words.date(made_on) if made_on else "",
+        privacy=words(
+            "page.privacy",
+            faces=words(f"page.faces_{'shown' if show_face else 'veiled'}"),
+            sound=words(f"page.sound_{'kept' if keep_sound else 'left'}"),
+        ),
+        provenance=provenance_line(result, words),
+        kind=words.kind(kind),
+        kinds=words.kind(kind, 2),
+    )
+
+
+def unusable_page(result: ClipResult, exercise: Exercise | None, words: Words) -> UnusablePage:
+    """Why a clip could not be judged, and how to film it; the grave problems first."""
+    ordered = sorted(result.problems, key=lambda problem: not problem.fatal)
+    return UnusablePage(
+        title=exercise.title if exercise else words("unusable.no_exercise"),
+        problems=tuple(problem_line(problem, words) for problem in ordered),
+        film=exercise.filming.advice if exercise else words("unusable.film_any"),
+        cautions=cautions(exercise, words),
+    )

@@ -1,0 +1,130 @@
+"""Which measures a sheet charts, with the limits and the repetitions that belong to each."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from formcheck.checks.result import ClipResult, Finding, JudgedRep
+from formcheck.exercises.schema import Check, Exercise
+from formcheck.measures.table import (
+    MEASURE_UNITS,
+    SIDES,
+    FloatArray,
+    MeasureTable,
+    Series,
+    Side,
+    column_name,
+    is_sided,
+)
+from formcheck.movements.types import Rep
+from formcheck.sheets.pages.cards import measure_label
+from formcheck.sheets.render.chart import Band, Bracket, ChartSpec
+from formcheck.words.words import Words
+
+_About = tuple[Exercise, Words]
+_START_S = 0.3  # how wide the judged start of a repetition is drawn
+
+
+def charts(
+    result: ClipResult, table: MeasureTable, exercise: Exercise, words: Words
+) -> tuple[ChartSpec, ...]:
+    """One chart for the primary measure and each other measure checked, for each working side.
+
+    The primary measure comes first, a side that was never seen last. Measures that the table does
+    not hold are left out.
+    """
+    checked = [check.measure for check in exercise.checks if check.measure in MEASURE_UNITS]
+    measures = list(dict.fromkeys([exercise.primary.measure, *checked]))
+    places = [
+        (measure, side)
+        for measure in measures
+        for side in sorted(
+            _sides(measure, result), key=lambda side: not _seen(table, measure, side)
+        )
+    ]
+    held = [place for place in places if column_name(*place) in table.columns]
+    return tuple(_chart(*place, result, table, (exercise, words)) for place in held)
+
+
+def _sides(measure: str, result: ClipResult) -> tuple[Side | None, ...]:
+    if not is_sided(measure):
+        return (None,)
+    working = {judged.rep.side for judged in result.reps} or {result.side}
+    return tuple(side for side in SIDES if side in working or "both" in working)
+
+
+def _seen(table: MeasureTable, measure: str, side: Side | None) -> bool:
+    series: Series | None = table.columns.get(column_name(measure, side))
+    return series is not None and bool(np.isfinite(series.value).any())
+
+
+def _chart(
+    measure: str, side: Side | None, result: ClipResult, table: MeasureTable, about: _About
+) -> ChartSpec:
+    exercise, words = about
+    series = table.series(measure, side)
+    reps = [judged for judged in result.reps if side in (None, judged.rep.side) or _both(judged)]
+    found = list(_findings(measure, reps, exercise))
+    label = measure_label(measure, words)
+    name = column_name(measure, side)
+    return ChartSpec(
+        key=name.replace("_", "-"),
+        label=f"{label}, {words(f'side.{side}')}" if side else label,
+        unit=MEASURE_UNITS[measure],
+        time_s=table.time_s,
+        value=series.value,
+        sd=series.sd,
+        other=_other(measure, side, table),
+        bands=_bands(found),
+        brackets=tuple(
+            Bracket(j.rep.index, j.rep.start_s, j.rep.end_s, j.rep.partial) for j in reps
+        ),
+        misses=tuple(f.at_s for f, _, _ in found if f.verdict == "outside" and f.at_s is not None),
+        kind=exercise.movement,
+    )
+
+
+def _both(judged: JudgedRep) -> bool:
+    return judged.rep.side == "both"
+
+
+def _other(measure: str, side: Side | None, table: MeasureTable) -> FloatArray | None:
+    if side is None:
+        return None
+    name = column_name(measure, "left" if side == "right" else "right")
+    series: Series | None = table.columns.get(name)
+    return series.value if series is not None and np.isfinite(series.value).any() else None
+
+
+def _findings(
+    measure: str, reps: list[JudgedRep], exercise: Exercise
+) -> Iterator[tuple[Finding, Check, Rep]]:
+    """Findings whose value can be read off the chart of a measure."""
+    checks = {check.id: check for check in exercise.checks}
+    for judged in reps:
+        for finding in judged.findings:
+            check = checks.get(finding.id)
+            if check and check.measure == measure and _on_chart(check):
+                yield finding, check, judged.rep
+
+
+def _on_chart(check: Check) -> bool:
+    return not check.relative and check.statistic != "range" and check.side == "working"
+
+
+def _bands(found: list[tuple[Finding, Check, Rep]]) -> tuple[Band, ...]:
+    spans: dict[tuple[float | None, float | None], list[tuple[float, float]]] = {}
+    for finding, check, rep in found:
+        if finding.low is None and finding.high is None:
+            continue
+        spans.setdefault((finding.low, finding.high), []).append(_span(check.phase, rep))
+    return tuple(Band(low, high, tuple(where)) for (low, high), where in spans.items())
+
+
+def _span(phase: str, rep: Rep) -> tuple[float, float]:
+    return {
+        "effort": (rep.start_s, rep.top_start_s),
+        "top": (rep.top_start_s, rep.top_end_s),
+        "return": (rep.top_end_s, rep.end_s),
+        "start": (rep.start_s, rep.start_s + _START_S),
+    }.get(phase, (rep.start_s, rep.end_s))

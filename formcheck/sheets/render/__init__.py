@@ -1,0 +1,1 @@
+"""How the sheets are set: HTML, PDF and charts."""

@@ -1,0 +1,228 @@
+"""Our own chart of a measure over time, as inline SVG that reads without colour.
+
+The value is a line, its uncertainty an edge along it, the limits a hatched band where they are
+judged, a repetition a numbered bracket, an unknown stretch simply no line.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from jinja2 import Environment
+from markupsafe import Markup
+
+from formcheck.measures.table import FloatArray
+from formcheck.words.words import Words
+
+NARROW, WIDE = 340, 600
+_UNITS_A_POINT = 3
+_HEIGHT = {NARROW: 240, WIDE: 270}
+_LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 8.0, 30.0, 26.0
+_SECOND_STEPS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600)
+_MANY_BRACKETS, _MARKED_OF_MANY, _BRACKET_STEPS = 40, 20, (5, 10, 20, 50, 100)
+_VALUE_STEPS = (0.5, 1, 2, 5, 10, 15, 30, 45, 60, 90, 180)
+_LEAST_RANGE = {"deg": 20.0, "cm": 4.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket:
+    """A repetition on the time axis; ``number`` is what stands above it."""
+
+    number: int
+    start_s: float
+    end_s: float
+    partial: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Limits, and the stretches (start_s, end_s) in which they are judged."""
+
+    low: float | None
+    high: float | None
+    spans: tuple[tuple[float, float], ...]
+
+    @property
+    def limits(self) -> tuple[float, ...]:
+        """The limits that there are."""
+        return tuple(limit for limit in (self.low, self.high) if limit is not None)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ChartSpec:
+    """What a chart shows. Arrays are (n,) over ``time_s``, NaN where unknown.
+
+    ``misses`` are the moments at which a repetition was furthest outside.
+    """
+
+    key: str
+    label: str
+    unit: str
+    time_s: FloatArray
+    value: FloatArray
+    sd: FloatArray
+    other: FloatArray | None
+    bands: tuple[Band, ...]
+    brackets: tuple[Bracket, ...]
+    misses: tuple[float, ...]
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """The plot area in drawing units and the ranges it stands for."""
+
+    width: int
+    height: int
+    start_s: float
+    end_s: float
+    bottom: float
+    top: float
+
+    def x(self, time_s: float) -> float:
+        share = (time_s - self.start_s) / (self.end_s - self.start_s)
+        return round(_LEFT + min(max(share, 0.0), 1.0) * (self.width - _LEFT - _RIGHT), 1)
+
+    def y(self, value: float) -> float:
+        share = (value - self.bottom) / (self.top - self.bottom)
+        return round(self.height - _BOTTOM - share * (self.height - _TOP - _BOTTOM), 1)
+
+    def points(self, time_s: FloatArray, value: FloatArray) -> list[str]:
+        """``x`` and ``y`` of many points at once, as they stand in a path."""
+        across = np.clip((time_s - self.start_s) / (self.end_s - self.start_s), 0.0, 1.0)
+        up = (value - self.bottom) / (self.top - self.bottom)
+        x = np.round(_LEFT + across * (self.width - _LEFT - _RIGHT), 1)
+        y = np.round(self.height - _BOTTOM - up * (self.height - _TOP - _BOTTOM), 1)
+        return [f"{a} {b}" for a, b in zip(x.tolist(), y.tolist(), strict=True)]
+
+
+def draw_chart(
+    environment: Environment,
+    spec: ChartSpec,
+    words: Words,
+    width: int = WIDE,
+    *,
+    standalone: bool = False,
+) -> Markup:
+    """The chart as an SVG element; ``standalone`` carries its own styles, for the PDF."""
+    frame = _frame(spec, width)
+    thin = max(len(spec.time_s) * _UNITS_A_POINT // width, 1)
+    time_s, value, sd = spec.time_s[::thin], spec.value[::thin], spec.sd[::thin]
+    svg = environment.get_template("chart.svg.jinja").render(
+        spec=spec,
+        id=f"{spec.key}-{width}",
+        standalone=standalone,
+        frame=frame,
+        plot=(_LEFT, width - _RIGHT, _TOP, frame.height - _BOTTOM),
+        title=words("chart.title", measure=_capital(spec.label)),
+        desc=_description(spec, words),
+        line=_path(frame, time_s, value),
+        edge=_edge(frame, time_s, value, sd),
+        other="" if spec.other is None else _path(frame, time_s, spec.other[::thin]),
+        bands=[area for band in spec.bands for area in _areas(frame, band)],
+        limits=[frame.y(limit) for band in spec.bands for limit in band.limits],
+        brackets=[(b, frame.x(b.start_s), frame.x(b.end_s)) for b in _marked(spec.brackets)],
+        misses=[(frame.x(t), frame.y(v)) for t, v in _valued(spec) if np.isfinite(v)],
+        y_ticks=[(frame.y(v), _tick(v, words)) for v in _value_ticks(frame)],
+        x_ticks=[(frame.x(t), words.moment(t)) for t in _time_ticks(frame)],
+        unit=words.unit(spec.unit).strip(),
+    )
+    return Markup(svg)  # noqa: S704 - the template escapes all that it is given
+
+
+def _marked(brackets: tuple[Bracket, ...]) -> tuple[Bracket, ...]:
+    """All, or of more than there is room for every fifth, tenth or the like."""
+    if len(brackets) <= _MANY_BRACKETS:
+        return brackets
+    fits = (step for step in _BRACKET_STEPS if len(brackets) <= step * _MARKED_OF_MANY)
+    step = next(fits, _BRACKET_STEPS[-1])
+    return brackets[step - 1 :: step]
+
+
+def _frame(spec: ChartSpec, width: int) -> _Frame:
+    parts = [spec.value - spec.sd, spec.value + spec.sd]
+    parts += [] if spec.other is None else [spec.other]
+    values = np.concatenate([*parts, [limit for band in spec.bands for limit in band.limits]])
+    known = values[np.isfinite(values)]
+    low, high = (known.min(), known.max()) if len(known) else (0.0, 1.0)
+    lacking = max(_LEAST_RANGE.get(spec.unit, 1.0) - (high - low), 0.0) / 2
+    pad = 0.06 * (high - low) + lacking
+    start = float(spec.time_s[0]) if len(spec.time_s) else 0.0
+    end = max(float(spec.time_s[-1]) if len(spec.time_s) else 1.0, start + 0.1)
+    return _Frame(width, _HEIGHT[width], start, end, float(low - pad), float(high + pad))
+
+
+def _runs(known: FloatArray) -> list[slice]:
+    """Slices over which the values are known without a break."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], np.isfinite(known), [False]])))
+    return [slice(int(a), int(b)) for a, b in edges.reshape(-1, 2)]
+
+
+def _path(frame: _Frame, time_s: FloatArray, value: FloatArray) -> str:
+    parts = []
+    for run in _runs(value):
+        points = frame.points(time_s[run], value[run])
+        parts.append("M" + "L".join(points) + ("h0.1" if len(points) == 1 else ""))
+    return "".join(parts)
+
+
+def _edge(frame: _Frame, time_s: FloatArray, value: FloatArray, sd: FloatArray) -> str:
+    parts = []
+    for run in _runs(value + sd):
+        times = time_s[run]
+        points = frame.points(times, (value + sd)[run])
+        points += frame.points(times[::-1], (value - sd)[run][::-1])
+        parts.append("M" + "L".join(points) + "z")
+    return "".join(parts)
+
+
+def _areas(frame: _Frame, band: Band) -> list[tuple[float, float, float, float]]:
+    """x, y, width and height of a band's hatched areas."""
+    top = frame.y(frame.top if band.high is None else band.high)
+    bottom = frame.y(frame.bottom if band.low is None else band.low)
+    spans = [(frame.x(start), frame.x(end)) for start, end in band.spans]
+    return [(a, top, max(round(b - a, 1), 1.5), round(bottom - top, 1)) for a, b in spans]
+
+
+def _valued(spec: ChartSpec) -> list[tuple[float, float]]:
+    nearest = [int(np.abs(spec.time_s - t).argmin()) for t in spec.misses if len(spec.time_s)]
+    return [(float(spec.time_s[i]), float(spec.value[i])) for i in nearest]
+
+
+def _value_ticks(frame: _Frame) -> list[float]:
+    span = frame.top - frame.bottom
+    step = next((s for s in _VALUE_STEPS if span / s <= 5), span / 4)
+    first = np.ceil(frame.bottom / step) * step
+    return [float(v) for v in np.arange(first, frame.top, step)]
+
+
+def _time_ticks(frame: _Frame) -> list[float]:
+    span, most = frame.end_s - frame.start_s, 5 if frame.width == NARROW else 9
+    step = next((s for s in _SECOND_STEPS if span / s <= most), span / most)
+    first = np.ceil(frame.start_s / step) * step
+    return [float(t) for t in np.arange(first, frame.end_s + 1e-6, step)]
+
+
+def _tick(value: float, words: Words) -> str:
+    return words.number(value, 0 if float(value).is_integer() else 1)
+
+
+def _description(spec: ChartSpec, words: Words) -> str:
+    known = spec.value[np.isfinite(spec.value)]
+    if len(known) == 0:
+        return words("chart.empty", measure=_capital(spec.label))
+    limits = [words.limits(band.low, band.high, spec.unit) for band in spec.bands]
+    count = len(spec.brackets)
+    return words(
+        "chart.desc",
+        measure=_capital(spec.label),
+        start=words.moment(float(spec.time_s[0])),
+        end=words.moment(float(spec.time_s[-1])),
+        low=words.quantity(float(known.min()), spec.unit),
+        high=words.quantity(float(known.max()), spec.unit),
+        reps=words.count("chart.desc_reps", count, kind=words.kind(spec.kind, count)),
+        limits=words("chart.desc_limits", limits="; ".join(limits)) if limits else "",
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,196 @@
+"""The pages as self-contained HTML: no outside resource, a strict content security policy."""
+
+import base64
+import hashlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+from typing import Any
+
+import numpy as np
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from formcheck.sheets.pages.cards import Mark, capital
+from formcheck.sheets.pages.client import ClientPage
+from formcheck.sheets.pages.coach import CoachPage
+from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
+from formcheck.sheets.render.chart import NARROW, WIDE, ChartSpec, draw_chart
+from formcheck.sheets.video.stills import Still
+from formcheck.words.words import Words, tidy
+
+_LYING = 1.6  # width over height from which pictures need more room side by side
+
+
+@dataclass(frozen=True, slots=True)
+class ClipLink:
+    """The annotated clip on a page: a file beside it (``src``) or base64 inside it (``data``)."""
+
+    width: int
+    height: int
+    duration_s: float
+    src: str = ""
+    data: str = ""
+    sound: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Picture:
+    jpeg: bytes
+    width: int
+    height: int
+    time_s: float
+    at: str
+
+    @property
+    def uri(self) -> str:
+        return "data:image/jpeg;base64," + base64.b64encode(self.jpeg).decode("ascii")
+
+
+@dataclass(frozen=True, slots=True)
+class _DrawnChart:
+    label: str
+    narrow: Markup
+    wide: Markup
+
+
+def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
+    """The client's page, in pieces, as that of a long clip is large.
+
+    Close-ups and charts other than the first that shows anything stay on the coach's.
+    """
+    stills = {k: s for k, s in sheet.stills.items() if not k.startswith("close-")}
+    charts = tuple(spec for spec in sheet.charts if np.isfinite(spec.value).any())
+    shown = replace(sheet, charts=charts[:1], stills=stills)
+    scripts = ("player.js",) if clip else ()
+    return _render("client.html.jinja", shown, sheet.client, words, clip=clip, scripts=scripts)
+
+
+def coach_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
+    """The coach's page, in pieces, with a note that can be written, kept and printed."""
+    scripts = ("player.js", "note.js") if clip else ("note.js",)
+    return _render("coach.html.jinja", sheet, sheet.coach, words, clip=clip, scripts=scripts)
+
+
+def unusable_html(page: UnusablePage, heading: Heading, words: Words) -> str:
+    """The short page of a clip that could not be judged."""
+    context = _common(heading, words)
+    return environment().get_template("unusable.html.jinja").render(page=page, **context)
+
+
+def page_html(template: str, page: object, words: Words) -> str:
+    """A page that is not about one clip: its own template over the common frame."""
+    nothing = Heading("", "", "", "", "", "", "")
+    return environment().get_template(template).render(page=page, **_common(nothing, words))
+
+
+@cache
+def environment() -> Environment:
+    """The templates: everything escaped, an unknown name an error."""
+    made = Environment(
+        loader=PackageLoader("formcheck.sheets.render"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_tidied,
+    )
+    made.filters["capital"] = capital
+    return made
+
+
+def load_templates() -> None:
+    """Compile the templates of both pages, which takes a fifth of a second."""
+    for name in ("base.html", "client.html", "coach.html", "parts", "chart.svg"):
+        environment().get_template(f"{name}.jinja")
+
+
+def _render(
+    template: str,
+    sheet: Sheet,
+    page: ClientPage | CoachPage,
+    words: Words,
+    *,
+    clip: ClipLink | None,
+    scripts: Sequence[str],
+) -> Iterator[str]:
+    context = _common(sheet.heading, words, clip, scripts)
+    return (
+        environment()
+        .get_template(template)
+        .generate(
+            page=page,
+            charts=[_drawn(spec, words) for spec in sheet.charts],
+            stills={key: _picture(still, words) for key, still in sheet.stills.items()},
+            note=sheet.note,
+            lying=any(still.width > _LYING * still.height for still in sheet.stills.values()),
+            moments=[rep.seek_s for rep in page.reps],
+            **context,
+        )
+    )
+
+
+def _common(
+    heading: Heading, words: Words, clip: ClipLink | None = None, names: Sequence[str] = ()
+) -> dict[str, Any]:
+    style, scripts = _asset("sheet.css"), [_asset(name) for name in names]
+    return {
+        "t": words,
+        "lang": words("language"),
+        "alias": heading.alias,
+        "side_line": heading.side,
+        "made_on": heading.made_on,
+        "privacy": heading.privacy,
+        "provenance": heading.provenance,
+        "kind": heading.kind,
+        "kinds": heading.kinds,
+        "all_marks": _all_marks(words),
+        "clip": clip,
+        "style": style,
+        "scripts": scripts,
+        "policy": _policy(style, scripts, plays=clip is not None),
+    }
+
+
+def _policy(style: str, scripts: Sequence[str], *, plays: bool) -> str:
+    """Only what is in the page itself, by its hash; the clip beside it or out of it."""
+    parts = ["default-src 'none'", "img-src data:", f"style-src '{_hash(style)}'"]
+    if scripts:
+        parts.append(" ".join(["script-src", *(f"'{_hash(script)}'" for script in scripts)]))
+    if plays:
+        parts.append("media-src 'self' file: blob:")
+    return "; ".join([*parts, "base-uri 'none'", "form-action 'none'"])
+
+
+def _hash(text: str) -> str:
+    digest = hashlib.sha256(text.encode("utf-8")).digest()
+    return "sha256-" + base64.b64encode(digest).decode("ascii")
+
+
+@cache
+def _asset(name: str) -> Markup:
+    text = (resources.files(__package__) / "templates" / name).read_text("utf-8")
+    return Markup(text)  # noqa: S704 - our own file, nothing filled in
+
+
+def _tidied(value: object) -> object:
+    """Text that is filled in becomes a harmless line; our own markup passes as it is."""
+    return tidy(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+def _drawn(spec: ChartSpec, words: Words) -> _DrawnChart:
+    narrow, wide = (draw_chart(environment(), spec, words, width) for width in (NARROW, WIDE))
+    return _DrawnChart(spec.label, narrow, wide)
+
+
+def _picture(still: Still, words: Words) -> _Picture:
+    at = words.moment(still.time_s)
+    return _Picture(still.jpeg, still.width, still.height, round(still.time_s, 3), at)
+
+
+def _all_marks(words: Words) -> list[Mark]:
+    return [
+        Mark(name, words(f"verdict.{name}"))
+        for name in ("within", "borderline", "outside", "not-measurable", "partial")
+    ]

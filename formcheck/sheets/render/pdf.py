@@ -1,0 +1,194 @@
+"""The printed pages: the client's on one, the coach's on as many as it takes."""
+
+import tempfile
+from collections.abc import Mapping
+from dataclasses import asdict, replace
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from formcheck.sheets.pages.cards import capital
+from formcheck.sheets.pages.coach import CoachPage
+from formcheck.sheets.pages.long_sets import from_first_to_last, tallied, tallied_checks
+from formcheck.sheets.pages.sheet import Sheet
+from formcheck.sheets.render.chart import WIDE, draw_chart
+from formcheck.sheets.render.html import environment
+from formcheck.sheets.render.typesetting import typeset
+from formcheck.words.words import Words, tidy
+
+PAPERS = ("a4", "us-letter")
+_LONGEST_WORD = 36
+_JOINT = "\N{ZERO WIDTH SPACE}"
+_CLIENT_WORDS = {
+    "made_by": "page.made_by",
+    "for_client": "page.for_client",
+    "did": "client.did",
+    "well": "client.well",
+    "next": "client.next",
+    "unmeasured": "client.unmeasured",
+    "how_to_film": "client.how_to_film",
+    "no_view": "client.no_view",
+    "stop": "client.stop",
+}
+_COACH_WORDS = {
+    "made_by": "page.made_by",
+    "for_coach": "page.for_coach",
+    "next": "client.next",
+    "stop": "client.stop",
+    "left": "side.left",
+    "right": "side.right",
+    "not_measured": "coach.unmeasured",
+    **{
+        name: f"coach.{name}"
+        for name in (
+            *(
+                "overview",
+                "measures",
+                "measures_note",
+                "checks_note",
+                "checks",
+                "check",
+                "over_set",
+            ),
+            *("verdict", "value", "limit", "margin", "when", "tempo", "out", "far", "back"),
+            *("whole", "held", "sides", "difference", "quality", "no_problems"),
+            *(
+                "all_measured",
+                "none_measured",
+                "no_view",
+                "tempo_note",
+                "look",
+                "look_note",
+                "note",
+                "signed",
+                "provenance",
+            ),
+        )
+    },
+}
+
+
+def client_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
+    """The client's page as PDF; ``paper`` is ``a4`` or ``us-letter``."""
+    page = sheet.client
+    breakdown = f" ({page.breakdown})" if page.breakdown else ""
+    dose = " ".join(part for part in (f"{page.asked}.", page.dose_line, page.partial_line) if part)
+    more = {"counted": page.counted + breakdown, "dose": dose}
+    data = _common(sheet, words, paper, _CLIENT_WORDS) | more
+    reps = from_first_to_last(page.reps)
+    some = {"shown": len(reps), "total": len(page.reps), "kind": sheet.heading.kinds}
+    data["page"] = asdict(replace(page, reps=reps))
+    data["printed_note"], data["tallies"] = "", []
+    if len(reps) < len(page.reps):
+        data["printed_note"] = words("client.printed", **some)
+        data["tallies"] = [asdict(one) for one in tallied(rep.mark for rep in page.reps)]
+    _add_moments(data["page"], words)
+    return _made("client.typ", sheet, data, words)
+
+
+def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
+    """The coach's pages as PDF."""
+    data = _common(sheet, words, paper, _COACH_WORDS)
+    page = sheet.coach
+    some = {"shown": len(sheet.worth_a_look), "total": len(page.reps)}
+    data["page"] = asdict(_in_print(page, sheet.worth_a_look))
+    data["strip"] = [{"number": rep.number, "mark": asdict(rep.mark)} for rep in page.reps]
+    data["printed_note"], data["tallied"] = "", []
+    if some["shown"] < some["total"]:
+        data["printed_note"] = words("coach.printed", **some)
+        data["tallied"] = [asdict(check) for check in tallied_checks(page.matrix)]
+    data["note"] = sheet.note
+    _add_moments(data["page"], words)
+    for rep in data["page"]["reps"]:
+        share = words("coach.coverage", share=rep["coverage"])
+        score = words("coach.score_of", score=rep["score"])
+        rep["score_line"] = f"{words('coach.score')}: {score}, {share}" if rep["score"] else ""
+    data["close_ups"] = [
+        {"picture": key, "label": f"{rep.name} {words.moment(sheet.stills[key].time_s)}"}
+        for rep in page.matrix_reps
+        if (key := f"close-{rep.picture}") in sheet.stills
+    ]
+    return _made("coach.typ", sheet, data, words)
+
+
+def _in_print(page: CoachPage, keys: frozenset[str]) -> CoachPage:
+    """The page with those repetitions only."""
+    kept = [k for k, rep in enumerate(page.matrix_reps) if rep.picture in keys]
+    return replace(
+        page,
+        reps=tuple(rep for rep in page.reps if rep.picture in keys),
+        matrix_reps=tuple(page.matrix_reps[k] for k in kept),
+        matrix=tuple(replace(row, cells=tuple(row.cells[k] for k in kept)) for row in page.matrix),
+        tempo=tuple(row for row in page.tempo if row.card.picture in keys),
+    )
+
+
+def _common(sheet: Sheet, words: Words, paper: str, names: Mapping[str, str]) -> dict[str, Any]:
+    heading = sheet.heading
+    whom = words("page.for_whom", alias=heading.alias) if heading.alias else ""
+    return {
+        "paper": paper,
+        "lang": words("language"),
+        "t": {name: words(key) for name, key in names.items()},
+        "title": sheet.client.title,
+        "for_whom": whom,
+        "when": " · ".join(part for part in (heading.side, heading.made_on) if part),
+        "kind": capital(heading.kind),
+        "privacy": heading.privacy,
+        "provenance": heading.provenance,
+    }
+
+
+def _add_moments(page: dict[str, Any], words: Words) -> None:
+    for cue in page["cues"]:
+        cue["at_line"] = words("page.at", moment=cue["at"])
+
+
+def _made(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> bytes:
+    """Lay pictures, charts and the shared look beside each other and set the template there."""
+    with tempfile.TemporaryDirectory() as folder:
+        root = Path(folder)
+        look = resources.files(__package__) / "templates" / "look.typ"
+        (root / "look.typ").write_bytes(look.read_bytes())
+        data["pictures"] = {}
+        shown = _pictures_in(data)
+        for number, key in enumerate(key for key in sheet.stills if key in shown):
+            still = sheet.stills[key]
+            name = f"still-{number}.jpg"
+            (root / name).write_bytes(still.jpeg)
+            alt = words("page.picture_at", moment=words.moment(still.time_s))
+            data["pictures"][key] = {"path": name, "alt": alt}
+        data["charts"] = []
+        for number, spec in enumerate(sheet.charts):
+            name = f"chart-{number}.svg"
+            svg = draw_chart(environment(), spec, words, WIDE, standalone=True)
+            (root / name).write_text(svg, encoding="utf-8")
+            data["charts"].append({"path": name, "label": capital(spec.label)})
+        return typeset(template, _breakable(data), root=root)[0]
+
+
+def _pictures_in(data: dict[str, Any]) -> set[str]:
+    """Keys of the stills that are printed."""
+    page = data["page"]
+    return {one["picture"] for one in (*page["reps"], *page["cues"], *data.get("close_ups", ()))}
+
+
+def _breakable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+    """The same data in harmless lines, with places to break in words too long for one."""
+    match value:
+        case str():
+            return " ".join(_broken(part) for part in tidy(value).split(" "))
+        case dict():
+            return {
+                key: inner if key == "path" else _breakable(inner) for key, inner in value.items()
+            }
+        case list() | tuple():
+            return [_breakable(inner) for inner in value]
+    return value
+
+
+def _broken(word: str) -> str:
+    if len(word) <= _LONGEST_WORD:
+        return word
+    parts = (word[i : i + _LONGEST_WORD] for i in range(0, len(word), _LONGEST_WORD))
+    return _JOINT.join(parts)

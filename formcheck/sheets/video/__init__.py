@@ -1,0 +1,1 @@
+"""What is drawn on pictures: stills, overlay and the annotated clip."""

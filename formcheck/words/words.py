@@ -1,0 +1,207 @@
+"""Words and numbers for people: one catalogue of sentences a language, the formats of a place.
+
+A locale is ``language`` or ``language-REGION`` (``en``, ``en-ZA``, ``de-CH``). The language chooses
+the catalogue ``data/strings.<language>.toml``, English where there is none; the whole locale chooses
+decimal mark, date and paper by the Unicode CLDR.
+"""
+
+import math
+import string
+import tomllib
+import unicodedata
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from babel import Locale, UnknownLocaleError
+from babel.dates import format_date
+from babel.numbers import get_decimal_symbol
+
+from formcheck.catalogue.codes import Message
+from formcheck.errors import UsageError
+
+_PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 1, "s": 1}
+_DATA = "data"
+_DIRECTION_CONTROLS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+_FALLBACK = "en"
+_WORLD = Locale("en", "001")
+_LETTER_REGIONS = (
+    *("BZ", "CA", "CL", "CO", "CR", "GT", "MX"),
+    *("NI", "PA", "PH", "PR", "SV", "US", "VE"),
+)
+"""Where paper is US Letter (CLDR, supplemental data, paperSize; from memory)."""
+UNKNOWN = "\N{EN DASH}"
+
+
+@dataclass(frozen=True, slots=True)
+class Formats:
+    """How a place writes numbers and dates, and on what paper."""
+
+    decimal: str
+    dates: Locale
+    paper: str
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The sentences of one language and the formats of one place."""
+
+    locale: str
+    catalogue: dict[str, Any]
+    formats: Formats
+
+    def __call__(self, key: str, **values: object) -> str:
+        """The sentence under a dotted key, its braces filled in. KeyError if there is none."""
+        entry: Any = self.catalogue
+        for part in key.split("."):
+            entry = entry[part]
+        return _Filler(self).vformat(str(entry), (), values) if values else str(entry)
+
+    def tell(self, message: Message) -> str:
+        """The sentence of a message, its parameters written as the sentence wants them."""
+        return self(message.key, **message.params)
+
+    def knows(self, table: str, name: str) -> bool:
+        """True if the catalogue's table holds that name."""
+        return name in self.catalogue[table]
+
+    def count(self, key: str, number: int, **values: object) -> str:
+        """The singular or plural form under a key, with ``count`` filled in."""
+        return self(f"{key}.{'one' if number == 1 else 'other'}", count=number, **values)
+
+    def kind(self, kind: str, number: int = 1) -> str:
+        """``repetition``, ``holds``, ...: the word for a kind of movement."""
+        return self(f"kind.{kind}.{'one' if number == 1 else 'other'}")
+
+    def number(self, value: float | None, places: int) -> str:
+        """A number with the locale's decimal mark and a true minus sign; a dash where unknown."""
+        if value is None or not math.isfinite(value):
+            return UNKNOWN
+        text = f"{round(value, places) + 0.0:.{places}f}"
+        return text.replace(".", self.formats.decimal).replace("-", "\N{MINUS SIGN}")
+
+    def unit(self, unit: str) -> str:
+        """How a unit is written behind a number."""
+        return str(self.catalogue["unit"].get(unit, f" {unit}" if unit else ""))
+
+    def quantity(self, value: float | None, unit: str) -> str:
+        """A number with its unit, as many places as make sense for the unit."""
+        shown = self.number(value, _PLACES.get(unit, 2))
+        return shown if shown == UNKNOWN else shown + self.unit(unit)
+
+    def measured(self, value: float | None, uncertainty: float | None, unit: str) -> str:
+        """``91 ± 4°``; a dash where unknown."""
+        if value is None or not math.isfinite(value):
+            return UNKNOWN
+        places = _PLACES.get(unit, 2)
+        spread = max(uncertainty or 0.0, 10.0**-places)  # never "± 0"
+        return f"{self.number(value, places)} ± {self.number(spread, places)}{self.unit(unit)}"
+
+    def limits(self, low: float | None, high: float | None, unit: str) -> str:
+        """``80 to 100°``, ``at most 2,0 cm``."""
+        if low is None and high is None:
+            return self("limits.none")
+        if low is None:
+            return self("limits.at_most", high=self.quantity(high, unit))
+        if high is None:
+            return self("limits.at_least", low=self.quantity(low, unit))
+        low_text = self.number(low, _PLACES.get(unit, 2))
+        return self("limits.between", low=low_text, high=self.quantity(high, unit))
+
+    def moment(self, time_s: float | None, places: int = 0) -> str:
+        """A place in the clip as minutes and seconds: ``0:12``, ``1:04.5``."""
+        if time_s is None or not math.isfinite(time_s):
+            return UNKNOWN
+        ticks = math.floor(max(time_s, 0.0) * 10**places + 1e-6)
+        minutes, rest = divmod(ticks, 60 * 10**places)
+        width = 2 if places == 0 else 3 + places
+        seconds = f"{rest / 10**places:0{width}.{places}f}"
+        return f"{minutes}:{seconds}".replace(".", self.formats.decimal)
+
+    def share(self, value: float) -> str:
+        """A share of one as a percentage."""
+        return f"{self.number(100 * value, 0)} %" if math.isfinite(value) else UNKNOWN
+
+    def date(self, day: date) -> str:
+        """A date with the month in words."""
+        return format_date(day, "long", locale=self.formats.dates)
+
+
+class _Filler(string.Formatter):
+    """Fills braces in; ``{at_s:moment}`` or ``{lean_deg:deg}`` says how a value is written."""
+
+    def __init__(self, words: Words) -> None:
+        self._words = words
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        """A unit, ``moment``, ``percent``, a table of names (``view``), or Python's own formats."""
+        words = self._words
+        if format_spec == "moment":
+            return words.moment(value)
+        if format_spec == "percent":
+            return words.share(value)
+        if format_spec in _PLACES:
+            return words.quantity(value, format_spec)
+        if isinstance(words.catalogue.get(format_spec), dict):
+            return words(f"{format_spec}.{value}")
+        return str(super().format_field(value, format_spec))
+
+
+def tidy(text: str) -> str:
+    """Text from anywhere as one harmless line: no control characters, none that turn its direction.
+
+    Left in, a right-to-left override in a name would turn around what stands behind it.
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    spaced = "".join(" " if unicodedata.category(c) == "Cc" else c for c in text)
+    return "".join(c for c in spaced if unicodedata.bidirectional(c) not in _DIRECTION_CONTROLS)
+
+
+def words_for(locale: str) -> Words:
+    """The words for a locale such as ``en``, ``en-ZA`` or ``de-CH``.
+
+    Raises
+    ------
+    UsageError
+        There is no such locale.
+    """
+    try:
+        place = Locale.parse(locale, sep="-")
+    except (UnknownLocaleError, ValueError) as error:
+        raise UsageError(
+            f"there is no locale {locale!r}; give a language, or a language and a region, "
+            "such as en, en-GB, en-ZA, de-CH or fr-CA"
+        ) from error
+    known = (resources.files(__package__) / _DATA / _strings(place.language)).is_file()
+    language = place.language if known else _FALLBACK
+    formats = Formats(
+        decimal=get_decimal_symbol(place),
+        dates=_dates(place, language),
+        paper="us-letter" if place.territory in _LETTER_REGIONS else "a4",
+    )
+    return Words(locale, _read(_strings(language)), formats)
+
+
+def _dates(place: Locale, language: str) -> Locale:
+    """How to write dates among words of a language: as the place does, if it is known for it."""
+    try:
+        return Locale(language, place.territory) if place.territory else _in_general(language)
+    except UnknownLocaleError:
+        return _in_general(language)
+
+
+def _in_general(language: str) -> Locale:
+    """English without a region is the world's, not one country's."""
+    return _WORLD if language == _FALLBACK else Locale(language)
+
+
+def _strings(language: str) -> str:
+    return f"strings.{language}.toml"
+
+
+@cache
+def _read(name: str) -> dict[str, Any]:
+    return tomllib.loads((resources.files(__package__) / _DATA / name).read_text("utf-8"))
