@@ -90,9 +90,8 @@ def as_csv(outcomes: Iterable[Outcome]) -> str:
 
 def as_html(outcomes: list[Outcome]) -> str:
     """A page to sort and filter, with nothing in it from anywhere else."""
-    style = Markup(
-        _text("formcheck.sheets.render", "sheet.css") + _text(__package__, "summary.css")
-    )  # noqa: S704
+    styles = _text("formcheck.sheets.render", "sheet.css") + _text(__package__, "summary.css")
+    style = Markup(styles)  # noqa: S704
     script = Markup(_text(__package__, "summary.js"))  # noqa: S704 - our own files
     policy = "; ".join(
         (

@@ -1,1 +1,1 @@
-"""The names that all rooms share: measures, views, codes of what there is to say. A leaf: it imports nothing of the house."""
+"""The names that all rooms share: measures, views, codes of what there is to say. A leaf."""

@@ -135,7 +135,7 @@ class _Filler(string.Formatter):
     def __init__(self, words: Words) -> None:
         self._words = words
 
-    def format_field(self, value: Any, format_spec: str) -> str:
+    def format_field(self, value: Any, format_spec: str) -> str:  # noqa: ANN401 - any value
         """A unit, ``moment``, ``percent``, a table of names (``view``), or Python's own formats."""
         words = self._words
         if format_spec == "moment":
