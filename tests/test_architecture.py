@@ -78,7 +78,7 @@ def test_help_imports_nothing_heavy(arguments):
 def test_scoring_landmarks_that_are_known_loads_neither_the_pose_model_nor_scipy():
     """They take seconds, most of what checking a clip again would cost."""
     code = (
-        "import sys, formcheck.pipeline, formcheck.cli.check, formcheck.sheets.write\n"
+        "import sys, formcheck.pipeline.check, formcheck.cli.check, formcheck.sheets.write\n"
         "print({'mediapipe', 'scipy'} & set(sys.modules))\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
@@ -87,9 +87,7 @@ def test_scoring_landmarks_that_are_known_loads_neither_the_pose_model_nor_scipy
 
 def test_nothing_happens_at_import(tmp_path):
     """Importing the package makes no file or folder and configures no logging."""
-    code = (
-        "import logging, formcheck, formcheck.pipeline\nassert not logging.getLogger().handlers\n"
-    )
+    code = "import logging, formcheck, formcheck.pipeline.check\nassert not logging.getLogger().handlers\n"
     environment = {"HOME": str(tmp_path), "PATH": "/usr/bin:/bin"}
     done = subprocess.run(
         [sys.executable, "-B", "-c", code],

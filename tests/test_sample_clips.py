@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from formcheck.exercises.library import load_exercise
-from formcheck.pipeline import Checked, Settings, check_clip
+from formcheck.pipeline.check import Checked, check_clip
+from formcheck.pipeline.settings import Settings
 
 SAMPLES = Path(__file__).parents[1] / "sample_clips"
 NAMES = sorted(path.name.removesuffix(".truth.json") for path in SAMPLES.glob("*.truth.json"))

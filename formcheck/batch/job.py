@@ -16,7 +16,7 @@ from formcheck import __version__
 from formcheck.clips.types import ClipLimits
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
-from formcheck.pipeline import Settings, SideChoice
+from formcheck.pipeline.settings import Settings, SideChoice
 
 Status = Literal["analysed", "unusable", "unreadable", "set-aside"]
 

@@ -13,7 +13,7 @@ from formcheck.batch.workers.loop import Feed, Fixed
 from formcheck.errors import UsageError
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import Exercise
-from formcheck.pipeline import SideChoice
+from formcheck.pipeline.settings import SideChoice
 
 
 @dataclass(frozen=True, slots=True)

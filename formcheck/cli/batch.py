@@ -102,7 +102,7 @@ def batch(
     """
     from formcheck.batch.job import Limits, Setup, Sheets
     from formcheck.batch.plan import Request
-    from formcheck.pipeline import Settings
+    from formcheck.pipeline.settings import Settings
     from formcheck.words.words import words_for
 
     settings = Settings(

@@ -30,8 +30,9 @@ from formcheck.cli.options import (
 
 if TYPE_CHECKING:
     from formcheck.checks.result import ClipResult
-    from formcheck.pipeline import Checked, Settings
-    from formcheck.recognise.choose import Choice
+    from formcheck.pipeline.check import Checked
+    from formcheck.pipeline.selection import Choice
+    from formcheck.pipeline.settings import Settings
     from formcheck.sheets.write import SheetOptions
 
 
@@ -97,7 +98,7 @@ def check(
     Example: formcheck check monday/*.mp4 --programme heron.toml --out monday-sheets
     """
     from formcheck.exercises.programme import load_programme
-    from formcheck.pipeline import Settings
+    from formcheck.pipeline.settings import Settings
     from formcheck.sheets.write import SheetOptions, prepare_folder, read_note, refuse_options
 
     plan = load_programme(programme) if programme else None
@@ -177,7 +178,8 @@ def _check_one(clip: Path, job: _Job) -> "ClipResult":
 
 def _checked(clip: Path, job: _Job) -> "Checked":
     from formcheck.cli.terminal import progress_bar
-    from formcheck.pipeline import cannot_judge, check_measured, measure_clip
+    from formcheck.pipeline.check import cannot_judge, check_measured
+    from formcheck.pipeline.landmarks import measure_clip
 
     with progress_bar(clip.name) as on_progress:
         tracked, table = measure_clip(clip, job.settings, on_progress)

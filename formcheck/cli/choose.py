@@ -10,8 +10,8 @@ import typer
 if TYPE_CHECKING:
     from formcheck.exercises.programme import Programme
     from formcheck.measures.table import MeasureTable
-    from formcheck.pipeline import SideChoice
-    from formcheck.recognise.choose import Choice
+    from formcheck.pipeline.selection import Choice
+    from formcheck.pipeline.settings import SideChoice
     from formcheck.recognise.recognise import Guess
 
 _HOW = "with --exercise"
@@ -25,7 +25,7 @@ def choices(
     Raises ExerciseError for an unknown name and UsageError for one that is not prescribed.
     """
     from formcheck.exercises.library import load_exercise
-    from formcheck.recognise.choose import Choice, any_exercise
+    from formcheck.pipeline.selection import Choice, any_exercise
 
     if programme is not None:
         return _prescribed(programme, exercise, side)
@@ -38,7 +38,7 @@ def _prescribed(
     programme: "Programme", name: str | None, side: "SideChoice | None"
 ) -> "tuple[Choice, ...]":
     from formcheck.errors import UsageError
-    from formcheck.recognise.choose import any_prescribed
+    from formcheck.pipeline.selection import any_prescribed
 
     wanted = None if name is None else Path(name).stem if name.endswith(".toml") else name
     fitting = tuple(
@@ -62,7 +62,7 @@ def settle(options: "Sequence[Choice]", table: "MeasureTable", clip: str) -> "Ch
     if len(options) == 1:
         return options[0]
     from formcheck.errors import UnrecognisedError
-    from formcheck.recognise.choose import MIN_CONFIDENCE, guess, meant_by, unclear, undecided
+    from formcheck.pipeline.selection import MIN_CONFIDENCE, guess, meant_by, unclear, undecided
 
     guesses = guess(options, table)
     somebody = sys.stdin.isatty() and sys.stderr.isatty()
@@ -80,7 +80,7 @@ def settle(options: "Sequence[Choice]", table: "MeasureTable", clip: str) -> "Ch
 def _asked(guesses: "Sequence[Guess]", meant: "Sequence[Choice]", clip: str) -> "Choice":
     """The one that somebody says yes to; with several that look the same, each is asked for."""
     from formcheck.errors import UnrecognisedError
-    from formcheck.recognise.choose import unclear
+    from formcheck.pipeline.selection import unclear
 
     for one in meant:
         line = _looks_like(guesses[0], one, clip)

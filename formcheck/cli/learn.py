@@ -18,7 +18,7 @@ from formcheck.cli.options import (
 
 if TYPE_CHECKING:
     from formcheck.measures.table import MeasureTable
-    from formcheck.pipeline import Settings
+    from formcheck.pipeline.settings import Settings
 
 
 def learn(
@@ -51,7 +51,7 @@ def learn(
     from formcheck.exercises.library import load_exercise
     from formcheck.learn.exercise_file import exercise_file
     from formcheck.learn.learn import learn as learn_from
-    from formcheck.pipeline import Settings
+    from formcheck.pipeline.settings import Settings
     from formcheck.sheets.render.learned import learned_html, verdict
     from formcheck.sheets.write import prepare_folder
     from formcheck.words.words import words_for
@@ -93,7 +93,7 @@ def _from_folder(like: str | None, folder: Path) -> str | None:
 def _measured(clip: Path, settings: "Settings") -> "MeasureTable":
     from formcheck.cli.terminal import progress_bar
     from formcheck.errors import UnusableClipError
-    from formcheck.pipeline import measure_clip
+    from formcheck.pipeline.landmarks import measure_clip
 
     with progress_bar(clip.name) as on_progress:
         tracked, table = measure_clip(clip, settings, on_progress)

@@ -35,7 +35,8 @@ def measures(
     from formcheck.atomic_output import prepare_folder, refuse_table, whole_table
     from formcheck.cli.terminal import clock, progress_bar
     from formcheck.errors import UnusableClipError
-    from formcheck.pipeline import Settings, measure_clip
+    from formcheck.pipeline.landmarks import measure_clip
+    from formcheck.pipeline.settings import Settings
     from formcheck.sheets.export.csv_tables import write_measures_csv
 
     refuse_table(out)

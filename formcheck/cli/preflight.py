@@ -24,7 +24,8 @@ def preflight(
     """
     from formcheck.exercises.library import load_exercise
     from formcheck.filming.preflight import SAMPLES_HZ, judge_sample
-    from formcheck.pipeline import Settings, measure_clip
+    from formcheck.pipeline.landmarks import measure_clip
+    from formcheck.pipeline.settings import Settings
     from formcheck.recognise.position import another_position
 
     chosen = load_exercise(exercise)

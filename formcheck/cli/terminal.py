@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from formcheck.pipeline import Progress
+from formcheck.pipeline.settings import Progress
 
 if TYPE_CHECKING:
     from formcheck.checks.result import ClipResult, JudgedRep

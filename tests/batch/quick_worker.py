@@ -14,7 +14,7 @@ from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, UnrecognisedError
 from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
 from formcheck.measures.table import MeasureTable, View
-from formcheck.pipeline import Checked
+from formcheck.pipeline.check import Checked
 
 UNSEEN = Problem("nobody-in-view", "Nobody is in view.", fatal=True)
 REFUSALS = {

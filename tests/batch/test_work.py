@@ -17,7 +17,7 @@ from formcheck.errors import UnrecognisedError
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.programme import load_programme
 from formcheck.measures.measure import measure_track
-from formcheck.pipeline import Settings
+from formcheck.pipeline.settings import Settings
 from tests.batch.quick_worker import quick_check
 from tests.synthetic import Arm, constant, cycles, make_track
 

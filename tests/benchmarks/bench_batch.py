@@ -8,7 +8,7 @@ import pytest
 from formcheck.batch.job import Setup
 from formcheck.batch.plan import Request
 from formcheck.batch.run import run_batch
-from formcheck.pipeline import Settings
+from formcheck.pipeline.settings import Settings
 from tests.benchmarks.looped import SAMPLE
 
 CLIPS = 4

@@ -8,7 +8,8 @@ from formcheck.clips.reader import open_clip
 from formcheck.exercises.library import load_exercise
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.pose import PoseModel
-from formcheck.pipeline import Settings, check_clip
+from formcheck.pipeline.check import check_clip
+from formcheck.pipeline.settings import Settings
 from formcheck.sheets.write import write_sheets
 from tests.benchmarks.looped import HOLDS, SAMPLE, doubled, looped
 

@@ -8,7 +8,7 @@ from formcheck.errors import ExerciseError, UnrecognisedError
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.programme import load_programme
 from formcheck.measures.measure import measure_track
-from formcheck.recognise.choose import Choice, clearly, meant_by
+from formcheck.pipeline.selection import Choice, clearly, meant_by
 from formcheck.recognise.recognise import Guess
 from tests.synthetic import Arm, constant, cycles, make_track
 

@@ -5,11 +5,11 @@ from types import SimpleNamespace
 import pytest
 from typer.testing import CliRunner
 
-from formcheck import pipeline
 from formcheck.catalogue.problems import Problem
 from formcheck.cli.app import app
 from formcheck.errors import UsageError
 from formcheck.measures.measure import measure_track
+from formcheck.pipeline import landmarks
 from tests.synthetic import make_track
 
 
@@ -63,7 +63,7 @@ def test_preflight_says_one_sentence_and_looks_at_few_pictures(monkeypatch, prob
         asked.append(settings)
         return SimpleNamespace(problems=problems), stands
 
-    monkeypatch.setattr(pipeline, "measure_clip", measured)
+    monkeypatch.setattr(landmarks, "measure_clip", measured)
     done = run("preflight", "set.mp4", "--exercise", "scaption-raise")
     assert done.exit_code == code
     assert words in done.output

@@ -7,10 +7,10 @@ from types import SimpleNamespace
 import pytest
 from typer.testing import CliRunner
 
-from formcheck import pipeline
 from formcheck.cli.app import app
 from formcheck.errors import FormcheckError
 from formcheck.exercises.library import validate_file
+from formcheck.pipeline import landmarks
 from tests.learn.test_learn import raised, table
 
 
@@ -19,7 +19,7 @@ def learn(monkeypatch, tmp_path):
     clips = {"right.mp4": table(right=raised()), "wrong.mp4": table(right=raised(top=70))}
     clips["still.mp4"] = table(8)
     tracked = SimpleNamespace(problems=())
-    monkeypatch.setattr(pipeline, "measure_clip", lambda path, *rest: (tracked, clips[path.name]))
+    monkeypatch.setattr(landmarks, "measure_clip", lambda path, *rest: (tracked, clips[path.name]))
     monkeypatch.chdir(tmp_path)
 
     def command(*arguments):

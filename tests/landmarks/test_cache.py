@@ -4,7 +4,7 @@ import pytest
 
 from formcheck.errors import OutputError
 from formcheck.landmarks.cache import LandmarkCache, cache_key
-from formcheck.pipeline import Settings
+from formcheck.pipeline.settings import Settings
 
 SETTINGS = {"rate_hz": 30.0, "max_side_px": 640, "mirrored": False, "every_frame": False}
 

@@ -5,7 +5,7 @@ import pytest
 from formcheck.checks.cues import checks_for
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.measures.measure import measure_track
-from formcheck.recognise.choose import Choice, clearly, shows_another
+from formcheck.pipeline.selection import Choice, clearly, shows_another
 from formcheck.recognise.recognise import recognise
 from formcheck.recognise.traits import families, traits_of
 from tests.movements.test_circles import circling

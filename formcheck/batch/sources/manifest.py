@@ -15,7 +15,7 @@ from formcheck.exercises.explain import nearest
 from formcheck.exercises.library import SUFFIX, load_exercise
 from formcheck.exercises.programme import Prescription, Programme, load_programme
 from formcheck.exercises.schema import Exercise
-from formcheck.pipeline import SideChoice
+from formcheck.pipeline.settings import SideChoice
 
 P = TypeVar("P")
 T = TypeVar("T")

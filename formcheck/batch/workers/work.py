@@ -16,8 +16,10 @@ from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
-from formcheck.pipeline import Checked, Progress, cannot_judge, check_measured, measure_clip
-from formcheck.recognise.choose import Choice, any_exercise, any_prescribed, clearly
+from formcheck.pipeline.check import Checked, cannot_judge, check_measured
+from formcheck.pipeline.landmarks import measure_clip
+from formcheck.pipeline.selection import Choice, any_exercise, any_prescribed, clearly
+from formcheck.pipeline.settings import Progress
 from formcheck.sheets.write import SheetOptions, write_sheets
 
 Tell = Callable[[dict[str, Any]], None]

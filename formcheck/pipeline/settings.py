@@ -1,0 +1,36 @@
+"""How a clip is looked at."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from formcheck.landmarks.track import MAX_SIDE_PX
+from formcheck.measures.measure import DEFAULT_STATURE_M
+
+SideChoice = Literal["left", "right", "both"]
+Progress = Callable[[float], None]
+"""Takes the share of the work that is done, 0-1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How a clip is looked at. Equal settings on equal content give equal landmarks."""
+
+    model: str = "full"
+    rate_hz: float = 30.0
+    max_side_px: int = MAX_SIDE_PX
+    mirrored: bool = False
+    speed: float = 1.0
+    every_frame: bool = False
+    stature_m: float = DEFAULT_STATURE_M
+    use_cache: bool = True
+
+    def of_frames(self) -> dict[str, object]:
+        """The settings that shape the frames, and with them the landmarks."""
+        return {
+            "rate_hz": self.rate_hz,
+            "max_side_px": self.max_side_px,
+            "mirrored": self.mirrored,
+            "speed": self.speed,
+            "every_frame": self.every_frame,
+        }
