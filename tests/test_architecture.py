@@ -9,6 +9,7 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "formcheck"
 MODULES = sorted(PACKAGE.rglob("*.py"))
+TESTS = sorted(Path(__file__).parent.rglob("*.py"))
 
 
 def test_imports_keep_to_the_flow():
@@ -43,6 +44,17 @@ def test_the_video_library_is_imported_where_clips_are_read_and_where_they_are_w
         "clips/sound.py",
         "sheets/video/encoder.py",
     }
+
+
+def test_tests_share_helper_modules_and_never_reach_into_each_other():
+    reaching = [
+        (path.name, node.module)
+        for path in TESTS
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.ImportFrom) and node.module and node.module.startswith("tests.")
+        if node.module.rpartition(".")[2].startswith(("test_", "conftest"))
+    ]
+    assert reaching == []
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: m.relative_to(PACKAGE).as_posix())

@@ -1,19 +1,16 @@
 """Small clips, and batches of them that are checked in no time."""
 
 import json
-import sys
 import threading
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from formcheck.batch.job import Limits, Setup
 from formcheck.batch.plan import Request
 from formcheck.batch.run import run_batch
+from tests.batch.quick_worker import QUICK_WORKER
 from tests.clips.maker import write_clip
-
-QUICK_WORKER = (sys.executable, str(Path(__file__).with_name("quick_worker.py")))
 
 
 @pytest.fixture(scope="session")

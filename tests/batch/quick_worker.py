@@ -2,6 +2,7 @@
 
 import json
 import os
+import sys
 import time
 from pathlib import Path
 
@@ -15,6 +16,9 @@ from formcheck.errors import ClipError, UnrecognisedError
 from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
 from formcheck.measures.table import MeasureTable, View
 from formcheck.pipeline.check import Checked
+
+QUICK_WORKER = (sys.executable, __file__)
+"""The command that starts such a worker."""
 
 UNSEEN = Problem("nobody-in-view", "Nobody is in view.", fatal=True)
 REFUSALS = {

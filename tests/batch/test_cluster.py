@@ -14,7 +14,7 @@ from formcheck.batch.workers import cluster
 from formcheck.batch.workers.cluster import Cluster
 from formcheck.batch.workers.loop import outcomes
 from formcheck.errors import UsageError
-from tests.batch.conftest import QUICK_WORKER
+from tests.batch.quick_worker import QUICK_WORKER
 
 
 def test_a_clip_is_finished_elsewhere_when_its_machine_is_lost(uploads, add_clip, out):

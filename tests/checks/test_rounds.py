@@ -6,8 +6,8 @@ from formcheck.checks.judge import count_dose, judge_reps, summarise
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.movements.segment import find_reps
-from tests.movements.test_parts import ROUND, press_cycle
 from tests.synthetic import make_track
+from tests.synthetic_sets import ROUND, press_cycle
 
 
 def judged(parts):

@@ -7,9 +7,8 @@ from formcheck.checks.judge import count_dose, judge_reps
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.movements.segment import find_reps, working_sides
-from tests.movements.test_circles import circling
-from tests.movements.test_parts import ROUND, press_cycle
 from tests.synthetic import Arm, constant, cycles, make_track
+from tests.synthetic_sets import ROUND, circling, press_cycle
 
 
 def raises(starts):

@@ -11,13 +11,20 @@ from formcheck.cli.app import app
 from formcheck.errors import FormcheckError
 from formcheck.exercises.library import validate_file
 from formcheck.pipeline import landmarks
-from tests.learn.test_learn import raised, table
+from tests.learn.demonstration import raised, table
+
+
+@pytest.fixture(scope="module")
+def clips():
+    return {
+        "right.mp4": table(right=raised()),
+        "wrong.mp4": table(right=raised(top=70)),
+        "still.mp4": table(8),
+    }
 
 
 @pytest.fixture
-def learn(monkeypatch, tmp_path):
-    clips = {"right.mp4": table(right=raised()), "wrong.mp4": table(right=raised(top=70))}
-    clips["still.mp4"] = table(8)
+def learn(clips, monkeypatch, tmp_path):
     tracked = SimpleNamespace(problems=())
     monkeypatch.setattr(landmarks, "measure_clip", lambda path, *rest: (tracked, clips[path.name]))
     monkeypatch.chdir(tmp_path)

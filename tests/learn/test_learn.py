@@ -7,24 +7,10 @@ from formcheck.errors import ExerciseError, UnusableClipError
 from formcheck.exercises.library import load_exercise, validate_file
 from formcheck.learn.exercise_file import exercise_file
 from formcheck.learn.learn import learn
-from formcheck.measures.measure import measure_track
 from formcheck.movements.segment import find_reps, working_sides
-from tests.movements.test_circles import circling
-from tests.synthetic import Arm, constant, cycles, make_track
-
-STARTS = [1.5, 6.5, 11.5]
-
-
-def move(rest, top, top_s=0.5, up_s=1.5, starts=STARTS):
-    return cycles(starts, rest, top, up_s=up_s, top_s=top_s, down_s=up_s)
-
-
-def raised(top=110.0, **more):
-    return Arm(elevation=move(8, top, **more), plane=constant(5.0))
-
-
-def table(duration_s=17, **figure):
-    return measure_track(make_track(duration_s=duration_s, **figure))
+from tests.learn.demonstration import move, raised, table
+from tests.synthetic import Arm, constant
+from tests.synthetic_sets import circling
 
 
 def outside(measured, exercise):

@@ -14,9 +14,8 @@ from formcheck.exercises.schema import Part, Place
 from formcheck.measures.measure import measure_track
 from formcheck.movements.parts import find_parts
 from formcheck.movements.rounds import cycles_of
-from tests.movements.test_circles import circling
-from tests.movements.test_parts import press_cycle
 from tests.synthetic import Arm, make_track, smooth_step
+from tests.synthetic_sets import circling, press_cycle
 
 CURVES = ("elevation", "plane", "rotation", "elbow")
 

@@ -6,46 +6,8 @@ import pytest
 from formcheck.measures.arms import arm_path
 from formcheck.measures.posture import posture_from
 from formcheck.movements.circles import find_circles
-from tests.synthetic import Arm, make_track, smooth_step
-
-RADIUS_DEG = 30.0
-
-
-def circling(turns, centre=(70.0, 60.0), turn_s=2.6, rest_s=0.7, lead_s=3.0):
-    """An arm that is brought up, then draws circles: ``turns`` lists signed counts, + = backward.
-
-    The circle runs from its lowest point; + goes from there toward the front.
-    """
-    e, p = np.radians(centre)
-    axis = np.array([np.sin(e) * np.cos(p), np.sin(e) * np.sin(p), -np.cos(e)])
-    down = np.array([0.0, 0.0, -1.0])
-    lowest = down - (down @ axis) * axis
-    lowest /= np.linalg.norm(lowest)
-    onward = np.cross(axis, lowest)
-    r = np.radians(RADIUS_DEG)
-    spans, start = [], lead_s
-    for count in turns:
-        spans.append((start, start + abs(count) * turn_s, count))
-        start += abs(count) * turn_s + rest_s
-
-    def direction(t):
-        psi = np.zeros_like(t)
-        for first, last, count in spans:
-            psi += 2 * np.pi * count * np.clip((t - first) / (last - first), 0, 1)
-        u = np.cos(r) * axis + np.sin(r) * (
-            np.cos(psi)[:, None] * lowest + np.sin(psi)[:, None] * onward
-        )
-        up = smooth_step((t - 1) / 1.5) - smooth_step((t - start - 0.3) / 1.5)
-        hanging = np.array([0.1, 0.05, -0.99])
-        u = up[:, None] * u + (1 - up[:, None]) * hanging
-        return u / np.linalg.norm(u, axis=1, keepdims=True)
-
-    arm = Arm(
-        elevation=lambda t: np.degrees(np.arccos(np.clip(-direction(t)[:, 2], -1, 1))),
-        plane=lambda t: np.degrees(np.arctan2(direction(t)[:, 1], direction(t)[:, 0])),
-        elbow=lambda t: np.full_like(t, 90.0),
-    )
-    return arm, start + 3.0, spans
+from tests.synthetic import make_track
+from tests.synthetic_sets import circling
 
 
 def circles_of(turns, side="right", yaw=45.0, **kw):

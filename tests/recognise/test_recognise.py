@@ -8,9 +8,8 @@ from formcheck.measures.measure import measure_track
 from formcheck.pipeline.selection import Choice, clearly, shows_another
 from formcheck.recognise.recognise import recognise
 from formcheck.recognise.traits import families, traits_of
-from tests.movements.test_circles import circling
-from tests.movements.test_parts import ROUND, press_cycle
 from tests.synthetic import Arm, constant, cycles, make_track
+from tests.synthetic_sets import ROUND, circling, press_cycle
 
 STARTS = [1.5, 6.0, 10.5]
 
