@@ -3,8 +3,8 @@
 from formcheck.checks.cues import all_checks
 from formcheck.checks.result import ClipResult, DoseCount, Finding
 from formcheck.exercises.schema import Exercise
-from formcheck.sheets.pages.cards import check_label
-from formcheck.sheets.pages.client import held_line
+from formcheck.sheets.pages.dose import held_line
+from formcheck.words.labels import check_label
 from formcheck.words.words import words_for
 
 LEVELS: dict[str, str] = {

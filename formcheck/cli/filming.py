@@ -22,12 +22,7 @@ def filming(
     """
     from formcheck.errors import UsageError
     from formcheck.exercises.library import load_exercise
-    from formcheck.sheets.render.filming import (
-        filming_card,
-        filming_html,
-        filming_pdf,
-        filming_text,
-    )
+    from formcheck.sheets.render.filming import filming_html, filming_pdf, filming_text
     from formcheck.words.words import words_for
 
     words = words_for("en")
@@ -35,13 +30,13 @@ def filming(
         raise UsageError(f"--paper {paper}: there is a4 and us-letter")
     if paper and not pdf:
         raise UsageError("--paper is for the card to print; add --pdf")
-    card = filming_card(load_exercise(exercise), words)
+    asked = load_exercise(exercise)
     if html:
-        _write(html, filming_html(card, words).encode("utf-8"))
+        _write(html, filming_html(asked, words).encode("utf-8"))
     if pdf:
-        _write(pdf, filming_pdf(card, words, paper or words.formats.paper))
+        _write(pdf, filming_pdf(asked, words, paper or words.formats.paper))
     if not (html or pdf):
-        typer.echo(filming_text(card, words))
+        typer.echo(filming_text(asked, words))
 
 
 def _write(path: Path, content: bytes) -> None:

@@ -52,7 +52,8 @@ def learn(
     from formcheck.learn.exercise_file import exercise_file
     from formcheck.learn.learn import learn as learn_from
     from formcheck.pipeline.settings import Settings
-    from formcheck.sheets.render.learned import learned_html, verdict
+    from formcheck.sheets.pages.learned import verdict
+    from formcheck.sheets.render.learned import learned_html
     from formcheck.sheets.write import prepare_folder
     from formcheck.words.words import words_for
 

@@ -21,14 +21,9 @@ from formcheck.measures.table import MeasureTable
 from formcheck.sheets.export.csv_tables import write_measures_csv, write_reps_csv
 from formcheck.sheets.export.fhir import observations, write_observations
 from formcheck.sheets.export.result_json import write_result_json
+from formcheck.sheets.pages.moments import Still, moments_of
 from formcheck.sheets.pages.note import read_note
-from formcheck.sheets.pages.sheet import (
-    Sheet,
-    gather_sheet,
-    heading_of,
-    moments_of,
-    unusable_page,
-)
+from formcheck.sheets.pages.sheet import Sheet, gather_sheet, heading_of, unusable_page
 from formcheck.sheets.render.html import (
     ClipLink,
     client_html,
@@ -39,7 +34,7 @@ from formcheck.sheets.render.html import (
 from formcheck.sheets.render.pdf import client_pdf, coach_pdf
 from formcheck.sheets.video.annotate import ANNOTATED_SIDE_PX, annotate
 from formcheck.sheets.video.overlay import Overlay
-from formcheck.sheets.video.stills import DECODE_SIDE_PX, Still, take_stills
+from formcheck.sheets.video.stills import DECODE_SIDE_PX, take_stills
 from formcheck.words.words import Words, words_for
 
 ANNOTATED_NAME = "annotated.mp4"

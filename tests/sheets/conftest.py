@@ -22,7 +22,8 @@ from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack
 from formcheck.measures.table import Gap, MeasureTable, Series, View, column_name
 from formcheck.movements.types import Rep
-from formcheck.sheets.pages.sheet import Sheet, gather_sheet, heading_of, moments_of
+from formcheck.sheets.pages.moments import moments_of
+from formcheck.sheets.pages.sheet import Sheet, gather_sheet, heading_of
 from formcheck.sheets.video.stills import take_stills
 from formcheck.words.words import Words, words_for
 

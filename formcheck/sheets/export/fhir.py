@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
-from formcheck.sheets.pages.cards import check_label
+from formcheck.words.labels import check_label
 from formcheck.words.words import Words
 
 CHECK_SYSTEM = "urn:formcheck:check"

@@ -2,29 +2,17 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 from formcheck.checks.cues import all_checks
 from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
-from formcheck.exercises.schema import Check, Exercise
+from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
+from formcheck.sheets.pages.marks import Mark, deciding_finding, mark_of, rep_mark
+from formcheck.sheets.pages.moments import cue_key, rep_key
+from formcheck.words.labels import capitalise_first, check_label, measure_label
 from formcheck.words.words import Words
 
-MarkName = Literal["within", "borderline", "outside", "not-measurable", "partial"]
 ROUND = "round"
-_IMPORTANCE = ("safety", "position", "range", "tempo")
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """The shape that stands for a verdict: where the dot lies against the two rails.
-
-    ``below`` is True where the value lies under the target rather than over it.
-    """
-
-    name: MarkName
-    word: str
-    below: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,32 +61,6 @@ class CueCard:
     picture: str
 
 
-def check_label(measure: str, statistic: str, phase: str, words: Words) -> str:
-    """``Arm height, average at the far point``."""
-    parts = [words(f"statistic.{statistic}")] if words.knows("statistic", statistic) else []
-    if parts != [""] and phase != "whole" and words.knows("phase", phase):
-        parts.append(words(f"phase.{phase}"))
-    label = capital(measure_label(measure, words))
-    how = " ".join(part for part in parts if part)
-    return f"{label}, {how}" if how else label
-
-
-def measure_label(measure: str, words: Words) -> str:
-    """The catalogue's words for a measure, or its own name where the catalogue has none."""
-    known = words.knows("measure", measure)
-    return words(f"measure.{measure}") if known else measure.replace("_", " ")
-
-
-def capital(text: str) -> str:
-    """The text with its first letter raised, for the start of a line."""
-    return text[:1].upper() + text[1:]
-
-
-def mark_of(finding: Finding, words: Words) -> Mark:
-    """The mark of one check."""
-    return Mark(finding.verdict, words(f"verdict.{finding.verdict}"), below=_is_below(finding))
-
-
 def check_line(finding: Finding, words: Words) -> CheckLine:
     """One check in words."""
     return CheckLine(
@@ -113,37 +75,6 @@ def check_line(finding: Finding, words: Words) -> CheckLine:
         cue=finding.cue,
         reason=finding.reason or "",
     )
-
-
-def telling(judged: JudgedRep, exercise: Exercise | None) -> Finding | None:
-    """The finding that decides a repetition's mark: the worst, of those the most important, and of
-    those the one that is surest to be wrong.
-    """
-    order = {check.id: _IMPORTANCE.index(check.importance) for check in _checks(exercise)}
-    for verdict in ("outside", "borderline"):
-        found = [finding for finding in judged.findings if finding.verdict == verdict]
-        if found:
-            return min(
-                found,
-                key=lambda one: (order.get(one.id, len(order)), _margin_in_uncertainties(one)),
-            )
-    return None
-
-
-def _margin_in_uncertainties(finding: Finding) -> float:
-    return (finding.margin or 0.0) / max(finding.uncertainty or 0.0, 1e-6)
-
-
-def rep_mark(judged: JudgedRep, exercise: Exercise | None, words: Words) -> Mark:
-    """The mark of a whole repetition."""
-    if judged.rep.partial:
-        return Mark("partial", words("verdict.partial"))
-    worst = telling(judged, exercise)
-    if worst is not None:
-        return mark_of(worst, words)
-    seen = any(finding.verdict == "within" for finding in judged.findings)
-    name: MarkName = "within" if seen else "not-measurable"
-    return Mark(name, words(f"verdict.{name}"))
 
 
 def rep_cards(result: ClipResult, exercise: Exercise | None, words: Words) -> tuple[RepCard, ...]:
@@ -172,39 +103,12 @@ def cue_cards(result: ClipResult, exercise: Exercise, words: Words) -> tuple[Cue
 
 def rep_name(rep: Rep, words: Words) -> str:
     """``Repetition 3``."""
-    return words("page.repetition", kind=capital(words.kind(rep.kind)), number=rep.index)
-
-
-def rep_key(rep: Rep) -> str:
-    """The key of a repetition's still."""
-    return f"rep-{rep.side}-{rep.index}"
-
-
-def cue_key(position: int) -> str:
-    """The key of a cue's still."""
-    return f"cue-{position}"
-
-
-def key_moment_s(rep: Rep) -> float:
-    """The moment that shows a repetition best: the middle of its top."""
-    return (rep.top_start_s + rep.top_end_s) / 2
-
-
-def _checks(exercise: Exercise | None) -> tuple[Check, ...]:
-    return exercise.checks if exercise else ()
-
-
-def _is_below(finding: Finding) -> bool:
-    if finding.value is None:
-        return False
-    if finding.low is None or finding.high is None:
-        return finding.low is not None
-    return finding.value < (finding.low + finding.high) / 2
+    return words("page.repetition", kind=capitalise_first(words.kind(rep.kind)), number=rep.index)
 
 
 def _rep_card(judged: JudgedRep, exercise: Exercise | None, words: Words, *, both: bool) -> RepCard:
     rep = judged.rep
-    worst = telling(judged, exercise)
+    worst = deciding_finding(judged, exercise)
     where = [words(f"side.{rep.side}")] if both and words.knows("side", rep.side) else []
     where += [words(f"direction_of.{rep.direction}")] if rep.direction else []
     where += [rep.part] if rep.part else []

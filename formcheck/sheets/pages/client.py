@@ -1,22 +1,15 @@
 """What the client's page says, in words: one page, no number that needs explaining."""
 
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass
 
-from formcheck.checks.result import ANOTHER_EXERCISE, ANOTHER_POSITION, ClipResult, DoseCount
+from formcheck.checks.result import ANOTHER_EXERCISE, ANOTHER_POSITION, ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
-from formcheck.sheets.pages.cards import (
-    ROUND,
-    CueCard,
-    RepCard,
-    capital,
-    cue_cards,
-    measure_label,
-    rep_cards,
-)
+from formcheck.sheets.pages.cards import CueCard, RepCard, cue_cards, rep_cards
+from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line
 from formcheck.sheets.pages.prescribed import prescribed_for_client
+from formcheck.words.labels import capitalise_first, measure_label
 from formcheck.words.words import Words
 
 
@@ -81,14 +74,6 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
     )
 
 
-def held_line(dose: DoseCount, words: Words) -> str:
-    """How many holds were long enough, where some were not."""
-    holds, long_enough = dose.counted.get("holds_s"), dose.counted.get("long_enough")
-    if not isinstance(holds, list) or not isinstance(long_enough, int) or long_enough == len(holds):
-        return ""
-    return words.count("client.long_enough", long_enough)
-
-
 def notice(result: ClipResult) -> str:
     """What puts the whole sheet in doubt: the clip shows another exercise, or nothing whole of it."""
     codes = (ANOTHER_POSITION, ANOTHER_EXERCISE, "no-repetition")
@@ -123,30 +108,6 @@ def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
     return (*(exercise.cautions if exercise else ()), *general)
 
 
-def asked_for(exercise: Exercise, words: Words) -> str:
-    """The prescribed dose in one line."""
-    dose = exercise.dose
-    kind = words.kind(ROUND if exercise.parts else exercise.movement, dose.count)
-    line = words.count("client.asked", dose.count, kind=kind)
-    if dose.per_direction:
-        line += words("client.per_direction")
-    if dose.hold_s is not None:
-        places = 0 if dose.hold_s.is_integer() else 1
-        held = words.number(dose.hold_s, places) + words.unit("s")
-        line += words("client.each_held", time=held)
-    if dose.sets > 1:
-        line += words("client.in_sets", sets=dose.sets)
-    return line
-
-
-def counted_whole(result: ClipResult, exercise: Exercise) -> tuple[str, int]:
-    """What the dose counts (repetitions, holds, circles, or rounds through the parts), and how many."""
-    if not exercise.parts:
-        return exercise.movement, sum(not judged.rep.partial for judged in result.reps)
-    sides = [side for side in result.dose.counted.values() if isinstance(side, Mapping)]
-    return ROUND, sum(int(side["whole_cycles"]) for side in sides)
-
-
 def _breakdown(whole: list[Rep], exercise: Exercise, words: Words) -> str:
     """Counts by side and direction, where there is more than one group; of rounds, their holds."""
     if exercise.parts:
@@ -173,7 +134,9 @@ def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:
         for finding in () if judged.rep.partial else judged.findings:
             told = finding.verdict != "not-measurable"
             seen[finding.measure] = told or seen.get(finding.measure, False)
-    return tuple(capital(measure_label(name, words)) for name, told in seen.items() if not told)
+    return tuple(
+        capitalise_first(measure_label(name, words)) for name, told in seen.items() if not told
+    )
 
 
 def _well(result: ClipResult, kind: str, count: int, words: Words) -> str:

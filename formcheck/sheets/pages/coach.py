@@ -8,23 +8,11 @@ from formcheck.catalogue.problems import Problem
 from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
-from formcheck.sheets.pages.cards import (
-    CheckLine,
-    CueCard,
-    RepCard,
-    check_label,
-    cue_cards,
-    rep_cards,
-)
-from formcheck.sheets.pages.client import (
-    asked_for,
-    cautions,
-    counted_whole,
-    held_line,
-    how_to_film,
-    notice,
-)
+from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards
+from formcheck.sheets.pages.client import cautions, how_to_film, notice
+from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
+from formcheck.words.labels import check_label
 from formcheck.words.words import Words
 
 _TEMPO = ("out", "far", "back", "whole", "held")

@@ -10,8 +10,10 @@ from dataclasses import dataclass
 
 from formcheck.checks.result import ClipResult, JudgedRep
 from formcheck.exercises.schema import Exercise
-from formcheck.sheets.pages.cards import Mark, RepCard, rep_key, rep_mark
+from formcheck.sheets.pages.cards import RepCard
 from formcheck.sheets.pages.coach import MatrixRow
+from formcheck.sheets.pages.marks import Mark, rep_mark
+from formcheck.sheets.pages.moments import rep_key
 from formcheck.words.words import Words
 
 LONG = 40

@@ -7,7 +7,7 @@ from formcheck.checks.result import ClipResult
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Check, Exercise, Primary
 from formcheck.exercises.vocabulary import MEASURES
-from formcheck.sheets.pages.cards import check_label
+from formcheck.words.labels import check_label
 from formcheck.words.words import Words
 
 _ENDS = (".low", ".high")

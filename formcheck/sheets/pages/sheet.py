@@ -7,16 +7,13 @@ from datetime import date
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
-from formcheck.sheets.pages.cards import cue_key, key_moment_s, rep_key
+from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage, cautions, client_page
 from formcheck.sheets.pages.coach import CoachPage, coach_page, problem_line, provenance_line
 from formcheck.sheets.pages.long_sets import worth_a_look
+from formcheck.sheets.pages.moments import Still
 from formcheck.sheets.pages.traces import charts
-from formcheck.sheets.render.chart import ChartSpec
-from formcheck.sheets.video.stills import Moment, Still
 from formcheck.words.words import Words
-
-_MOST_CLOSE_UPS = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,22 +53,6 @@ class UnusablePage:
     problems: tuple[str, ...]
     film: str
     cautions: tuple[str, ...]
-
-
-def moments_of(result: ClipResult) -> dict[str, Moment]:
-    """The moments worth a still, under the keys that the pages use.
-
-    One a repetition and one a cue; and, where the coach is asked to look, a close-up at the end of
-    the top of each whole repetition.
-    """
-    moments = {rep_key(judged.rep): Moment(key_moment_s(judged.rep)) for judged in result.reps}
-    for position, cue in enumerate(result.summary.cues):
-        moments[cue_key(position)] = Moment(cue.at_s)
-    if result.summary.look_yourself:
-        whole = [judged.rep for judged in result.reps if not judged.rep.partial]
-        for rep in whole[:_MOST_CLOSE_UPS]:
-            moments[f"close-{rep_key(rep)}"] = Moment(rep.top_end_s, close_up=True)
-    return moments
 
 
 def gather_sheet(

@@ -17,8 +17,8 @@ from formcheck.measures.table import (
     is_sided,
 )
 from formcheck.movements.types import Rep
-from formcheck.sheets.pages.cards import measure_label
-from formcheck.sheets.render.chart import Band, Bracket, ChartSpec
+from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec
+from formcheck.words.labels import measure_label
 from formcheck.words.words import Words
 
 _About = tuple[Exercise, Words]

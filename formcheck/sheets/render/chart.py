@@ -11,6 +11,8 @@ from jinja2 import Environment
 from markupsafe import Markup
 
 from formcheck.measures.table import FloatArray
+from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec
+from formcheck.words.labels import capitalise_first
 from formcheck.words.words import Words
 
 NARROW, WIDE = 340, 600
@@ -21,50 +23,6 @@ _SECOND_STEPS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600)
 _MANY_BRACKETS, _MARKED_OF_MANY, _BRACKET_STEPS = 40, 20, (5, 10, 20, 50, 100)
 _VALUE_STEPS = (0.5, 1, 2, 5, 10, 15, 30, 45, 60, 90, 180)
 _LEAST_RANGE = {"deg": 20.0, "cm": 4.0}
-
-
-@dataclass(frozen=True, slots=True)
-class Bracket:
-    """A repetition on the time axis; ``number`` is what stands above it."""
-
-    number: int
-    start_s: float
-    end_s: float
-    partial: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """Limits, and the stretches (start_s, end_s) in which they are judged."""
-
-    low: float | None
-    high: float | None
-    spans: tuple[tuple[float, float], ...]
-
-    @property
-    def limits(self) -> tuple[float, ...]:
-        """The limits that there are."""
-        return tuple(limit for limit in (self.low, self.high) if limit is not None)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class ChartSpec:
-    """What a chart shows. Arrays are (n,) over ``time_s``, NaN where unknown.
-
-    ``misses`` are the moments at which a repetition was furthest outside.
-    """
-
-    key: str
-    label: str
-    unit: str
-    time_s: FloatArray
-    value: FloatArray
-    sd: FloatArray
-    other: FloatArray | None
-    bands: tuple[Band, ...]
-    brackets: tuple[Bracket, ...]
-    misses: tuple[float, ...]
-    kind: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +71,7 @@ def draw_chart(
         standalone=standalone,
         frame=frame,
         plot=(_LEFT, width - _RIGHT, _TOP, frame.height - _BOTTOM),
-        title=words("chart.title", measure=_capital(spec.label)),
+        title=words("chart.title", measure=capitalise_first(spec.label)),
         desc=_description(spec, words),
         line=_path(frame, time_s, value),
         edge=_edge(frame, time_s, value, sd),
@@ -209,12 +167,12 @@ def _tick(value: float, words: Words) -> str:
 def _description(spec: ChartSpec, words: Words) -> str:
     known = spec.value[np.isfinite(spec.value)]
     if len(known) == 0:
-        return words("chart.empty", measure=_capital(spec.label))
+        return words("chart.empty", measure=capitalise_first(spec.label))
     limits = [words.limits(band.low, band.high, spec.unit) for band in spec.bands]
     count = len(spec.brackets)
     return words(
         "chart.desc",
-        measure=_capital(spec.label),
+        measure=capitalise_first(spec.label),
         start=words.moment(float(spec.time_s[0])),
         end=words.moment(float(spec.time_s[-1])),
         low=words.quantity(float(known.min()), spec.unit),
@@ -222,7 +180,3 @@ def _description(spec: ChartSpec, words: Words) -> str:
         reps=words.count("chart.desc_reps", count, kind=words.kind(spec.kind, count)),
         limits=words("chart.desc_limits", limits="; ".join(limits)) if limits else "",
     )
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -12,12 +12,14 @@ import numpy as np
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from formcheck.sheets.pages.cards import Mark, capital
+from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage
 from formcheck.sheets.pages.coach import CoachPage
+from formcheck.sheets.pages.marks import Mark
+from formcheck.sheets.pages.moments import Still, is_close_up
 from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
-from formcheck.sheets.render.chart import NARROW, WIDE, ChartSpec, draw_chart
-from formcheck.sheets.video.stills import Still
+from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
+from formcheck.words.labels import capitalise_first
 from formcheck.words.words import Words, tidy
 
 _LYING = 1.6  # width over height from which pictures need more room side by side
@@ -60,7 +62,7 @@ def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Ite
 
     Close-ups and charts other than the first that shows anything stay on the coach's.
     """
-    stills = {k: s for k, s in sheet.stills.items() if not k.startswith("close-")}
+    stills = {k: s for k, s in sheet.stills.items() if not is_close_up(k)}
     charts = tuple(spec for spec in sheet.charts if np.isfinite(spec.value).any())
     shown = replace(sheet, charts=charts[:1], stills=stills)
     scripts = ("player.js",) if clip else ()
@@ -96,7 +98,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
         finalize=_tidied,
     )
-    made.filters["capital"] = capital
+    made.filters["capitalise_first"] = capitalise_first
     return made
 
 

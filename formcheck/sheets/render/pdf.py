@@ -3,17 +3,17 @@
 import tempfile
 from collections.abc import Mapping
 from dataclasses import asdict, replace
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from formcheck.sheets.pages.cards import capital
 from formcheck.sheets.pages.coach import CoachPage
 from formcheck.sheets.pages.long_sets import from_first_to_last, tallied, tallied_checks
+from formcheck.sheets.pages.moments import close_up_key
 from formcheck.sheets.pages.sheet import Sheet
 from formcheck.sheets.render.chart import WIDE, draw_chart
 from formcheck.sheets.render.html import environment
-from formcheck.sheets.render.typesetting import typeset
+from formcheck.sheets.render.printing import print_pdf
+from formcheck.words.labels import capitalise_first
 from formcheck.words.words import Words, tidy
 
 PAPERS = ("a4", "us-letter")
@@ -106,7 +106,7 @@ def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     data["close_ups"] = [
         {"picture": key, "label": f"{rep.name} {words.moment(sheet.stills[key].time_s)}"}
         for rep in page.matrix_reps
-        if (key := f"close-{rep.picture}") in sheet.stills
+        if (key := close_up_key(rep.picture)) in sheet.stills
     ]
     return _made("coach.typ", sheet, data, words)
 
@@ -133,7 +133,7 @@ def _common(sheet: Sheet, words: Words, paper: str, names: Mapping[str, str]) ->
         "title": sheet.client.title,
         "for_whom": whom,
         "when": " · ".join(part for part in (heading.side, heading.made_on) if part),
-        "kind": capital(heading.kind),
+        "kind": capitalise_first(heading.kind),
         "privacy": heading.privacy,
         "provenance": heading.provenance,
     }
@@ -145,11 +145,9 @@ def _add_moments(page: dict[str, Any], words: Words) -> None:
 
 
 def _made(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> bytes:
-    """Lay pictures, charts and the shared look beside each other and set the template there."""
+    """Lay pictures and charts beside each other and set the template there."""
     with tempfile.TemporaryDirectory() as folder:
         root = Path(folder)
-        look = resources.files(__package__) / "templates" / "look.typ"
-        (root / "look.typ").write_bytes(look.read_bytes())
         data["pictures"] = {}
         shown = _pictures_in(data)
         for number, key in enumerate(key for key in sheet.stills if key in shown):
@@ -163,8 +161,8 @@ def _made(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> by
             name = f"chart-{number}.svg"
             svg = draw_chart(environment(), spec, words, WIDE, standalone=True)
             (root / name).write_text(svg, encoding="utf-8")
-            data["charts"].append({"path": name, "label": capital(spec.label)})
-        return typeset(template, _breakable(data), root=root)[0]
+            data["charts"].append({"path": name, "label": capitalise_first(spec.label)})
+        return print_pdf(template, _breakable(data), root)
 
 
 def _pictures_in(data: dict[str, Any]) -> set[str]:

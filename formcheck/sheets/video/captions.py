@@ -3,12 +3,13 @@
 import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from importlib import resources
 from pathlib import Path
 
 import cv2
 import numpy as np
 
-from formcheck.sheets.render.typesetting import typeset
+from formcheck.sheets.typesetting.typeset import typeset
 from formcheck.sheets.video.anonymise import Picture
 
 _LONGEST = 180
@@ -33,8 +34,12 @@ def set_captions(captions: Iterable[Caption]) -> Mapping[Caption, Picture]:
         {"text": _fitting(c.text), "size": c.size, "most": c.most, "bold": c.bold} for c in distinct
     ]
     with tempfile.TemporaryDirectory() as empty:
-        pages = typeset("captions.typ", data, root=Path(empty), output="png")
+        pages = typeset(_template(), data, root=Path(empty), output="png")
     return {caption: _cover(page) for caption, page in zip(distinct, pages, strict=True)}
+
+
+def _template() -> bytes:
+    return (resources.files(__package__) / "templates" / "captions.typ").read_bytes()
 
 
 def _fitting(text: str) -> str:

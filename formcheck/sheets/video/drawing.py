@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 
 from formcheck.landmarks.track import FloatArray
-from formcheck.sheets.pages.cards import Mark
+from formcheck.sheets.pages.marks import Mark
 from formcheck.sheets.video.anonymise import Picture
 
 Colour = tuple[int, int, int]

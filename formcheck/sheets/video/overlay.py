@@ -9,7 +9,8 @@ from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
 from formcheck.measures.table import SIDES, MeasureTable, Side, column_name, is_sided
-from formcheck.sheets.pages.cards import rep_mark, rep_name
+from formcheck.sheets.pages.cards import rep_name
+from formcheck.sheets.pages.marks import rep_mark
 from formcheck.sheets.pages.traces import charts
 from formcheck.sheets.video.anonymise import Picture, bodies_at
 from formcheck.sheets.video.captions import Caption, set_captions

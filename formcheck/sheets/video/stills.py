@@ -1,37 +1,19 @@
 """Still pictures of chosen moments, taken in one pass over the clip, small and veiled."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 import cv2
 import numpy as np
 
 from formcheck.clips.types import Frame
 from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
+from formcheck.sheets.pages.moments import Moment, Still
 from formcheck.sheets.video.anonymise import Picture, bodies_at, trunk_size, veil
 
 STILL_HEIGHT_PX = 360
 DECODE_SIDE_PX = 1280
 _JPEG_QUALITY = 74
 _MARGIN = 0.16
-
-
-@dataclass(frozen=True, slots=True)
-class Still:
-    """One JPEG picture without any metadata; ``time_s`` is that of the frame it was taken from."""
-
-    time_s: float
-    width: int
-    height: int
-    jpeg: bytes
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """A moment worth a picture: of the whole subject, or close up on the shoulders."""
-
-    time_s: float
-    close_up: bool = False
 
 
 def take_stills(

@@ -9,10 +9,10 @@ import pytest
 from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 
-from formcheck.sheets.render.glyphs import is_covered, writable
 from formcheck.sheets.render.pdf import client_pdf
+from formcheck.sheets.typesetting.glyphs import is_covered, writable
 
-FONTS = resources.files("formcheck.sheets.render") / "fonts"
+FONTS = resources.files("formcheck.sheets.typesetting") / "fonts"
 
 
 @pytest.fixture(scope="module")

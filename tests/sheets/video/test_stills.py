@@ -5,7 +5,8 @@ import numpy as np
 import pytest
 
 from formcheck.clips.types import Frame
-from formcheck.sheets.video.stills import STILL_HEIGHT_PX, Moment, take_stills
+from formcheck.sheets.pages.moments import Moment
+from formcheck.sheets.video.stills import STILL_HEIGHT_PX, take_stills
 
 
 def picture(still):

@@ -1,4 +1,4 @@
-"""Typesetting with typst: our own templates and fonts, data passed as JSON and never as markup."""
+"""Typesetting with typst: our own fonts only, data passed as JSON and never as markup."""
 
 import json
 from functools import cache
@@ -8,21 +8,20 @@ from typing import Any, Literal
 
 import typst
 
-from formcheck.sheets.render.glyphs import writable
+from formcheck.sheets.typesetting.glyphs import writable
 
 _FONTS = "fonts"
-_TEMPLATES = "templates"
 
 
 def typeset(
-    template: str,
+    template: bytes,
     data: object,
     *,
     root: Path,
     output: Literal["pdf", "png"] = "pdf",
     ppi: float = 72.0,
 ) -> list[bytes]:
-    """Compile a template with data: one PDF, or one PNG a page.
+    """Compile a template, typst source, with data: one PDF, or one PNG a page.
 
     ``data`` is JSON-serialisable and reaches the template as text in ``sys.inputs.data``; ``root``
     is the only folder that it can read pictures from.
@@ -30,7 +29,7 @@ def typeset(
     # The package's own types want template, root and fonts to be of one type; they need not be.
     compile_template: Any = typst.compile
     made = compile_template(
-        (resources.files(__package__) / _TEMPLATES / template).read_bytes(),
+        template,
         root=root,
         font_paths=_fonts(),
         format=output,

@@ -10,11 +10,12 @@ import pytest
 from formcheck.clips.reader import open_clip
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.track_clip import track_frames
+from formcheck.sheets.pages.moments import Moment
 from formcheck.sheets.video.annotate import annotate
-from formcheck.sheets.video.stills import Moment, take_stills
-from tests.sheets.faces import FaceFinder
+from formcheck.sheets.video.stills import take_stills
+from tests.sheets.video.faces import FaceFinder
 
-CLIP = Path(__file__).parents[1] / "data" / "raise_front.mp4"
+CLIP = Path(__file__).parents[2] / "data" / "raise_front.mp4"
 MOMENTS = {
     "hanging": Moment(0.2),
     "raised": Moment(2.0),

@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from formcheck.checks.result import Cue
-from formcheck.sheets.pages.cards import cue_cards, telling
+from formcheck.sheets.pages.cards import cue_cards
+from formcheck.sheets.pages.marks import deciding_finding
 
 
 def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result, exercise, words):
@@ -39,6 +40,6 @@ def test_a_repetition_is_named_after_what_is_surest_to_be_wrong_in_it(result):
             strict=False,
         )
     ]
-    told = telling(replace(judged, findings=tuple(doubtful)), None)
+    told = deciding_finding(replace(judged, findings=tuple(doubtful)), None)
     assert told is not None
     assert told.id == "hike"

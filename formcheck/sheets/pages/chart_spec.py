@@ -1,0 +1,49 @@
+"""What a chart of a measure over time shows, however it is drawn."""
+
+from dataclasses import dataclass
+
+from formcheck.measures.table import FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket:
+    """A repetition on the time axis; ``number`` is what stands above it."""
+
+    number: int
+    start_s: float
+    end_s: float
+    partial: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Limits, and the stretches (start_s, end_s) in which they are judged."""
+
+    low: float | None
+    high: float | None
+    spans: tuple[tuple[float, float], ...]
+
+    @property
+    def limits(self) -> tuple[float, ...]:
+        """The limits that there are."""
+        return tuple(limit for limit in (self.low, self.high) if limit is not None)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ChartSpec:
+    """What a chart shows. Arrays are (n,) over ``time_s``, NaN where unknown.
+
+    ``misses`` are the moments at which a repetition was furthest outside.
+    """
+
+    key: str
+    label: str
+    unit: str
+    time_s: FloatArray
+    value: FloatArray
+    sd: FloatArray
+    other: FloatArray | None
+    bands: tuple[Band, ...]
+    brackets: tuple[Bracket, ...]
+    misses: tuple[float, ...]
+    kind: str

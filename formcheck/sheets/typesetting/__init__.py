@@ -1,0 +1,1 @@
+"""Setting type in the shipped fonts: what they can write, and typst."""

@@ -1,0 +1,24 @@
+"""Names of measures and checks, as they stand in front of a value."""
+
+from formcheck.words.words import Words
+
+
+def check_label(measure: str, statistic: str, phase: str, words: Words) -> str:
+    """``Arm height, average at the far point``."""
+    parts = [words(f"statistic.{statistic}")] if words.knows("statistic", statistic) else []
+    if parts != [""] and phase != "whole" and words.knows("phase", phase):
+        parts.append(words(f"phase.{phase}"))
+    label = capitalise_first(measure_label(measure, words))
+    how = " ".join(part for part in parts if part)
+    return f"{label}, {how}" if how else label
+
+
+def measure_label(measure: str, words: Words) -> str:
+    """The catalogue's words for a measure, or its own name where the catalogue has none."""
+    known = words.knows("measure", measure)
+    return words(f"measure.{measure}") if known else measure.replace("_", " ")
+
+
+def capitalise_first(text: str) -> str:
+    """The text with a capital first letter, for the start of a line."""
+    return text[:1].upper() + text[1:]
