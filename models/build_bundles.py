@@ -1,4 +1,4 @@
-"""Build the pose model bundles ``lite.task``, ``full.task`` and ``heavy.task`` beside this file.
+"""Build the pose model bundles ``lite.task`` and ``full.task`` beside this file.
 
     python models/build_bundles.py                         fetch the two source packages, build all
     python models/build_bundles.py --wheel W --npm T full  use packages already downloaded
@@ -36,7 +36,7 @@ def main() -> int:
     """Build the bundles that were asked for; 0 when every one matches the manifest."""
     parser = argparse.ArgumentParser(description="Build the pose model bundles.")
     manifest = json.loads((HERE / "manifest.json").read_text(encoding="utf-8"))
-    parser.add_argument("bundles", nargs="*", help="which of lite, full, heavy (default: all)")
+    parser.add_argument("bundles", nargs="*", help="lite, full or both (default: both)")
     parser.add_argument("--wheel", type=Path, help="the mediapipe wheel, already downloaded")
     parser.add_argument("--npm", type=Path, help="the @mediapipe/pose tarball, already downloaded")
     parser.add_argument("--out", type=Path, default=HERE, help="where to write (default: models/)")

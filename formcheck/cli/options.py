@@ -27,7 +27,6 @@ class ModelOption(StrEnum):
 
     LITE = "lite"
     FULL = "full"
-    HEAVY = "heavy"
 
 
 Mirrored = Annotated[
@@ -41,7 +40,9 @@ Speed = Annotated[
         help="Speed at which the clip plays: 0.25 for a slow-motion export at quarter speed.",
     ),
 ]
-Model = Annotated[ModelOption, typer.Option(help="Pose model: lite is quicker, heavy slower.")]
+Model = Annotated[
+    ModelOption, typer.Option(help="Pose model: full to measure, lite for quick trials.")
+]
 StatureCm = Annotated[
     float,
     typer.Option(

@@ -24,7 +24,7 @@ class Bundle:
 
 
 def find_bundle(name: str = DEFAULT_BUNDLE) -> Bundle:
-    """The bundle called ``name`` (``lite``, ``full``, ``heavy``), its size and sha256 checked.
+    """The bundle called ``name`` (``lite`` or ``full``), its size and sha256 checked.
 
     Raises
     ------
@@ -72,8 +72,5 @@ def _read_manifest(folder: Path) -> dict[str, tuple[int, str]]:
 
 def _remedy(name: str) -> str:
     if _bundle_folder() == _FOLDERS[0]:
-        return (
-            "An installed formcheck carries lite and full only; install it again, or use "
-            "a checkout of the repository for heavy."
-        )
+        return "Install formcheck again."
     return f"Build it again with: python models/build_bundles.py {name}"
