@@ -9,6 +9,8 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
+pytestmark = pytest.mark.browser
+
 TYPED = "Well held. </textarea><b>& next: 12</b>"
 
 

@@ -11,6 +11,8 @@ from formcheck.sheets.pages.sheet import gather_sheet
 from formcheck.sheets.render.chart import WIDE
 from formcheck.sheets.render.html import client_html, coach_html
 
+pytestmark = pytest.mark.browser
+
 PAGES = ("sheet", "coach", "sheet-clip", "coach-clip", "unusable")
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 

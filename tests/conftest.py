@@ -1,0 +1,9 @@
+"""Every test is fast unless it is marked ``slow`` or ``browser``: ``pytest -m fast`` while working."""
+
+import pytest
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if not any(item.get_closest_marker(name) for name in ("slow", "browser")):
+            item.add_marker(pytest.mark.fast)
