@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from formcheck.checks.result import Cue, Finding, JudgedRep
-from formcheck.checks.rounds import Rounds, round_cues
+from formcheck.checks.rounds import RoundsBySide, round_cues
 from formcheck.exercises.schema import Check, Exercise, Importance
 from formcheck.measures.table import FROM_ANYWHERE
 
@@ -19,7 +19,9 @@ LIKELY = 0.5
 likely as right. Where it is a toss-up, nobody is asked to change what may well be right (a proposal)."""
 
 
-def choose_cues(exercise: Exercise, reps: Sequence[JudgedRep], rounds: Rounds) -> tuple[Cue, ...]:
+def choose_cues(
+    exercise: Exercise, reps: Sequence[JudgedRep], rounds: RoundsBySide
+) -> tuple[Cue, ...]:
     """At most MAX_CUES cues: certain before doubtful, then by importance, then by how often.
 
     A part left out or cut short ranks with the checks of range, before them. What two parts are

@@ -11,12 +11,12 @@ from formcheck.checks.cues import (
     not_measured,
 )
 from formcheck.checks.result import DoseCount, Finding, JudgedRep, Summary
-from formcheck.checks.rounds import round_lines, rounds_of_sides
+from formcheck.checks.rounds import round_lines, rounds_by_side
 from formcheck.checks.statistics import ONE_SIDED_95, read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise, Importance
 from formcheck.measures.table import MeasureTable
-from formcheck.movements.rounds import cycles_of
+from formcheck.movements.rounds import rounds_of
 from formcheck.movements.types import Rep
 
 WEIGHTS: dict[Importance, float] = {"safety": 3.0, "position": 2.0, "range": 2.0, "tempo": 1.0}
@@ -91,8 +91,8 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
     if holds:
         counted["holds_s"] = holds
         counted["long_enough"] = sum(_held(exercise, rep, doubtful=False) for rep in whole)
-    rounds = rounds_of_sides(exercise, reps)
-    if not met and not all(one.certain for cycles in rounds.values() for one in cycles):
+    rounds = rounds_by_side(exercise, reps)
+    if not met and not all(one.certain for of_side in rounds.values() for one in of_side):
         met = None  # what seems left out may only not have been recognised
     prescribed: dict[str, object] = {
         "count": dose.count,
@@ -121,33 +121,33 @@ def _held_numbers(exercise: Exercise, reps: Sequence[Rep], *, doubtful: bool) ->
         return _counted(exercise, held)[1]
     return [
         sum(
-            cycle.whole and all(_held(exercise, rep, doubtful=doubtful) for rep in cycle.reps)
-            for cycle in cycles_of(exercise, reps)
+            one.whole and all(_held(exercise, rep, doubtful=doubtful) for rep in one.reps)
+            for one in rounds_of(exercise, reps)
         )
     ]
 
 
 def _held(exercise: Exercise, rep: Rep, *, doubtful: bool) -> bool:
     """Whether it was held long enough, or ``doubtful``: may have been."""
-    if exercise.dose.hold_s is None or "hold" not in rep.own:
+    if exercise.dose.hold_s is None or "hold" not in rep.measures:
         return True
     checks = checks_for(exercise, rep.part)
     slack_s = next((one.tolerance for one in checks if one.measure == "hold"), HOLD_SLACK_S)
-    held_s, sd_s, _ = rep.own["hold"]
-    room_s = ONE_SIDED_95 * sd_s if doubtful else 0.0
-    return held_s >= exercise.dose.hold_s - slack_s - room_s
+    hold = rep.measures["hold"]
+    room_s = ONE_SIDED_95 * hold.sd if doubtful else 0.0
+    return hold.value >= exercise.dose.hold_s - slack_s - room_s
 
 
 def _counted(exercise: Exercise, reps: Sequence[Rep]) -> tuple[object, list[int]]:
     """What one side did, as the result shows it, and the numbers that each must reach the dose."""
     done = [rep for rep in reps if not rep.partial]
     if exercise.parts:
-        cycles = cycles_of(exercise, reps)
-        whole = sum(cycle.whole for cycle in cycles)
-        left_out = [list(cycle.missing) for cycle in cycles]
-        too_few = [{name: done for name, done, _ in cycle.short} for cycle in cycles]
+        rounds = rounds_of(exercise, reps)
+        whole = sum(one.whole for one in rounds)
+        left_out = [list(one.missing) for one in rounds]
+        too_few = [{short.part: short.done for short in one.short} for one in rounds]
         return {
-            "cycles": len(cycles),
+            "cycles": len(rounds),
             "whole_cycles": whole,
             "left_out": left_out,
             "too_few": too_few,
@@ -167,10 +167,10 @@ def summarise(
     unmeasured, film_anew = not_measured(exercise, whole, better_from)
     return Summary(
         score=round(sum(scores) / len(scores)) if scores else None,
-        cues=choose_cues(exercise, whole, rounds_of_sides(exercise, reps)),
+        cues=choose_cues(exercise, whole, rounds_by_side(exercise, reps)),
         praise=choose_praise(exercise, whole),
         not_measured=unmeasured,
         film_anew=film_anew,
         look_yourself=exercise.look_yourself,
-        rounds=round_lines(exercise, rounds_of_sides(exercise, reps)),
+        rounds=round_lines(exercise, rounds_by_side(exercise, reps)),
     )

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.quantity import Quantity
 from formcheck.exercises.schema import REP_MEASURES, Check
 from formcheck.measures.table import (
     MEASURE_UNITS,
@@ -71,10 +72,10 @@ def read_check(table: MeasureTable, rep: Rep, check: Check) -> Reading:
 
 def _own(rep: Rep, check: Check) -> Reading:
     unit = _OWN_UNITS.get(check.measure, "")
-    value, sd, unit = rep.own.get(check.measure, (float("nan"), float("nan"), unit))
-    if not np.isfinite(value) or not np.isfinite(sd):
-        return Reading(None, None, None, unit, "this part of the movement was not seen")
-    return Reading(value, sd, rep.top_start_s, unit)
+    own = rep.measures.get(check.measure, Quantity(float("nan"), float("nan"), unit))
+    if not own.known:
+        return Reading(None, None, None, own.unit, "this part of the movement was not seen")
+    return Reading(own.value, own.sd, rep.top_start_s, own.unit)
 
 
 def _sides(rep: Rep, check: Check) -> tuple[Side, ...]:

@@ -6,6 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from formcheck.catalogue.quantity import Quantity
 from formcheck.checks.judge import WEIGHTS
 from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
@@ -150,13 +151,13 @@ def _rep(table: MeasureTable, group: Exercise | Part) -> Rep:
     size = 3 * primary.min_range
     if group.movement == "circle":
         sd = RADIUS_SHARE_SD * size / 2
-    own = {
-        "hold": (_AS_DEMANDED["hold"], HOLD_SD_S, "s"),
-        "duration": (_AS_DEMANDED["duration"], MIN_DURATION_SD_S, "s"),
-        "range": (size, sd, unit),
-        "peak_speed": (size, sd, f"{unit}/s"),
-        "steadiness": (0.0, STEADINESS_SHARE * sd, unit),
-        "roundness": (_AS_DEMANDED["roundness"], ROUNDNESS_SD, ""),
+    measures = {
+        "hold": Quantity(_AS_DEMANDED["hold"], HOLD_SD_S, "s"),
+        "duration": Quantity(_AS_DEMANDED["duration"], MIN_DURATION_SD_S, "s"),
+        "range": Quantity(size, sd, unit),
+        "peak_speed": Quantity(size, sd, f"{unit}/s"),
+        "steadiness": Quantity(0.0, STEADINESS_SHARE * sd, unit),
+        "roundness": Quantity(_AS_DEMANDED["roundness"], ROUNDNESS_SD, ""),
     }
     kind = group.movement
-    return Rep(0, kind, "right", False, first, first, last, last, own=own)
+    return Rep(0, kind, "right", False, first, first, last, last, measures=measures)

@@ -158,14 +158,14 @@ def _together(table: MeasureTable, measure: str) -> bool:
 
 
 def _round(reps: tuple[Rep, ...]) -> bool:
-    return sum(rep.own["roundness"][0] >= ROUND for rep in reps) >= CIRCLES
+    return sum(rep.measures["roundness"].value >= ROUND for rep in reps) >= CIRCLES
 
 
 def _clearness(
     table: MeasureTable, draft: Exercise, sides: tuple[Side, ...], reps: tuple[Rep, ...]
 ) -> float:
     """Range over uncertainty, less where the repetitions differ, by how much people prefer it."""
-    sizes = np.array([rep.own["range"][0] for rep in reps])
+    sizes = np.array([rep.measures["range"].value for rep in reps])
     sd = float(np.nanmedian(combined(table, draft.primary.measure, sides[:1]).sd))
     even = 1 / (1 + float(np.std(sizes) / np.mean(sizes)))
     return SHOWN_BY[draft.primary.measure] * float(np.median(sizes)) / sd * even

@@ -1,19 +1,17 @@
-"""Circles as repetitions, and runs of them: what a compound set takes for one part."""
+"""Circles of one arm as repetitions."""
 
-from collections.abc import Sequence
-
+from formcheck.catalogue.quantity import Quantity
 from formcheck.measures.table import ArmPath, MeasureTable, Side
-from formcheck.movements.circles import Turn, find_circles
+from formcheck.movements.circles import Revolution, find_circles
 from formcheck.movements.signals import bridged, known_pieces, while_moving_about
 from formcheck.movements.types import Rep
 
 CIRCLE_DURATION_SD_S = 0.15
+"""A circle has no rest at its ends to time it by. A proposal."""
 RADIUS_SHARE_SD = 0.3
-"""Foreshortening changes the radius of a circle by up to about a third."""
+"""Foreshortening changes the radius of a circle by up to about a third. A proposal."""
 ROUNDNESS_SD = 0.15
-"""A true circle reads 0.65-0.85 on rendered people, from foreshortening."""
-RUN_GAP_S = 2.5
-"""Circles of one direction with no longer pause between them are one run (a proposal)."""
+"""A true circle reads 0.65-0.85, from foreshortening. Read on rendered people."""
 
 
 def circle_reps(table: MeasureTable, side: Side) -> list[Rep]:
@@ -29,45 +27,29 @@ def circle_reps(table: MeasureTable, side: Side) -> list[Rep]:
             toward_camera=bridged(times, path.toward_camera[piece]),
         )
         found += [
-            _circle(turn, side)
-            for turn in find_circles(times, whole)
-            if not while_moving_about(table, turn.start_s, turn.end_s)
+            _circle(revolution, side)
+            for revolution in find_circles(times, whole)
+            if not while_moving_about(table, revolution.start_s, revolution.end_s)
         ]
     return found
 
 
-def _circle(turn: Turn, side: Side) -> Rep:
-    middle_s = (turn.start_s + turn.end_s) / 2
-    width_deg = 2 * turn.radius_deg
+def _circle(found: Revolution, side: Side) -> Rep:
+    middle_s = (found.start_s + found.end_s) / 2
+    width_deg = 2 * found.radius_deg
     return Rep(
         index=0,
         kind="circle",
         side=side,
-        partial=not turn.complete,
-        start_s=turn.start_s,
+        partial=not found.complete,
+        start_s=found.start_s,
         top_start_s=middle_s,
         top_end_s=middle_s,
-        end_s=turn.end_s,
-        direction=turn.direction,
-        own={
-            "duration": (turn.end_s - turn.start_s, CIRCLE_DURATION_SD_S, "s"),
-            "range": (width_deg, RADIUS_SHARE_SD * width_deg / 2, "deg"),
-            "roundness": (turn.roundness, ROUNDNESS_SD, ""),
+        end_s=found.end_s,
+        direction=found.direction,
+        measures={
+            "duration": Quantity(found.end_s - found.start_s, CIRCLE_DURATION_SD_S, "s"),
+            "range": Quantity(width_deg, RADIUS_SHARE_SD * width_deg / 2, "deg"),
+            "roundness": Quantity(found.roundness, ROUNDNESS_SD, ""),
         },
     )
-
-
-def runs_of(circles: Sequence[Rep]) -> list[tuple[Rep, ...]]:
-    """Circles in order of time, parted where the direction or the part changes, or the arm rests."""
-    runs: list[list[Rep]] = []
-    for rep in circles:
-        last = runs[-1][-1] if runs else None
-        if (
-            last is not None
-            and (last.direction, last.part) == (rep.direction, rep.part)
-            and rep.start_s - last.end_s <= RUN_GAP_S
-        ):
-            runs[-1].append(rep)
-        else:
-            runs.append([rep])
-    return [tuple(run) for run in runs]

@@ -12,21 +12,35 @@ The rule, for a signal that rises in the effort:
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formcheck.measures.timebase import FloatArray
 from formcheck.movements.signals import smoothed
 
-FloatArray = NDArray[np.float64]
-
 SHARE = 0.5
-"""A repetition reaches at least this share of the clip's typical excursion; less is partial."""
+"""A repetition reaches at least this share of the clip's typical excursion; less is partial.
+A proposal."""
+PROMINENCE_SHARE = 0.8
+"""A top stands out by at least this share of what a whole repetition reaches: less parts no two.
+A proposal."""
 PARTIAL_SHARE = 0.25
-"""Less than this share is not even a broken-off repetition."""
+"""Less than this share is not even a broken-off repetition. A proposal."""
+TYPICAL_QUANTILE = 0.75
+"""Of the heights in a clip, this one is typical: robust to fidgets below it and, in sets of four or
+more, to one big reach. A proposal."""
 QUIET = 0.07
-"""Share of a flank's greatest speed under which it counts as still."""
+"""Share of a flank's greatest speed under which it counts as still. A proposal."""
 SMOOTHING_S = 0.07
+"""Spread of the Gaussian window that the signal is smoothed by. A proposal."""
 RETURNED_SHARE = 0.65
-"""At the edge of the clip a flank counts as complete once this share of it is seen."""
+"""At the edge of the clip a flank counts as complete once this share of it is seen. A proposal."""
+END_SHARE = 0.25
+"""A flank leaves its foot in the lowest, and arrives in the highest, such share of its height;
+a hesitation between them is on the way. A proposal."""
+BURST_SHARE = 0.5
+"""A burst of movement lasts as long as its speed is over this share of that in its middle.
+A proposal."""
+MIN_SAMPLES = 5
+"""Fewer show no movement. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +72,7 @@ def find_excursions(
     Those that are cut by the clip's ends or, if they should be ``alike``, do not reach SHARE of
     the clip's typical height, come back with ``complete`` False.
     """
-    if len(signal) < 5:
+    if len(signal) < MIN_SAMPLES:
         return []
     step = float(time_s[1] - time_s[0])
     smooth = smoothed(signal, SMOOTHING_S / step)
@@ -66,7 +80,7 @@ def find_excursions(
     if not first:
         return []
     typical = typical_height([peak.height for peak in first]) if alike else 0.0
-    counted = _peaks(smooth, max(min_range, 0.8 * SHARE * typical))
+    counted = _peaks(smooth, max(min_range, PROMINENCE_SHARE * SHARE * typical))
     found = [_measure(time_s, smooth, peak, typical) for peak in counted]
     found += [
         _measure(time_s, smooth, peak, typical)
@@ -78,8 +92,8 @@ def find_excursions(
 
 
 def typical_height(heights: list[float]) -> float:
-    """The upper quartile: robust to fidgets below it and, in sets of four or more, to one big reach."""
-    return float(np.quantile(heights, 0.75, method="lower"))
+    """The height of a usual excursion among those of a clip."""
+    return float(np.quantile(heights, TYPICAL_QUANTILE, method="lower"))
 
 
 def _peaks(smooth: FloatArray, prominence: float) -> list[_Peak]:
@@ -159,9 +173,9 @@ def _flank(level: FloatArray, speed: FloatArray, height: float) -> tuple[int, in
         return 0, 0
     middle = int(below[-1])
     quiet = QUIET * _burst_speed(speed, middle)
-    feet = np.flatnonzero((speed <= quiet) & (level <= top - 0.75 * height))
+    feet = np.flatnonzero((speed <= quiet) & (level <= top - (1 - END_SHARE) * height))
     feet = feet[feet <= middle]
-    arrivals = np.flatnonzero((speed <= quiet) & (level >= top - 0.25 * height))
+    arrivals = np.flatnonzero((speed <= quiet) & (level >= top - END_SHARE * height))
     arrivals = arrivals[arrivals >= middle]
     return int(feet[-1]) if len(feet) else 0, int(arrivals[0]) if len(arrivals) else last
 
@@ -170,7 +184,7 @@ def _burst_speed(speed: FloatArray, middle: int) -> float:
     """Greatest speed of the burst of movement around ``middle``."""
     # The level turns upward between this sample and the next, so one of them is on the way.
     middle += int(np.argmax(speed[middle : middle + 2]))
-    fast = speed >= 0.5 * max(speed[middle], 0.0)
+    fast = speed >= BURST_SHARE * max(speed[middle], 0.0)
     fast[middle] = True
     before = np.flatnonzero(~fast[: middle + 1])
     after = np.flatnonzero(~fast[middle:])

@@ -6,19 +6,20 @@ import numpy as np
 
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import SIDES, MeasureTable, Side
+from formcheck.movements.arm_signal import ArmSignal
 from formcheck.movements.circle_reps import circle_reps
 from formcheck.movements.parts import find_parts
 from formcheck.movements.repetitions import find_repetitions
-from formcheck.movements.signals import combined, usual_range
+from formcheck.movements.signals import usual_range
 from formcheck.movements.types import Rep
 
 OTHER_ARM_SHARE = 0.5
-"""The other arm works too if it moves at least this share of the busier one's range."""
+"""The other arm works too if it moves at least this share of the busier one's range. A proposal."""
 
 
 def working_sides(table: MeasureTable, exercise: Exercise) -> tuple[Side, ...]:
     """The sides that do the exercise in this clip: those that move enough. Empty if neither does."""
-    ranges = {side: _range_of(table, exercise, side) for side in SIDES}
+    ranges = {side: _range_of(ArmSignal.of(table, exercise, (side,))) for side in SIDES}
     most = max(ranges.values())
     least = exercise.primary.min_range
     if most < least:
@@ -34,17 +35,15 @@ def find_reps(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) 
     groups = [sides] if exercise.arms == "both" else [(side,) for side in sides]
     found: list[Rep] = []
     for group in groups:
-        name = group[0] if len(group) == 1 else "both"
         if exercise.parts:
-            found += find_parts(table, exercise, group[0])
+            found += find_parts(ArmSignal.of(table, exercise, group[:1]))
         elif exercise.movement == "circle":
             found += circle_reps(table, group[0])
         else:
-            found += find_repetitions(table, exercise, group, name)
+            found += find_repetitions(ArmSignal.of(table, exercise, group))
     found.sort(key=lambda rep: (rep.start_s, rep.side))
     return tuple(replace(rep, index=number) for number, rep in enumerate(found, start=1))
 
 
-def _range_of(table: MeasureTable, exercise: Exercise, side: Side) -> float:
-    value = combined(table, exercise.primary.measure, (side,)).value
-    return usual_range(np.where(table.moving_about, np.nan, value))
+def _range_of(arm: ArmSignal) -> float:
+    return usual_range(np.where(arm.table.moving_about, np.nan, arm.primary.value))

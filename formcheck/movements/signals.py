@@ -1,16 +1,22 @@
 """The signals that movements are found in: chosen sides joined, known stretches cut out."""
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formcheck.measures.table import MeasureTable, Series, Side, is_sided
-from formcheck.measures.timebase import runs
-
-FloatArray = NDArray[np.float64]
+from formcheck.measures.timebase import FloatArray, runs
 
 MAX_GAP_S = 0.5
-"""Movements are followed across unknown stretches up to this long, and broken by longer ones."""
+"""Movements are followed across unknown stretches up to this long, and broken by longer ones.
+A proposal."""
 MIN_PIECE_S = 1.0
+"""Known stretches shorter than this hold no movement. A proposal."""
+EXTREME_PERCENTILES = (3.0, 97.0)
+"""What lies outside these is left out of a range, as a few bad readings may. A proposal."""
+MOVING_ABOUT_SHARE = 0.5
+"""A repetition with more than this share of its time spent walking or changing place is none.
+A proposal."""
+_WINDOW_SDS = 4.0
+"""Half width of the smoothing window, beyond which its weights vanish. Mechanical."""
 
 
 def combined(table: MeasureTable, measure: str, sides: tuple[Side, ...]) -> Series:
@@ -28,7 +34,7 @@ def combined(table: MeasureTable, measure: str, sides: tuple[Side, ...]) -> Seri
     total = weights.sum(axis=0)
     known = total > 0
     mean = np.sum(values * weights, axis=0) / np.where(known, total, 1)
-    # Both arms are read by one model whose errors lean the same way: no gain from two.
+    # One model reads both arms, and its errors are correlated: two arms are no surer than one.
     least = np.min(np.stack([np.where(np.isfinite(s.sd), s.sd, np.inf) for s in series]), axis=0)
     return Series(np.where(known, mean, np.nan), np.where(known, least, np.nan))
 
@@ -38,7 +44,7 @@ def smoothed(values: FloatArray, sd_samples: float) -> FloatArray:
 
     (As scipy.ndimage.gaussian_filter1d, which takes half a second to load.)
     """
-    reach = int(4 * sd_samples + 0.5)
+    reach = int(_WINDOW_SDS * sd_samples + 0.5)
     window = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sd_samples) ** 2)
     window /= window.sum()
     flat = values.reshape(len(values), -1)
@@ -52,7 +58,7 @@ def usual_range(values: FloatArray) -> float:
     known = values[np.isfinite(values)]
     if len(known) == 0:
         return 0.0
-    low, high = np.percentile(known, [3, 97])
+    low, high = np.percentile(known, EXTREME_PERCENTILES)
     return float(high - low)
 
 
@@ -81,4 +87,4 @@ def bridged(times: FloatArray, values: FloatArray) -> FloatArray:
 def while_moving_about(table: MeasureTable, start_s: float, end_s: float) -> bool:
     """True if the subject walks or changes place for most of that time."""
     inside = (table.time_s >= start_s) & (table.time_s <= end_s)
-    return bool(inside.any() and table.moving_about[inside].mean() > 0.5)
+    return bool(inside.any() and table.moving_about[inside].mean() > MOVING_ABOUT_SHARE)

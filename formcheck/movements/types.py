@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from formcheck.catalogue.quantity import Quantity
+
 Kind = Literal["rep", "hold", "circle"]
 Direction = Literal["forward", "backward"]
 
@@ -13,12 +15,12 @@ class Rep:
     """One repetition, hold or circle of one side.
 
     The effort runs from ``start_s`` to ``top_start_s``, the top (or the hold) to ``top_end_s``, the
-    return to ``end_s``. ``hold_s`` is the time held, for holds. ``own`` holds the measures of the
-    repetition as a whole: name -> (value, standard uncertainty, unit), such as ``range``,
-    ``duration``, ``peak_speed``, ``steadiness``, ``roundness``.
-    ``misfits`` says, in compound sets, how far it is from the place of each part, in standard
-    uncertainties. A ``partial`` repetition was begun or ended outside the clip, or broken off; it
-    does not count.
+    return to ``end_s``. ``hold_s`` is the time held, for holds. ``measures`` are those of the
+    repetition as a whole, such as ``range``, ``duration``, ``peak_speed``, ``steadiness``,
+    ``roundness``.
+    ``place_distances`` says, in compound sets, how far the arm is from the place of each part, in
+    standard uncertainties. A ``partial`` repetition was begun or ended outside the clip, or broken
+    off; it does not count.
     """
 
     index: int
@@ -32,5 +34,5 @@ class Rep:
     hold_s: float | None = None
     direction: Direction | None = None
     part: str | None = None
-    misfits: tuple[float, ...] = ()
-    own: Mapping[str, tuple[float, float, str]] = field(default_factory=dict)
+    place_distances: tuple[float, ...] = ()
+    measures: Mapping[str, Quantity] = field(default_factory=dict)

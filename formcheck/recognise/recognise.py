@@ -11,7 +11,7 @@ from formcheck.checks.statistics import read_check
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import SIDES, MeasureTable, Side
 from formcheck.movements.circle_reps import circle_reps
-from formcheck.movements.rounds import cycles_of
+from formcheck.movements.rounds import rounds_of
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined, usual_range
 from formcheck.movements.types import Rep
@@ -96,7 +96,7 @@ def _of_arm(table: MeasureTable, exercise: Exercise, whole: Sequence[Rep]) -> fl
     if exercise.parts:
         if len({rep.part for rep in whole}) == 1:
             return -inf
-        evidence += sum(len(one.missing) for one in cycles_of(exercise, whole)) * log(LEFT_OUT)
+        evidence += sum(len(one.missing) for one in rounds_of(exercise, whole)) * log(LEFT_OUT)
     return evidence
 
 
@@ -113,7 +113,7 @@ def _of_rep(table: MeasureTable, traits: Sequence[Trait], rep: Rep) -> float:
 
 def _of_kind(exercise: Exercise, turns: int, whole: Sequence[Rep]) -> float:
     """A repetition, a hold or a circle, and its size."""
-    sizes = np.array([rep.own["range"][0] for rep in whole])
+    sizes = np.array([rep.measures["range"].value for rep in whole])
     sizes = sizes[np.isfinite(sizes)]
     if not len(sizes):
         return -inf
@@ -132,7 +132,7 @@ def _of_kind(exercise: Exercise, turns: int, whole: Sequence[Rep]) -> float:
 def _full_turns(table: MeasureTable, side: Side) -> int:
     """How often the arm goes round and not just there and back."""
     found = [rep for rep in circle_reps(table, side) if not rep.partial]
-    return sum(rep.own["roundness"][0] > OPEN for rep in found)
+    return sum(rep.measures["roundness"].value > OPEN for rep in found)
 
 
 def _of_rest(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) -> float:

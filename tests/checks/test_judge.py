@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from formcheck.catalogue.quantity import Quantity
 from formcheck.checks.cues import choose_cues
 from formcheck.checks.judge import count_dose, judge_reps, score_findings, summarise
 from formcheck.checks.result import JudgedRep
@@ -149,7 +150,7 @@ def test_a_dose_of_holds_is_met_by_as_many_as_were_long_enough(held_s, met):
     reps = [
         JudgedRep(
             Rep(k, "hold", "right", False, 10.0 * k, 10.0 * k, 10.0 * k + s, 10.0 * k + s, hold_s=s,
-                own={"hold": (s, 0.2, "s")}),
+                measures={"hold": Quantity(s, 0.2, "s")}),
             None, 0.0, (),
         )
         for k, s in enumerate(held_s)
@@ -190,7 +191,7 @@ def test_a_short_hold_in_one_round_more_undoes_no_dose():
     reps = [
         JudgedRep(
             Rep(k, "hold", "right", False, 10.0 * k, 10.0 * k, 10.0 * k + s, 10.0 * k + s, hold_s=s,
-                own={"hold": (s, 0.2, "s")}, part=name),
+                measures={"hold": Quantity(s, 0.2, "s")}, part=name),
             None, 0.0, (),
         )
         for k, (name, s) in enumerate(zip(names, held_s, strict=True))

@@ -72,9 +72,9 @@ def test_an_order_that_the_camera_cannot_tell_is_said_with_the_stills_to_look_at
     exercise, reps, _ = judged(ROUND)
     belly, hug, low_back = (one.rep for one in reps)
     unclear = [
-        replace(reps[0], rep=replace(belly, start_s=1.9, misfits=(0.4, 9.0, 0.5))),
+        replace(reps[0], rep=replace(belly, start_s=1.9, place_distances=(0.4, 9.0, 0.5))),
         replace(reps[1], rep=hug),
-        replace(reps[2], rep=replace(low_back, start_s=63.2, misfits=(0.5, 9.0, 0.4))),
+        replace(reps[2], rep=replace(low_back, start_s=63.2, place_distances=(0.5, 9.0, 0.4))),
     ]
     assert summarise(exercise, unclear).rounds == (
         "Round 1: the camera cannot tell the order of these: Belly press and hold, "

@@ -7,13 +7,13 @@ import pytest
 
 from formcheck.checks.cues import choose_cues, not_measured
 from formcheck.checks.judge import count_dose, judge_reps, summarise
-from formcheck.checks.rounds import round_cues, round_lines, rounds_of_sides
+from formcheck.checks.rounds import round_cues, round_lines, rounds_by_side
 from formcheck.exercises.consistency import contradictions
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import Part, Place
 from formcheck.measures.measure import measure_track
-from formcheck.movements.parts import find_parts
-from formcheck.movements.rounds import cycles_of
+from formcheck.movements.rounds import ShortPart, rounds_of
+from formcheck.movements.segment import find_reps
 from tests.synthetic import Arm, make_track, smooth_step
 from tests.synthetic_sets import circling, press_cycle
 
@@ -75,7 +75,7 @@ def one_after_the_other(*pieces):
 def found(*pieces, side="right"):
     arm, duration = one_after_the_other(*pieces)
     table = measure_track(make_track(duration_s=duration, yaw_deg=45, **{side: arm}))
-    return table, find_parts(table, exercise(), side)
+    return table, find_reps(table, exercise(), (side,))
 
 
 def names(reps):
@@ -93,7 +93,7 @@ def test_the_exercise_contradicts_nothing():
 def test_holds_and_circles_of_both_ways_are_parts_of_one_round(side):
     _, reps = found(held("belly"), circled(3, -3), held("low-back"), side=side)
     assert names(reps) == ["belly", *BACK, *FORTH, "low-back"]
-    (one,) = cycles_of(exercise(), reps)
+    (one,) = rounds_of(exercise(), reps)
     assert (one.missing, one.short, one.in_order) == ((), (), True)
 
 
@@ -103,22 +103,22 @@ def test_two_rounds_are_two_and_circles_are_counted_in_each():
         *(held("belly"), circled(3, -3), held("low-back")),
     )
     assert names(reps) == ["belly", *BACK, *FORTH, "low-back"] * 2
-    assert [one.missing for one in cycles_of(exercise(), reps)] == [(), ()]
+    assert [one.missing for one in rounds_of(exercise(), reps)] == [(), ()]
 
 
 def test_circles_left_out_are_named():
     _, reps = found(held("belly"), circled(3), held("low-back"))
     assert names(reps) == ["belly", *BACK, "low-back"]
-    (one,) = cycles_of(exercise(), reps)
+    (one,) = rounds_of(exercise(), reps)
     assert one.missing == ("circles-forward",)
 
 
 def test_too_few_circles_are_told_and_make_no_whole_round():
     table, reps = found(held("belly"), circled(3, -2), held("low-back"))
     judged = judge_reps(table, exercise(), reps)
-    (one,) = cycles_of(exercise(), reps)
-    assert one.short == (("circles-forward", 2, 3),)
-    lines = round_lines(exercise(), rounds_of_sides(exercise(), judged))
+    (one,) = rounds_of(exercise(), reps)
+    assert one.short == (ShortPart("circles-forward", 2, 3),)
+    lines = round_lines(exercise(), rounds_by_side(exercise(), judged))
     assert lines == ("Round 1: Circles forward: 2 of 3 circles.",)
     counted = count_dose(exercise(), judged, ("right",)).counted["right"]
     assert (counted["whole_cycles"], counted["too_few"]) == (0, [{"circles-forward": 2}])
@@ -127,7 +127,7 @@ def test_too_few_circles_are_told_and_make_no_whole_round():
 def test_the_client_is_asked_for_all_circles_where_they_stopped_too_soon():
     table, reps = found(held("belly"), circled(3, -2), held("low-back"))
     judged = judge_reps(table, exercise(), reps)
-    cues = round_cues(exercise(), rounds_of_sides(exercise(), judged))
+    cues = round_cues(exercise(), rounds_by_side(exercise(), judged))
     (cue,) = [one for one in cues if one.check_id == "short-circles-forward"]
     assert cue.text == "Draw all 3 circles forward before you go on; here it was 2."
     assert cue.at_s == [rep for rep in reps if rep.part == "circles-forward"][-1].end_s
@@ -138,20 +138,20 @@ def test_the_client_is_asked_for_all_circles_where_they_stopped_too_soon():
 def test_whole_circles_bring_no_cue_for_more():
     table, reps = found(held("belly"), circled(3, -3), held("low-back"))
     judged = judge_reps(table, exercise(), reps)
-    assert round_cues(exercise(), rounds_of_sides(exercise(), judged)) == []
+    assert round_cues(exercise(), rounds_by_side(exercise(), judged)) == []
 
 
 @pytest.mark.parametrize(
     ("turns", "missing", "short"),
     [
-        ((3, -1), (), (("circles-forward", 1, 3),)),
-        ((1,), ("circles-forward",), (("circles-backward", 1, 3),)),
-        ((1, -1), (), (("circles-backward", 1, 3), ("circles-forward", 1, 3))),
+        ((3, -1), (), (ShortPart("circles-forward", 1, 3),)),
+        ((1,), ("circles-forward",), (ShortPart("circles-backward", 1, 3),)),
+        ((1, -1), (), (ShortPart("circles-backward", 1, 3), ShortPart("circles-forward", 1, 3))),
     ],
 )
 def test_one_circle_alone_is_too_few_and_not_left_out(turns, missing, short):
     _, reps = found(held("belly"), circled(*turns), held("low-back"))
-    (one,) = cycles_of(exercise(), reps)
+    (one,) = rounds_of(exercise(), reps)
     assert (one.missing, one.short) == (missing, short)
     assert [rep.part for rep in reps if rep.kind == "hold"] == ["belly", "low-back"]
 
@@ -160,13 +160,13 @@ def test_one_circle_alone_is_too_few_and_not_left_out(turns, missing, short):
 def test_the_way_from_one_hold_to_the_next_is_no_circle(yaw):
     arm, duration, _ = press_cycle(["belly", "bear-hug", "low-back"] * 2, hang_between=False)
     table = measure_track(make_track(duration_s=duration, yaw_deg=yaw, right=arm))
-    assert not any(rep.kind == "circle" for rep in find_parts(table, exercise(), "right"))
+    assert not any(rep.kind == "circle" for rep in find_reps(table, exercise(), ("right",)))
 
 
 def test_circles_the_other_way_round_are_another_order():
     _, reps = found(held("belly"), circled(-3, 3), held("low-back"))
     assert names(reps) == ["belly", *FORTH, *BACK, "low-back"]
-    (one,) = cycles_of(exercise(), reps)
+    (one,) = rounds_of(exercise(), reps)
     assert (one.missing, one.short, one.in_order) == ((), (), False)
 
 
@@ -210,7 +210,7 @@ def test_circles_of_both_ways_are_told_apart_in_words_though_their_titles_are_on
     alike = exercise().model_copy(update={"parts": tuple(same)})
     table, reps = found(held("belly"), circled(3, -2), held("low-back"))
     judged = judge_reps(table, alike, reps)
-    lines = round_lines(alike, rounds_of_sides(alike, judged))
+    lines = round_lines(alike, rounds_by_side(alike, judged))
     assert lines == ("Round 1: Bent-elbow circles forward: 2 of 3 circles.",)
 
 

@@ -6,8 +6,8 @@ import pytest
 
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
-from formcheck.movements.parts import find_parts
-from formcheck.movements.rounds import cycles_of
+from formcheck.movements.rounds import rounds_of
+from formcheck.movements.segment import find_reps
 from tests.synthetic import make_track, through
 from tests.synthetic_sets import HOLD_S, MOVE_S, POSES, ROUND, press_cycle
 
@@ -16,7 +16,7 @@ def parts_of(parts, *, yaw=45.0, side="right", **options):
     arm, duration, holds = press_cycle(parts, **options)
     table = measure_track(make_track(duration_s=duration, yaw_deg=yaw, **{side: arm}))
     exercise = load_exercise("press-and-hold-cycle")
-    return exercise, find_parts(table, exercise, side), holds
+    return exercise, find_reps(table, exercise, (side,)), holds
 
 
 @pytest.mark.parametrize("yaw", [0, 45, 180])
@@ -28,7 +28,7 @@ def test_two_rounds_of_three_positions_are_named_and_timed(yaw):
         assert rep.top_start_s == pytest.approx(start_s, abs=0.2)
         assert rep.top_end_s == pytest.approx(end_s, abs=0.2)
         assert rep.hold_s == pytest.approx(HOLD_S, abs=0.35)
-    assert [one.missing for one in cycles_of(exercise, reps)] == [(), ()]
+    assert [one.missing for one in rounds_of(exercise, reps)] == [(), ()]
 
 
 @pytest.mark.parametrize("hang_between", [True, False])
@@ -44,14 +44,14 @@ def test_two_rounds_of_three_positions_are_named_and_timed(yaw):
 def test_a_part_left_out_is_named_in_its_round(parts, missing, hang_between):
     exercise, reps, _ = parts_of(parts, hang_between=hang_between)
     assert [rep.part for rep in reps] == parts
-    rounds = cycles_of(exercise, reps)
+    rounds = rounds_of(exercise, reps)
     assert [one.missing for one in rounds] == missing
     assert all(one.certain and one.in_order for one in rounds)
 
 
 def test_another_order_is_one_round_out_of_order_and_not_three():
     exercise, reps, _ = parts_of(["bear-hug", "belly", "low-back"])
-    (one,) = cycles_of(exercise, reps)
+    (one,) = rounds_of(exercise, reps)
     assert one.missing == ()
     assert not one.in_order
 
@@ -69,7 +69,7 @@ def test_hanging_is_no_part_and_no_hold():
 def test_a_hold_of_no_known_place_makes_what_is_missing_uncertain():
     exercise, reps, _ = parts_of(["belly", "overhead", "low-back"])
     assert [(rep.part, rep.partial) for rep in reps][1] == (None, True)
-    (one,) = cycles_of(exercise, reps)
+    (one,) = rounds_of(exercise, reps)
     assert one.missing == ("bear-hug",)
     assert not one.certain
 
@@ -84,7 +84,7 @@ def test_short_and_long_holds_keep_their_times():
 def test_many_rounds_are_counted(rounds):
     exercise, reps, _ = parts_of(ROUND * rounds)
     assert [rep.part for rep in reps] == ROUND * rounds
-    assert [one.missing for one in cycles_of(exercise, reps)] == [()] * rounds
+    assert [one.missing for one in rounds_of(exercise, reps)] == [()] * rounds
 
 
 def names_of(seconds):
@@ -98,8 +98,8 @@ def names_of(seconds):
     arm = through([*stops, (t, None), (t + 2, None)])
     table = measure_track(make_track(duration_s=t + 2, yaw_deg=45, right=arm))
     exercise = load_exercise("press-and-hold-cycle")
-    reps = find_parts(table, exercise, "right")
-    return [rep.part for rep in reps], cycles_of(exercise, reps)
+    reps = find_reps(table, exercise, ("right",))
+    return [rep.part for rep in reps], rounds_of(exercise, reps)
 
 
 @pytest.mark.parametrize("pause_s", [3.0, 10.0])
@@ -144,7 +144,7 @@ SWAPPED = ["low-back", "bear-hug", "belly"]
 def test_first_and_last_exchanged_is_noticed(yaw):
     exercise, reps, _ = parts_of(SWAPPED, yaw=yaw)
     assert [rep.part for rep in reps] == SWAPPED
-    (one,) = cycles_of(exercise, reps)
+    (one,) = rounds_of(exercise, reps)
     assert (one.missing, one.in_order, one.open_order) == ((), False, ())
 
 
@@ -152,14 +152,14 @@ def test_first_and_last_exchanged_is_noticed(yaw):
 @pytest.mark.parametrize("hang_between", [True, False])
 def test_an_exchange_that_cannot_be_told_is_not_called_in_order(yaw, hang_between):
     exercise, reps, _ = parts_of(SWAPPED, yaw=yaw, hang_between=hang_between)
-    (one,) = cycles_of(exercise, reps)
+    (one,) = rounds_of(exercise, reps)
     assert not one.in_order or one.open_order == ("belly", "low-back")
 
 
 @pytest.mark.parametrize("yaw", [0, 20, 45, 90])
 def test_the_order_asked_for_is_told_where_it_can_be_seen(yaw):
     exercise, reps, _ = parts_of(ROUND * 2, yaw=yaw)
-    assert [(one.in_order, one.open_order) for one in cycles_of(exercise, reps)] == [(True, ())] * 2
+    assert [(one.in_order, one.open_order) for one in rounds_of(exercise, reps)] == [(True, ())] * 2
 
 
 def alike(reps, part, other):
@@ -167,7 +167,12 @@ def alike(reps, part, other):
     names = [one.name for one in load_exercise("press-and-hold-cycle").parts]
     both = {names.index(part), names.index(other)}
     return [
-        replace(rep, misfits=tuple(0.5 if k in both else m for k, m in enumerate(rep.misfits)))
+        replace(
+            rep,
+            place_distances=tuple(
+                0.5 if k in both else distance for k, distance in enumerate(rep.place_distances)
+            ),
+        )
         if rep.part in (part, other)
         else rep
         for rep in reps
@@ -176,15 +181,15 @@ def alike(reps, part, other):
 
 def test_what_fits_two_parts_leaves_their_order_open_and_no_other():
     exercise, reps, _ = parts_of(ROUND)
-    (one,) = cycles_of(exercise, alike(reps, "belly", "low-back"))
+    (one,) = rounds_of(exercise, alike(reps, "belly", "low-back"))
     assert one.open_order == ("belly", "low-back")
-    (one,) = cycles_of(exercise, alike(reps, "belly", "bear-hug"))
+    (one,) = rounds_of(exercise, alike(reps, "belly", "bear-hug"))
     assert one.open_order == ("belly", "bear-hug")
 
 
 def test_a_lone_hold_that_fits_two_parts_leaves_open_which_one_is_missing():
     exercise, reps, _ = parts_of(["belly"])
-    assert cycles_of(exercise, reps)[0].certain
-    (one,) = cycles_of(exercise, alike(reps, "belly", "low-back"))
+    assert rounds_of(exercise, reps)[0].certain
+    (one,) = rounds_of(exercise, alike(reps, "belly", "low-back"))
     assert one.missing == ("bear-hug", "low-back")
     assert not one.certain

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.quantity import Quantity
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
@@ -45,7 +46,7 @@ def whole_rep(index: int) -> Rep:
         top_start_s=start + 1.4,
         top_end_s=start + 1.8,
         end_s=start + (2.2 if partial else 3.2),
-        own={"range": (82.0, 3.0, "deg"), "duration": (3.2, 0.1, "s")},
+        measures={"range": Quantity(82.0, 3.0, "deg"), "duration": Quantity(3.2, 0.1, "s")},
     )
 
 

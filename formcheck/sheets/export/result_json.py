@@ -106,8 +106,8 @@ def _rep(judged: JudgedRep) -> dict[str, Any]:
         "coverage": judged.coverage,
         "checks": [_finding(finding) for finding in judged.findings],
         "own": {
-            name: {"value": value, "uncertainty": uncertainty, "unit": unit}
-            for name, (value, uncertainty, unit) in rep.own.items()
+            name: {"value": one.value, "uncertainty": one.sd, "unit": one.unit}
+            for name, one in rep.measures.items()
         },
     }
 
