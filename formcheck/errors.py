@@ -30,7 +30,19 @@ class ExerciseError(UsageError):
 
 
 class UnrecognisedError(UsageError):
-    """Which exercise a clip shows was not said and cannot be told; other clips may go on."""
+    """Which exercise a clip shows was not said and cannot be told; other clips may go on.
+
+    ``finding`` is what the clip shows instead, in one sentence; ``how_to_name`` says how whoever
+    asked can name the exercise.
+    """
+
+    def __init__(self, finding: str, how_to_name: str = 'with exercise="..."') -> None:
+        super().__init__(finding, how_to_name)
+        self.finding = finding
+        self.how_to_name = how_to_name
+
+    def __str__(self) -> str:
+        return f"{self.finding} Name it {self.how_to_name}."
 
 
 class ModelError(UsageError):

@@ -7,22 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from formcheck.cli.options import (
-    EveryFrame,
-    Fhir,
-    LocaleOption,
-    Mirrored,
-    Model,
-    ModelOption,
-    NoCache,
-    NoPdf,
-    Paper,
-    ShowFace,
-    SideOption,
-    Speed,
-    StatureCm,
-    Video,
-)
+from formcheck.cli.options import LookOptions, PageOptions, SideOption, grouped
 
 if TYPE_CHECKING:
     from formcheck.batch.plan import Request
@@ -30,6 +15,7 @@ if TYPE_CHECKING:
 _LIMITS = "What one clip may take"
 
 
+@grouped
 def batch(
     sources: Annotated[
         list[str],
@@ -63,18 +49,8 @@ def batch(
     retry: Annotated[
         bool, typer.Option("--retry", help="Try clips again that were set aside.")
     ] = False,
-    model: Model = ModelOption.FULL,
-    stature_cm: StatureCm = 170.0,
-    mirrored: Mirrored = False,
-    speed: Speed = 1.0,
-    every_frame: EveryFrame = False,
-    no_cache: NoCache = False,
-    video: Video = False,
-    show_face: ShowFace = False,
-    locale: LocaleOption = "en",
-    no_pdf: NoPdf = False,
-    paper: Paper = None,
-    fhir: Fhir = False,
+    look: LookOptions = LookOptions(),
+    pages: PageOptions = PageOptions(),
     max_minutes: Annotated[
         float, typer.Option(min=0.01, help="Length of a clip.", rich_help_panel=_LIMITS)
     ] = 30.0,
@@ -102,26 +78,9 @@ def batch(
     """
     from formcheck.batch.job import Limits, Setup, Sheets
     from formcheck.batch.plan import Request
-    from formcheck.pipeline.settings import Settings
     from formcheck.words.words import words_for
 
-    settings = Settings(
-        model=model.value,
-        mirrored=mirrored,
-        speed=speed,
-        stature_m=stature_cm / 100,
-        every_frame=every_frame,
-        use_cache=not no_cache,
-    )
-    sheets = Sheets(
-        locale=locale,
-        paper=paper.value if paper else None,
-        pdf=not no_pdf,
-        video=video,
-        show_face=show_face,
-        fhir=fhir,
-    )
-    words_for(locale)  # an unknown one is refused before any clip is looked at
+    words_for(pages.locale)  # an unknown one is refused before any clip is looked at
     limits = Limits(
         duration_s=max_minutes * 60,
         pixels=round(max_megapixels * 1e6),
@@ -131,7 +90,7 @@ def batch(
     )
     request = Request(
         sources=tuple(sources),
-        setup=Setup(out.absolute(), settings, sheets, limits, retry=retry),
+        setup=Setup(out.absolute(), look.settings(), Sheets(**pages.chosen()), limits, retry=retry),
         exercise=exercise,
         side=side.value if side else None,
         workers=workers or _cores(),

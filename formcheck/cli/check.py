@@ -2,48 +2,32 @@
 
 import sys
 from collections.abc import Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from formcheck.cli.choose import choices, settle
-from formcheck.cli.options import (
-    EveryFrame,
-    Fhir,
-    LocaleOption,
-    MadeOn,
-    Mirrored,
-    Model,
-    ModelOption,
-    NoCache,
-    NoPdf,
-    Paper,
-    ShowFace,
-    SideOption,
-    Speed,
-    StatureCm,
-    Video,
-    day_of,
-)
+from formcheck.cli.options import LookOptions, PageOptions, SideOption, day_of, grouped
 
 if TYPE_CHECKING:
     from formcheck.checks.result import ClipResult
     from formcheck.pipeline.check import Checked
-    from formcheck.pipeline.selection import Choice
+    from formcheck.pipeline.selection import Candidate
     from formcheck.pipeline.settings import Settings
     from formcheck.sheets.write import SheetOptions
 
 
 @dataclass(frozen=True, slots=True)
 class _Job:
-    options: "Sequence[Choice]"
+    candidates: "Sequence[Candidate]"
     settings: "Settings"
     sheets: "SheetOptions"
     out: Path
 
 
+@grouped
 def check(
     clips: Annotated[list[Path], typer.Argument(help="Recorded clips.", metavar="CLIP...")],
     out: Annotated[Path, typer.Option(help="Folder for the results, one folder a clip.")],
@@ -62,31 +46,23 @@ def check(
         Path | None,
         typer.Option(help="A client's programme (.toml): exercise, side, dose and limits."),
     ] = None,
-    model: Model = ModelOption.FULL,
-    stature_cm: StatureCm = 170.0,
-    mirrored: Mirrored = False,
-    speed: Speed = 1.0,
-    every_frame: EveryFrame = False,
-    no_cache: NoCache = False,
-    video: Video = False,
+    look: LookOptions = LookOptions(),
+    pages: PageOptions = PageOptions(),
     single_file: Annotated[
         bool, typer.Option("--single-file", help="Put the annotated clip into the pages.")
     ] = False,
-    show_face: ShowFace = False,
     keep_sound: Annotated[
         bool, typer.Option("--keep-sound", help="Leave the annotated clip its sound.")
     ] = False,
-    made_on: MadeOn = None,
+    made_on: Annotated[
+        str | None, typer.Option("--date", help="Day of the recording, for the sheets: 2026-03-31.")
+    ] = None,
     note: Annotated[
         Path | None,
         typer.Option(
             help="Plain text shown as the coach's note on the coach's sheet, not the client's."
         ),
     ] = None,
-    locale: LocaleOption = "en",
-    no_pdf: NoPdf = False,
-    paper: Paper = None,
-    fhir: Fhir = False,
 ) -> None:
     """Check clips against an exercise and write a feedback sheet for each.
 
@@ -98,40 +74,23 @@ def check(
     Example: formcheck check monday/*.mp4 --programme heron.toml --out monday-sheets
     """
     from formcheck.exercises.programme import load_programme
-    from formcheck.pipeline.settings import Settings
+    from formcheck.pipeline.selection import candidates_for
     from formcheck.sheets.write import SheetOptions, prepare_folder, read_note, refuse_options
 
     plan = load_programme(programme) if programme else None
     for line in plan.advice if plan else ():
         typer.echo(f"note: {line}", err=True)
-    job = _Job(
-        options=choices(exercise, side.value if side else None, plan),
-        settings=Settings(
-            model=model.value,
-            mirrored=mirrored,
-            speed=speed,
-            stature_m=stature_cm / 100,
-            every_frame=every_frame,
-            use_cache=not no_cache,
-        ),
-        sheets=SheetOptions(
-            mirrored=mirrored,
-            speed=speed,
-            alias=plan.client if plan else "",
-            made_on=day_of(made_on),
-            locale=locale,
-            note=read_note(note) if note else (),
-            video=video or single_file,
-            single_file=single_file,
-            keep_sound=keep_sound,
-            pdf=not no_pdf,
-            show_face=show_face,
-            paper=paper.value if paper else None,
-            fhir=fhir,
-        ),
-        out=out,
+    candidates = candidates_for(exercise, side=side.value if side else None, programme=plan)
+    options = SheetOptions(
+        **pages.chosen() | {"video": pages.video or single_file},
+        alias=plan.client if plan else "",
+        made_on=day_of(made_on),
+        note=read_note(note) if note else (),
+        single_file=single_file,
+        keep_sound=keep_sound,
     )
-    refuse_options(job.sheets)
+    job = _Job(candidates, look.settings(), options, out)
+    refuse_options(job.sheets, job.settings)
     _refuse_same_names(clips)
     _refuse_one_note_for_many(clips, note)
     prepare_folder(out)
@@ -154,7 +113,7 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
                 raise
             print(f"formcheck: {error}", file=sys.stderr)
             worst = max(worst, error.exit_code)
-    print_programme([one.prescription for one in job.options if one.prescription], results)
+    print_programme([one.prescription for one in job.candidates if one.prescription], results)
     return worst
 
 
@@ -163,38 +122,34 @@ def _check_one(clip: Path, job: _Job) -> "ClipResult":
     from formcheck.sheets.write import write_sheets
 
     checked = _checked(clip, job)
-    write_sheets(
-        checked.result,
-        checked.exercise,
-        table=checked.table,
-        track=checked.track,
-        clip_path=clip,
-        out_dir=job.out / clip.stem,
-        options=job.sheets,
-    )
+    write_sheets(checked, job.out / clip.stem, job.sheets)
     print_result(checked.result)
     return checked.result
 
 
 def _checked(clip: Path, job: _Job) -> "Checked":
+    """The clip checked, as what somebody at the terminal says it is where that is open."""
+    from formcheck.cli.confirm import confirm_on_terminal, looks_like
     from formcheck.cli.terminal import progress_bar
-    from formcheck.pipeline.check import cannot_judge, check_measured
-    from formcheck.pipeline.landmarks import measure_clip
+    from formcheck.errors import UnrecognisedError
+    from formcheck.pipeline.check import check_clip
 
-    with progress_bar(clip.name) as on_progress:
-        tracked, table = measure_clip(clip, job.settings, on_progress)
-    unusable = any(problem.fatal for problem in (*tracked.problems, *table.problems))
-    if unusable and len(job.options) > 1:
-        return cannot_judge(tracked, table, settings=job.settings)
-    chosen = settle(job.options, table, clip.name)
-    return check_measured(
-        tracked,
-        table,
-        chosen.exercise,
-        side=chosen.side,
-        settings=job.settings,
-        prescription=chosen.prescription,
-    )
+    with ExitStack() as shown:
+        on_progress = shown.enter_context(progress_bar(clip.name))
+        confirm = confirm_on_terminal(clip.name, before_asking=shown.close)
+        try:
+            checked = check_clip(
+                clip,
+                candidates=job.candidates,
+                settings=job.settings,
+                confirm=confirm,
+                on_progress=on_progress,
+            )
+        except UnrecognisedError as error:
+            raise UnrecognisedError(error.finding, "with --exercise") from None
+    if checked.recognised and checked.exercise and not confirm:
+        typer.echo(looks_like(checked.recognised, checked.exercise, clip.name), err=True)
+    return checked
 
 
 def _refuse_one_note_for_many(clips: Sequence[Path], note: Path | None) -> None:

@@ -6,21 +6,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from formcheck.cli.options import (
-    EveryFrame,
-    Mirrored,
-    Model,
-    ModelOption,
-    NoCache,
-    Speed,
-    StatureCm,
-)
+from formcheck.cli.options import LookOptions, grouped
 
 if TYPE_CHECKING:
     from formcheck.measures.table import MeasureTable
     from formcheck.pipeline.settings import Settings
 
 
+@grouped
 def learn(
     clip: Annotated[Path, typer.Argument(help="A clip of the exercise done right.")],
     name: Annotated[
@@ -34,12 +27,7 @@ def learn(
     wrong: Annotated[
         Path | None, typer.Option(help="A clip of the mistake, to find what tells the two apart.")
     ] = None,
-    model: Model = ModelOption.FULL,
-    stature_cm: StatureCm = 170.0,
-    mirrored: Mirrored = False,
-    speed: Speed = 1.0,
-    every_frame: EveryFrame = False,
-    no_cache: NoCache = False,
+    look: LookOptions = LookOptions(),
 ) -> None:
     """Learn an exercise from a demonstration and write its file and a page to look through.
 
@@ -51,7 +39,6 @@ def learn(
     from formcheck.exercises.library import load_exercise
     from formcheck.learn.exercise_file import exercise_file
     from formcheck.learn.learn import learn as learn_from
-    from formcheck.pipeline.settings import Settings
     from formcheck.sheets.pages.learned import verdict
     from formcheck.sheets.render.learned import learned_html
     from formcheck.sheets.write import prepare_folder
@@ -61,14 +48,7 @@ def learn(
     _refuse(name, out, page)
     base = load_exercise(like) if like else None
     prepare_folder(out.parent)
-    settings = Settings(
-        model=model.value,
-        mirrored=mirrored,
-        speed=speed,
-        stature_m=stature_cm / 100,
-        every_frame=every_frame,
-        use_cache=not no_cache,
-    )
+    settings = look.settings()
     lesson = learn_from(
         _measured(clip, settings),
         name,
@@ -97,11 +77,10 @@ def _measured(clip: Path, settings: "Settings") -> "MeasureTable":
     from formcheck.pipeline.landmarks import measure_clip
 
     with progress_bar(clip.name) as on_progress:
-        tracked, table = measure_clip(clip, settings, on_progress)
-    fatal = [one for one in (*tracked.problems, *table.problems) if one.fatal]
-    if fatal:
-        raise UnusableClipError(f"{clip.name} cannot be learned from: {fatal[0].message}")
-    return table
+        measured = measure_clip(clip, settings, on_progress)
+    if fatal := measured.fatal_problem:
+        raise UnusableClipError(f"{clip.name} cannot be learned from: {fatal.message}")
+    return measured.table
 
 
 def _refuse(name: str, out: Path, page: Path) -> None:

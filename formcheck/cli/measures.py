@@ -5,26 +5,14 @@ from typing import Annotated
 
 import typer
 
-from formcheck.cli.options import (
-    EveryFrame,
-    Mirrored,
-    Model,
-    ModelOption,
-    NoCache,
-    Speed,
-    StatureCm,
-)
+from formcheck.cli.options import LookOptions, grouped
 
 
+@grouped
 def measures(
     clip: Annotated[Path, typer.Argument(help="A recorded clip.")],
     out: Annotated[Path, typer.Option(help="The table to write; must end in .csv.")],
-    model: Model = ModelOption.FULL,
-    stature_cm: StatureCm = 170.0,
-    mirrored: Mirrored = False,
-    speed: Speed = 1.0,
-    every_frame: EveryFrame = False,
-    no_cache: NoCache = False,
+    look: LookOptions = LookOptions(),
 ) -> None:
     """Measure a clip and write every measure over time with its standard uncertainty.
 
@@ -36,28 +24,18 @@ def measures(
     from formcheck.cli.terminal import clock, progress_bar
     from formcheck.errors import UnusableClipError
     from formcheck.pipeline.landmarks import measure_clip
-    from formcheck.pipeline.settings import Settings
     from formcheck.sheets.export.csv_tables import write_measures_csv
 
     refuse_table(out)
     prepare_folder(out.parent)
-    settings = Settings(
-        model=model.value,
-        mirrored=mirrored,
-        speed=speed,
-        stature_m=stature_cm / 100,
-        every_frame=every_frame,
-        use_cache=not no_cache,
-    )
     with progress_bar(clip.name) as on_progress:
-        tracked, table = measure_clip(clip, settings, on_progress)
-    problems = tracked.problems + table.problems
-    for problem in (problem for problem in problems if not problem.fatal):
+        measured = measure_clip(clip, look.settings(), on_progress)
+    for problem in (problem for problem in measured.problems if not problem.fatal):
         when = f" ({clock(problem.start_s)})" if problem.start_s is not None else ""
         typer.echo(f"note: {problem.message}{when}", err=True)
-    fatal = [problem for problem in problems if problem.fatal]
-    if fatal:
-        raise UnusableClipError(f"{clip.name} cannot be measured: {fatal[0].message}")
+    if fatal := measured.fatal_problem:
+        raise UnusableClipError(f"{clip.name} cannot be measured: {fatal.message}")
+    table = measured.table
     with whole_table(out) as file:
         write_measures_csv(table, file)
     typer.echo(f"{out.name}: {len(table.time_s)} times, view {table.view.name}")

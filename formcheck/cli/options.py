@@ -1,10 +1,23 @@
-"""Options shared by commands that look at a clip."""
+"""Options shared by commands that look at a clip.
 
+A command takes a group of them as one dataclass: ``grouped`` shows the parser an option for each
+of its fields.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from enum import StrEnum
-from typing import Annotated
+from functools import wraps
+from inspect import Parameter, Signature, signature
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
+
+if TYPE_CHECKING:
+    from formcheck.pipeline.settings import Settings
+
+T = TypeVar("T")
 
 
 class SideOption(StrEnum):
@@ -40,45 +53,107 @@ Speed = Annotated[
         help="Speed at which the clip plays: 0.25 for a slow-motion export at quarter speed.",
     ),
 ]
-Model = Annotated[
-    ModelOption, typer.Option(help="Pose model: full to measure, lite for quick trials.")
-]
-StatureCm = Annotated[
-    float,
-    typer.Option(
-        min=80, max=230, help="The subject's height in cm; centimetre measures scale with it."
-    ),
-]
-NoCache = Annotated[
-    bool, typer.Option("--no-cache", help="Neither read nor keep landmarks of this clip.")
-]
-EveryFrame = Annotated[
-    bool,
-    typer.Option(
-        "--every-frame",
-        help="Analyse every picture, also where little moves: slower, for comparison.",
-    ),
-]
-MadeOn = Annotated[
-    str | None, typer.Option("--date", help="Day of the recording, for the sheets: 2026-03-31.")
-]
-LocaleOption = Annotated[
-    str,
-    typer.Option(
-        "--locale",
-        help="Language and region (en-GB, en-ZA, de-CH) whose dates, decimal marks and paper the "
-        "sheets use; the words are English.",
-    ),
-]
-NoPdf = Annotated[bool, typer.Option("--no-pdf", help="Leave out the PDF sheets.")]
-Paper = Annotated[PaperOption | None, typer.Option(help="Paper of the PDF sheets.")]
-Video = Annotated[
-    bool, typer.Option("--video", help="Also write the annotated clip, with a player.")
-]
-ShowFace = Annotated[
-    bool, typer.Option("--show-face", help="Do not blur faces in pictures and clip.")
-]
-Fhir = Annotated[bool, typer.Option("--fhir", help="Also write HL7 FHIR R4 observations.")]
+
+
+@dataclass(frozen=True, slots=True)
+class LookOptions:
+    """How a clip is looked at."""
+
+    model: Annotated[
+        ModelOption, typer.Option(help="Pose model: full to measure, lite for quick trials.")
+    ] = ModelOption.FULL
+    stature_cm: Annotated[
+        float,
+        typer.Option(
+            min=80, max=230, help="The subject's height in cm; centimetre measures scale with it."
+        ),
+    ] = 170.0
+    mirrored: Mirrored = False
+    speed: Speed = 1.0
+    every_frame: Annotated[
+        bool,
+        typer.Option(
+            "--every-frame",
+            help="Analyse every picture, also where little moves: slower, for comparison.",
+        ),
+    ] = False
+    no_cache: Annotated[
+        bool, typer.Option("--no-cache", help="Neither read nor keep landmarks of this clip.")
+    ] = False
+
+    def settings(self) -> "Settings":
+        """The same for the pipeline."""
+        from formcheck.pipeline.settings import Settings
+
+        return Settings(
+            model=self.model.value,
+            mirrored=self.mirrored,
+            speed=self.speed,
+            stature_m=self.stature_cm / 100,
+            every_frame=self.every_frame,
+            use_cache=not self.no_cache,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PageOptions:
+    """How sheets are made, one clip's or many."""
+
+    video: Annotated[
+        bool, typer.Option("--video", help="Also write the annotated clip, with a player.")
+    ] = False
+    show_face: Annotated[
+        bool, typer.Option("--show-face", help="Do not blur faces in pictures and clip.")
+    ] = False
+    locale: Annotated[
+        str,
+        typer.Option(
+            "--locale",
+            help="Language and region (en-GB, en-ZA, de-CH) whose dates, decimal marks and paper "
+            "the sheets use; the words are English.",
+        ),
+    ] = "en"
+    no_pdf: Annotated[bool, typer.Option("--no-pdf", help="Leave out the PDF sheets.")] = False
+    paper: Annotated[PaperOption | None, typer.Option(help="Paper of the PDF sheets.")] = None
+    fhir: Annotated[bool, typer.Option("--fhir", help="Also write HL7 FHIR R4 observations.")] = (
+        False
+    )
+
+    def chosen(self) -> dict[str, Any]:
+        """The same in the words of ``SheetOptions``."""
+        return {
+            "video": self.video,
+            "show_face": self.show_face,
+            "locale": self.locale,
+            "pdf": not self.no_pdf,
+            "paper": self.paper.value if self.paper else None,
+            "fhir": self.fhir,
+        }
+
+
+def grouped(command: Callable[..., T]) -> Callable[..., T]:
+    """The command with an option for each field of the dataclasses that it takes."""
+    groups: dict[str, Any] = {}
+    options: list[Parameter] = []
+    for parameter in signature(command).parameters.values():
+        if is_dataclass(parameter.annotation):
+            groups[parameter.name] = parameter.annotation
+            options += [
+                Parameter(f.name, Parameter.KEYWORD_ONLY, default=f.default, annotation=f.type)
+                for f in fields(parameter.annotation)
+            ]
+        else:
+            options.append(parameter.replace(kind=Parameter.KEYWORD_ONLY))
+
+    @wraps(command)
+    def called(**given: object) -> T:
+        for name, group in groups.items():
+            given[name] = group(**{field.name: given.pop(field.name) for field in fields(group)})
+        return command(**given)
+
+    called.__signature__ = Signature(options)  # type: ignore[attr-defined]
+    called.__annotations__ = {option.name: option.annotation for option in options}
+    return called
 
 
 def day_of(text: str | None) -> date | None:

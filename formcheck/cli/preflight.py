@@ -22,18 +22,8 @@ def preflight(
 
     Example: formcheck preflight set.mp4 --exercise scaption-raise
     """
-    from formcheck.exercises.library import load_exercise
-    from formcheck.filming.preflight import SAMPLES_HZ, judge_sample
-    from formcheck.pipeline.landmarks import measure_clip
-    from formcheck.pipeline.settings import Settings
-    from formcheck.recognise.position import another_position
+    from formcheck.pipeline.preflight import preflight_clip
 
-    chosen = load_exercise(exercise)
-    settings = Settings(
-        model="lite", rate_hz=SAMPLES_HZ, mirrored=mirrored, speed=speed, use_cache=False
-    )
-    tracked, table = measure_clip(clip, settings)
-    problems = tracked.problems + another_position(chosen, table)
-    found = judge_sample(problems, table.view, chosen)
+    found = preflight_clip(clip, exercise, mirrored=mirrored, speed=speed)
     typer.echo(found.sentence)
     raise typer.Exit(0 if found.usable else 4)

@@ -1,8 +1,9 @@
-"""The one function that strings the stages together: a clip and an exercise in, a result out.
+"""The one assembler: a clip and what is wanted of it in, a checked result out.
 
-The command line, batches and the review page call this and nothing deeper.
+The command line, batches and programs call this and nothing deeper.
 """
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -21,15 +22,23 @@ from formcheck.checks.result import (
     Provenance,
     Summary,
 )
-from formcheck.exercises.programme import Prescription
+from formcheck.clips.types import ClipLimits
+from formcheck.errors import UnrecognisedError, UsageError
+from formcheck.exercises.programme import Programme
 from formcheck.exercises.schema import Exercise
 from formcheck.filming.advice import FROM, better_from
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import SIDES, MeasureTable, Side
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined
-from formcheck.pipeline.landmarks import Tracked, measure_clip
-from formcheck.pipeline.selection import shows_another
+from formcheck.pipeline.landmarks import Measured, Tracked, measure_clip
+from formcheck.pipeline.selection import (
+    Candidate,
+    Confirm,
+    candidates_for,
+    resolve,
+    shows_another,
+)
 from formcheck.pipeline.settings import Progress, Settings, SideChoice
 from formcheck.recognise.position import another_position
 from formcheck.recognise.recognise import Guess
@@ -43,50 +52,120 @@ MIN_KNOWN_SHARE = 0.3
 class Checked:
     """A result with what it was made from, for the sheets.
 
-    ``exercise`` is None where a clip cannot be judged and its exercise was not said.
+    ``exercise`` is None where a clip cannot be judged and its exercise was not said. ``recognised``
+    is what was recognised, where there was a choice.
     """
 
     result: ClipResult
     exercise: Exercise | None
     table: MeasureTable
     track: LandmarkTrack
+    clip: Path
+    settings: Settings
+    recognised: Guess | None = None
 
 
 def check_clip(
-    path: Path,
-    exercise: Exercise,
+    clip: str | Path,
+    exercise: str | Path | Exercise | None = None,
     *,
     side: SideChoice | None = None,
+    programme: str | Path | Programme | None = None,
+    candidates: Sequence[Candidate] | None = None,
     settings: Settings | None = None,
+    confirm: Confirm | None = None,
     on_progress: Progress | None = None,
+    limits: ClipLimits | None = None,
 ) -> Checked:
-    """Check one clip against an exercise.
+    """Check one clip.
 
-    ``side`` None finds the working side from the clip. ``on_progress`` is told the share done, 0-1.
-    A clip that is read but cannot be judged comes back with ``usable`` False and the reasons.
-    Raises as ``track_clip``.
+    A clip that is read but cannot be judged comes back with ``result.usable`` False and the reasons
+    in ``result.problems``.
+
+    Parameters
+    ----------
+    clip
+        The path of a recorded clip.
+    exercise
+        A name from the library, the path of an exercise file, or an exercise. Left out, it is
+        recognised: among what the programme prescribes, or in the whole library.
+    side
+        The side that works; left out, it is found from the clip.
+    programme
+        A client's programme or the path of one.
+    candidates
+        What the clip may be, in place of the three above: see ``candidates_for``, which gives it
+        once for many clips.
+    settings
+        How the clip is looked at; as usual if left out.
+    confirm
+        Is asked whether what was recognised is right. Left out, only what the clip shows clearly is
+        taken.
+    on_progress
+        Is told the share of the work that is done, 0-1.
+    limits
+        The most that the clip may be.
+
+    Raises
+    ------
+    ClipError
+        The clip cannot be read, or is beyond ``limits``.
+    UnrecognisedError
+        The exercise was not said, and the clip or whoever was asked leaves it open.
+    ExerciseError
+        An exercise is not known, or a file is wrong.
+    UsageError
+        The programme has no such exercise or side, or the candidates were given as well.
+    ModelError
+        The pose model is missing or damaged.
     """
     settings = settings or Settings()
-    tracked, table = measure_clip(path, settings, on_progress)
-    return check_measured(tracked, table, exercise, side=side, settings=settings)
+    if candidates is None:
+        candidates = candidates_for(exercise, side=side, programme=programme)
+    elif not (exercise is None and side is None and programme is None):
+        raise UsageError("give the candidates, or exercise, side and programme; not both")
+    measured = measure_clip(clip, settings, on_progress, limits=limits)
+    unjudged = _unjudged(measured, settings)
+    if measured.fatal_problem and len(candidates) > 1:
+        return unjudged
+    try:
+        selection = resolve(candidates, measured.table, confirm)
+    except UnrecognisedError as error:
+        raise UnrecognisedError(f"{Path(clip).name}: {error.finding}") from None
+    result = _judged(unjudged.result, measured.table, selection.candidate)
+    return replace(
+        unjudged,
+        result=result,
+        exercise=selection.candidate.exercise,
+        recognised=selection.guess,
+    )
 
 
-def check_measured(
-    tracked: Tracked,
-    table: MeasureTable,
-    exercise: Exercise,
-    *,
-    side: SideChoice | None,
-    settings: Settings,
-    prescription: Prescription | None = None,
-) -> Checked:
-    """Check a clip that is measured already, as ``check_clip`` does.
+def _unjudged(measured: Measured, settings: Settings) -> Checked:
+    """What is known of a clip before anything in it is judged."""
+    tracked, table = measured.tracked, measured.table
+    result = ClipResult(
+        clip=_facts(tracked),
+        exercise="unknown",
+        side="unknown",
+        view=table.view,
+        usable=measured.fatal_problem is None,
+        tracked_share=_tracked_share(tracked),
+        problems=measured.problems,
+        reps=(),
+        dose=DoseCount({}, {}, None),
+        summary=Summary(None, (), None, (), ()),
+        provenance=_provenance(tracked, settings),
+    )
+    return Checked(result, None, table, tracked.track, tracked.info.path, settings)
 
-    ``prescription`` is told on the sheet; its exercise is to be given as ``exercise``.
-    """
-    problems = tracked.problems + table.problems
-    if not any(problem.fatal for problem in problems):
-        sides, more = _choose_sides(table, exercise, side)
+
+def _judged(unjudged: ClipResult, table: MeasureTable, candidate: Candidate) -> ClipResult:
+    """The result of a clip as a candidate; where it cannot be judged, with the reasons only."""
+    exercise, problems = candidate.exercise, unjudged.problems
+    sides: tuple[Side, ...] = ()
+    if unjudged.usable:
+        sides, more = _choose_sides(table, exercise, candidate.side)
         problems += more
     usable = not any(problem.fatal for problem in problems)
     sides = sides if usable else ()
@@ -102,39 +181,17 @@ def check_measured(
     summary = summarise(exercise, reps, partial(better_from, exercise, table.view.name))
     if position and upright(exercise):  # a clip that is turned upright shows more
         summary = replace(summary, film_anew=True)
-    result = ClipResult(
-        clip=_facts(tracked),
+    return replace(
+        unjudged,
         exercise=exercise.name,
-        side=_side_name(sides, side),
-        view=table.view,
+        side=_side_name(sides, candidate.side),
         usable=usable,
-        tracked_share=_tracked_share(tracked),
         problems=problems,
         reps=reps,
         dose=dose if usable else replace(dose, met=None),
         summary=summary,
-        provenance=_provenance(tracked, settings),
-        prescription=prescription,
+        prescription=candidate.prescription,
     )
-    return Checked(result, exercise, table, tracked.track)
-
-
-def cannot_judge(tracked: Tracked, table: MeasureTable, *, settings: Settings) -> Checked:
-    """The result of a clip with a fatal problem whose exercise was not said."""
-    result = ClipResult(
-        clip=_facts(tracked),
-        exercise="unknown",
-        side="unknown",
-        view=table.view,
-        usable=False,
-        tracked_share=_tracked_share(tracked),
-        problems=tracked.problems + table.problems,
-        reps=(),
-        dose=DoseCount({}, {}, None),
-        summary=Summary(None, (), None, (), ()),
-        provenance=_provenance(tracked, settings),
-    )
-    return Checked(result, None, table, tracked.track)
 
 
 def _tracked_share(tracked: Tracked) -> float:

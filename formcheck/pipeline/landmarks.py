@@ -32,9 +32,27 @@ class Tracked:
         return self.decode_problems + self.track.problems
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Measured:
+    """A clip's landmarks and its measures over time."""
+
+    tracked: Tracked
+    table: MeasureTable
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """Everything to know about the recording and what could be measured of it."""
+        return self.tracked.problems + self.table.problems
+
+    @property
+    def fatal_problem(self) -> Problem | None:
+        """The first of the problems that leave nothing to judge; None if the clip will do."""
+        return next((problem for problem in self.problems if problem.fatal), None)
+
+
 def track_clip(
-    path: Path,
-    settings: Settings,
+    clip: str | Path,
+    settings: Settings | None = None,
     on_progress: Progress | None = None,
     *,
     limits: ClipLimits | None = None,
@@ -44,8 +62,11 @@ def track_clip(
     Raises ClipError if the clip cannot be read or is beyond ``limits``, and ModelError if the model
     bundle is not whole.
     """
+    settings = settings or Settings()
     bundle = find_bundle(settings.model)
-    with open_clip(path, mirrored=settings.mirrored, speed=settings.speed, limits=limits) as reader:
+    with open_clip(
+        Path(clip), mirrored=settings.mirrored, speed=settings.speed, limits=limits
+    ) as reader:
         cache = LandmarkCache() if settings.use_cache else None
         key = cache_key(reader.info.sha256, bundle.sha256, settings.of_frames())
         known = cache.get(key) if cache else None
@@ -84,15 +105,35 @@ def _share_of(
 
 
 def measure_clip(
-    path: Path,
-    settings: Settings,
+    clip: str | Path,
+    settings: Settings | None = None,
     on_progress: Progress | None = None,
     *,
     limits: ClipLimits | None = None,
-) -> tuple[Tracked, MeasureTable]:
-    """Landmarks and measures of a clip; no exercise needed. Raises as ``track_clip``."""
-    tracked = track_clip(path, settings, on_progress, limits=limits)
+) -> Measured:
+    """Every measure of a clip over time; no exercise needed.
+
+    Parameters
+    ----------
+    clip
+        The path of a recorded clip.
+    settings
+        How it is looked at; as usual if left out.
+    on_progress
+        Is told the share of the work that is done, 0-1.
+    limits
+        The most that the clip may be.
+
+    Raises
+    ------
+    ClipError
+        The clip cannot be read, or is beyond ``limits``.
+    ModelError
+        The pose model is missing or damaged.
+    """
+    settings = settings or Settings()
+    tracked = track_clip(clip, settings, on_progress, limits=limits)
     hand_back()
     table = measure_track(tracked.track, stature_m=settings.stature_m)
     hand_back()
-    return tracked, table
+    return Measured(tracked, table)

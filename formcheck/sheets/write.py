@@ -10,14 +10,12 @@ from functools import partial
 from pathlib import Path
 
 from formcheck.atomic_output import prepare_folder, whole_folder
-from formcheck.checks.result import ClipResult
-from formcheck.clips.reader import open_clip
+from formcheck.clips.reader import ClipReader, open_clip
 from formcheck.clips.sound import has_sound, read_sound
 from formcheck.errors import UsageError
-from formcheck.exercises.schema import Exercise
 from formcheck.heap import hand_back
-from formcheck.landmarks.track import LandmarkTrack
-from formcheck.measures.table import MeasureTable
+from formcheck.pipeline.check import Checked
+from formcheck.pipeline.settings import Settings
 from formcheck.sheets.export.csv_tables import write_measures_csv, write_reps_csv
 from formcheck.sheets.export.fhir import observations, write_observations
 from formcheck.sheets.export.result_json import write_result_json
@@ -44,7 +42,7 @@ __all__ = ["SheetOptions", "prepare_folder", "read_note", "refuse_options", "wri
 
 @dataclass(frozen=True, slots=True)
 class SheetOptions:
-    """How the sheets are made. ``mirrored`` and ``speed`` as the clip was analysed.
+    """How the sheets are made.
 
     ``alias`` is the name the client is known by on paper; ``made_on`` the day of the recording, if
     it is to be shown; ``note`` the lines of the coach's note, for the coach's sheet only.
@@ -54,8 +52,6 @@ class SheetOptions:
     out, it is what the locale uses. ``fhir`` adds ``observations.json``.
     """
 
-    mirrored: bool = False
-    speed: float = 1.0
     alias: str = ""
     made_on: date | None = None
     locale: str = "en"
@@ -70,16 +66,9 @@ class SheetOptions:
 
 
 def write_sheets(
-    result: ClipResult,
-    exercise: Exercise | None,
-    *,
-    table: MeasureTable,
-    track: LandmarkTrack,
-    clip_path: Path,
-    out_dir: Path,
-    options: SheetOptions | None = None,
+    checked: Checked, out_dir: str | Path, options: SheetOptions | None = None
 ) -> None:
-    """Write all outputs of one clip into ``out_dir``, replacing an earlier result there.
+    """Write all outputs of one checked clip into ``out_dir``, replacing an earlier result there.
 
     ``result.json``, ``measures.csv``, ``reps.csv``, the client's page as ``sheet.html`` and
     ``sheet.pdf``, the coach's as ``coach.html`` and ``coach.pdf``, and on request
@@ -96,9 +85,10 @@ def write_sheets(
         The clip can no longer be read.
     """
     options = options or SheetOptions()
-    refuse_options(options)
+    refuse_options(options, checked.settings)
+    result, exercise, table = checked.result, checked.exercise, checked.table
     words = words_for(options.locale)
-    sound = options.keep_sound and result.usable and has_sound(clip_path)
+    sound = options.keep_sound and result.usable and has_sound(checked.clip)
     heading = heading_of(
         result,
         exercise,
@@ -108,7 +98,7 @@ def write_sheets(
         show_face=options.show_face,
         keep_sound=sound,
     )
-    with whole_folder(out_dir) as folder:
+    with whole_folder(Path(out_dir)) as folder:
         write_result_json(result, folder / "result.json")
         if not result.usable or exercise is None:
             page = unusable_page(result, exercise, words)
@@ -119,15 +109,15 @@ def write_sheets(
             partial(write_reps_csv, result, folder / "reps.csv"),
             load_templates,
         ):
-            stills = _stills(result, track, clip_path, options)
+            stills = _stills(checked, options)
         hand_back()
         sheet = gather_sheet(
             result, table, exercise, stills=stills, heading=heading, words=words, note=options.note
         )
         link = None
         if options.video:
-            overlay = Overlay(result, table, exercise, track, words)
-            link = _annotated(overlay, track, clip_path, folder, options, sound=sound)
+            overlay = Overlay(result, table, exercise, checked.track, words)
+            link = _annotated(overlay, checked, folder, options, sound=sound)
         _write_pages(sheet, words, link, folder, options)
         if options.fhir:
             bundle = observations(result, words, options.alias)
@@ -165,7 +155,7 @@ def _write_pages(
             done.result()
 
 
-def refuse_options(options: SheetOptions) -> None:
+def refuse_options(options: SheetOptions, settings: Settings) -> None:
     """Raise UsageError for a locale that is not known, or what the other options leave no use for."""
     words_for(options.locale)
     if options.paper and not options.pdf:
@@ -174,37 +164,38 @@ def refuse_options(options: SheetOptions) -> None:
         return
     if not options.video:
         raise UsageError("--keep-sound is for the annotated clip; add --video or --single-file.")
-    if options.speed != 1:
+    if settings.speed != 1:
         raise UsageError(
             "--keep-sound needs a clip that plays at the speed it was filmed at: sound does not "
             "stretch. Leave out --keep-sound or --speed."
         )
 
 
-def _stills(
-    result: ClipResult, track: LandmarkTrack, clip_path: Path, options: SheetOptions
-) -> dict[str, Still]:
-    with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed, threads=2) as clip:
+def _open(checked: Checked, threads: int = 1) -> ClipReader:
+    """The clip as it was looked at when it was checked."""
+    settings = checked.settings
+    return open_clip(
+        checked.clip, mirrored=settings.mirrored, speed=settings.speed, threads=threads
+    )
+
+
+def _stills(checked: Checked, options: SheetOptions) -> dict[str, Still]:
+    with _open(checked, threads=2) as clip:
         frames = clip.frames(max_side_px=DECODE_SIDE_PX)  # colours only of those that are taken
-        return take_stills(frames, track, moments_of(result), show_face=options.show_face)
+        moments = moments_of(checked.result)
+        return take_stills(frames, checked.track, moments, show_face=options.show_face)
 
 
 def _annotated(
-    overlay: Overlay,
-    track: LandmarkTrack,
-    clip_path: Path,
-    folder: Path,
-    options: SheetOptions,
-    *,
-    sound: bool,
+    overlay: Overlay, checked: Checked, folder: Path, options: SheetOptions, *, sound: bool
 ) -> ClipLink:
     """Write the annotated clip; as a file beside the pages or taken into them."""
     path = folder / ANNOTATED_NAME
-    with open_clip(clip_path, mirrored=options.mirrored, speed=options.speed) as clip:
+    with _open(checked) as clip:
         frames = clip.frames(max_side_px=ANNOTATED_SIDE_PX)
-        heard = read_sound(clip_path) if sound else ()
+        heard = read_sound(checked.clip) if sound else ()
         width, height = annotate(
-            frames, track, overlay, path, show_face=options.show_face, sound=heard
+            frames, checked.track, overlay, path, show_face=options.show_face, sound=heard
         )
         duration_s = clip.report.duration_s
     if not options.single_file:

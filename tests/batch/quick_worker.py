@@ -23,12 +23,13 @@ QUICK_WORKER = (sys.executable, __file__)
 UNSEEN = Problem("nobody-in-view", "Nobody is in view.", fatal=True)
 REFUSALS = {
     ("refused", False): ClipError("refused-1.mp4: is not what it seems"),
-    ("unclear", True): UnrecognisedError("side-raise 61%, scaption-raise 30%"),
+    ("unclear", True): UnrecognisedError("side-raise 61%, scaption-raise 30%."),
 }
 
 
-def quick_check(path: Path, job, setup, on_progress):
+def quick_check(path: Path, *, candidates, settings, limits, on_progress):
     """Decode the clip and find nobody in it, or crash, hang, ... as its name asks."""
+    exercise = candidates[0].exercise if len(candidates) == 1 else None
     behaviour = path.name.split("-")[0]
     if log := os.environ.get("QUICK_LOG"):
         with open(log, "a") as file:  # one short line is written whole
@@ -44,11 +45,11 @@ def quick_check(path: Path, job, setup, on_progress):
         np.ones((64, 2**27))
     if behaviour == "bug":
         raise ZeroDivisionError("a slip in our own code")
-    if refusal := REFUSALS.get((behaviour, job.exercise is None)):
+    if refusal := REFUSALS.get((behaviour, len(candidates) > 1)):
         raise refusal
     if behaviour == "slow":
         time.sleep(0.4)
-    with open_clip(path, limits=setup.limits) as clip:
+    with open_clip(path, limits=limits) as clip:
         for frame in clip.frames(max_side_px=64):
             on_progress(min(frame.time_s, 1.0))
         info, report = clip.info, clip.report
@@ -58,8 +59,8 @@ def quick_check(path: Path, job, setup, on_progress):
     )  # fmt: skip
     result = ClipResult(
         clip=facts,
-        exercise=job.exercise_name or "unknown",
-        side=job.side or "unknown",
+        exercise=exercise.name if exercise else "unknown",
+        side=candidates[0].side or "unknown",
         view=View("front", 0.0, 10.0),
         usable=False,
         tracked_share=0.0,
@@ -75,7 +76,7 @@ def quick_check(path: Path, job, setup, on_progress):
     )
     never = np.zeros(0, dtype=bool)
     table = MeasureTable(np.zeros(0), {}, result.view, {}, never, never)
-    return Checked(result, job.exercise, table, track)
+    return Checked(result, exercise, table, track, path, settings)
 
 
 if __name__ == "__main__":

@@ -74,17 +74,6 @@ def check(clip, *, every_frame=False, use_cache=False):
     return check_clip(clip, exercise, settings=settings)
 
 
-def sheets(checked, clip, out):
-    write_sheets(
-        checked.result,
-        EXERCISE,
-        table=checked.table,
-        track=checked.track,
-        clip_path=clip,
-        out_dir=out,
-    )
-
-
 def test_decode_only(timed, clip):
     timed(lambda: decode(clip))
 
@@ -104,7 +93,7 @@ def test_check_of_every_frame(timed, clip):
 
 @pytest.mark.parametrize("clip", ["repetitions"], indirect=True)
 def test_check_with_sheets(timed, clip, tmp_path):
-    timed(lambda: sheets(check(clip), clip, tmp_path / "out"))
+    timed(lambda: write_sheets(check(clip), tmp_path / "out"))
 
 
 @pytest.fixture(scope="module")
@@ -127,5 +116,5 @@ def test_score_a_minute_again_from_known_landmarks(benchmark, known_minute):
 def test_write_the_sheets_of_a_minute_again(benchmark, known_minute, tmp_path):
     checked = check(known_minute, use_cache=True)
     benchmark.pedantic(
-        sheets, args=(checked, known_minute, tmp_path / "out"), rounds=ROUNDS, warmup_rounds=1
+        write_sheets, args=(checked, tmp_path / "out"), rounds=ROUNDS, warmup_rounds=1
     )

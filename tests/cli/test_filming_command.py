@@ -9,7 +9,8 @@ from formcheck.catalogue.problems import Problem
 from formcheck.cli.app import app
 from formcheck.errors import UsageError
 from formcheck.measures.measure import measure_track
-from formcheck.pipeline import landmarks
+from formcheck.pipeline import preflight
+from formcheck.pipeline.landmarks import Measured
 from tests.synthetic import make_track
 
 
@@ -61,9 +62,9 @@ def test_preflight_says_one_sentence_and_looks_at_few_pictures(monkeypatch, prob
 
     def measured(path, settings, *rest):
         asked.append(settings)
-        return SimpleNamespace(problems=problems), stands
+        return Measured(SimpleNamespace(problems=problems), stands)
 
-    monkeypatch.setattr(landmarks, "measure_clip", measured)
+    monkeypatch.setattr(preflight, "measure_clip", measured)
     done = run("preflight", "set.mp4", "--exercise", "scaption-raise")
     assert done.exit_code == code
     assert words in done.output

@@ -11,6 +11,7 @@ from formcheck.cli.app import app
 from formcheck.errors import FormcheckError
 from formcheck.exercises.library import validate_file
 from formcheck.pipeline import landmarks
+from formcheck.pipeline.landmarks import Measured
 from tests.learn.demonstration import raised, table
 
 
@@ -26,7 +27,9 @@ def clips():
 @pytest.fixture
 def learn(clips, monkeypatch, tmp_path):
     tracked = SimpleNamespace(problems=())
-    monkeypatch.setattr(landmarks, "measure_clip", lambda path, *rest: (tracked, clips[path.name]))
+    monkeypatch.setattr(
+        landmarks, "measure_clip", lambda path, *rest: Measured(tracked, clips[path.name])
+    )
     monkeypatch.chdir(tmp_path)
 
     def command(*arguments):

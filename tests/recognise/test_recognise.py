@@ -5,7 +5,7 @@ import pytest
 from formcheck.checks.cues import checks_for
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.measures.measure import measure_track
-from formcheck.pipeline.selection import Choice, clearly, shows_another
+from formcheck.pipeline.selection import Candidate, resolve, shows_another
 from formcheck.recognise.recognise import recognise
 from formcheck.recognise.traits import families, traits_of
 from tests.synthetic import Arm, constant, cycles, make_track
@@ -135,6 +135,6 @@ def test_what_was_agreed_says_what_should_be_done_and_not_what_the_clip_shows():
     )
     low = raising.model_copy(update={"checks": checks})
     table = measure_track(make_track(duration_s=16, right=MOVES["side-raise"]))
-    others = [Choice(load_exercise(name), None) for name in ("elbow-curl", "belly-press")]
-    assert clearly([*others, Choice(low, None)], table).exercise is low
+    others = [Candidate(load_exercise(name)) for name in ("elbow-curl", "belly-press")]
+    assert resolve([*others, Candidate(low)], table).candidate.exercise is low
     assert shows_another(low, table) is None

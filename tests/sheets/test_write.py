@@ -11,6 +11,8 @@ from formcheck.catalogue.problems import Problem
 from formcheck.clips.sound import has_sound
 from formcheck.errors import OutputError, UsageError
 from formcheck.measures.table import MeasureTable, View
+from formcheck.pipeline.check import Checked
+from formcheck.pipeline.settings import Settings
 from formcheck.sheets.export.result_json import result_schema
 from formcheck.sheets.video.encoder import ClipWriter
 from formcheck.sheets.write import SheetOptions, write_sheets
@@ -29,15 +31,16 @@ def clip_path(frames, tmp_path_factory):
 @pytest.fixture
 def write(result, exercise, table, track, clip_path, tmp_path):
     def written(**options):
-        write_sheets(
+        checked = Checked(
             options.pop("result", result),
             exercise,
-            table=options.pop("table", table),
-            track=track,
-            clip_path=clip_path,
-            out_dir=tmp_path / "out" / "raise",
-            options=SheetOptions(alias="Heron", made_on=date(2026, 11, 25), **options),
+            options.pop("table", table),
+            track,
+            clip_path,
+            options.pop("settings", Settings()),
         )
+        sheets = SheetOptions(alias="Heron", made_on=date(2026, 11, 25), **options)
+        write_sheets(checked, tmp_path / "out" / "raise", sheets)
         return tmp_path / "out" / "raise"
 
     return written
@@ -131,15 +134,10 @@ def test_an_unknown_locale_is_refused_before_anything_is_written(write, tmp_path
 @pytest.fixture
 def write_with_sound(result, exercise, table, track, tmp_path):
     def written(**options):
-        write_sheets(
-            result,
-            exercise,
-            table=table,
-            track=track,
-            clip_path=write_sounding(tmp_path / "raise.mp4"),
-            out_dir=tmp_path / "out" / "raise",
-            options=SheetOptions(pdf=False, video=True, **options),
-        )
+        clip = write_sounding(tmp_path / "raise.mp4")
+        checked = Checked(result, exercise, table, track, clip, Settings())
+        sheets = SheetOptions(pdf=False, video=True, **options)
+        write_sheets(checked, tmp_path / "out" / "raise", sheets)
         return tmp_path / "out" / "raise"
 
     return written
@@ -161,7 +159,10 @@ def test_a_clip_without_sound_stays_without_and_its_page_says_so(write):
 
 @pytest.mark.parametrize(
     ("options", "why"),
-    [({"video": False}, "add --video"), ({"video": True, "speed": 0.5}, "sound does not stretch")],
+    [
+        ({"video": False}, "add --video"),
+        ({"video": True, "settings": Settings(speed=0.5)}, "sound does not stretch"),
+    ],
 )
 def test_sound_that_cannot_be_kept_is_one_clear_line_before_any_work(write, tmp_path, options, why):
     with pytest.raises(UsageError, match=why):

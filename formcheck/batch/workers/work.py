@@ -16,10 +16,8 @@ from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
-from formcheck.pipeline.check import Checked, cannot_judge, check_measured
-from formcheck.pipeline.landmarks import measure_clip
-from formcheck.pipeline.selection import Choice, any_exercise, any_prescribed, clearly
-from formcheck.pipeline.settings import Progress
+from formcheck.pipeline.check import Checked, check_clip
+from formcheck.pipeline.selection import Candidate, candidates_for, candidates_of
 from formcheck.sheets.write import SheetOptions, write_sheets
 
 Tell = Callable[[dict[str, Any]], None]
@@ -28,31 +26,8 @@ Tell = Callable[[dict[str, Any]], None]
 _UNEXPECTED = "Something went wrong in formcheck itself ({}); please report it with this file."
 
 
-Check = Callable[[Path, Job, Setup, Progress], Checked]
-"""``check_as_ordered``, or something that stands in for it."""
-
-
-def check_as_ordered(path: Path, job: Job, setup: Setup, on_progress: Progress) -> Checked:
-    """Check one clip as its job says, as the exercise it clearly shows where that is left open.
-
-    Raises as ``pipeline.check_clip``, and UnrecognisedError if it is not clear.
-    """
-    tracked, table = measure_clip(path, setup.settings, on_progress, limits=setup.limits)
-    if job.exercise is not None:
-        chosen = Choice(job.exercise, job.side, job.prescription)
-    elif any(problem.fatal for problem in tracked.problems + table.problems):
-        return cannot_judge(tracked, table, settings=setup.settings)
-    else:
-        options = any_prescribed(job.prescriptions) or any_exercise(job.side)
-        chosen = clearly(options, table)
-    return check_measured(
-        tracked,
-        table,
-        chosen.exercise,
-        side=chosen.side,
-        settings=setup.settings,
-        prescription=chosen.prescription,
-    )
+Check = Callable[..., Checked]
+"""``pipeline.check_clip``, or something that stands in for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +39,7 @@ class _Task:
 
 
 def do_job(
-    job: Job, setup: Setup, claims: Claims, tell: Tell, *, check: Check = check_as_ordered
+    job: Job, setup: Setup, claims: Claims, tell: Tell, *, check: Check = check_clip
 ) -> Outcome | None:
     """Check a clip, unless that is done already; None if another process is at work on it.
 
@@ -112,7 +87,8 @@ def _claimed(task: _Task) -> Outcome:
     except ClipError as error:
         return set_aside(job, setup, key, str(error), status="unreadable")
     except UnrecognisedError as error:
-        return set_aside(job, setup, key, str(error), attention="unrecognised")
+        reason = str(UnrecognisedError(error.finding, "with --exercise or in a manifest"))
+        return set_aside(job, setup, key, reason, attention="unrecognised")
     except FormcheckError as error:
         return set_aside(job, setup, key, str(error))
     except MemoryError:
@@ -125,26 +101,18 @@ def _claimed(task: _Task) -> Outcome:
 
 def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
     started = monotonic()
-    job, setup, settings = task.job, task.setup, task.setup.settings
-    checked = task.check(path, job, setup, lambda share: task.tell({"share": share}))
-    options = SheetOptions(
-        mirrored=settings.mirrored,
-        speed=settings.speed,
-        alias=job.client,
-        made_on=job.made_on,
-        **asdict(setup.sheets),
+    job, setup = task.job, task.setup
+    checked = task.check(
+        path,
+        candidates=_candidates(job),
+        settings=setup.settings,
+        limits=setup.limits,
+        on_progress=lambda share: task.tell({"share": share}),
     )
+    options = SheetOptions(alias=job.client, made_on=job.made_on, **asdict(setup.sheets))
     with whole_folder(setup.out / job.folder) as folder:
         record.begin(folder)
-        write_sheets(
-            checked.result,
-            checked.exercise,
-            table=checked.table,
-            track=checked.track,
-            clip_path=path,
-            out_dir=folder / "sheets",
-            options=options,
-        )
+        write_sheets(checked, folder / "sheets", options)
         for file in list((folder / "sheets").iterdir()):
             file.rename(folder / file.name)
         (folder / "sheets").rmdir()
@@ -152,6 +120,13 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
         record.complete(folder, job, key, outcome)
     record.succeed(job, setup)
     return outcome
+
+
+def _candidates(job: Job) -> tuple[Candidate, ...]:
+    """What the clip may be by its job: one thing, one of several prescribed, or anything."""
+    if job.exercise is not None:
+        return (Candidate(job.exercise, job.side, job.prescription),)
+    return candidates_of(job.prescriptions) or candidates_for(side=job.side)
 
 
 def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:

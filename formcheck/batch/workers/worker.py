@@ -15,14 +15,15 @@ from typing import Any, TextIO
 
 from formcheck.batch.claims import Claims
 from formcheck.batch.job import from_json
-from formcheck.batch.workers.work import Check, check_as_ordered, do_job
+from formcheck.batch.workers.work import Check, do_job
 from formcheck.errors import FormcheckError
 from formcheck.heap import keep_one_heap
+from formcheck.pipeline.check import check_clip
 
 _SHARE_EVERY_S = 0.25
 
 
-def main(check: Check = check_as_ordered) -> None:
+def main(check: Check = check_clip) -> None:
     """Do jobs until standard input ends."""
     keep_one_heap()
     answers = _private_stdout()
