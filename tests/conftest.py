@@ -1,6 +1,12 @@
 """Every test is fast unless it is marked ``slow`` or ``browser``: ``pytest -m fast`` while working."""
 
+import os
+
 import pytest
+
+# Set before numpy is imported. On a busy machine, threads that wait for each other cost ten times
+# what the networks need.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -7,6 +7,7 @@
 import ast
 import re
 import sys
+import textwrap
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -37,6 +38,8 @@ KINDS = {
 _KIND = re.compile(
     rf"(?P<meaning>(?:.*\s)?)(?P<kind>Published(?=: )|{'|'.join(list(KINDS)[1:])})(?P<more>: .+)?\."
 )
+_WIDEST = 90
+"""Longer tables of numbers are read where they stand."""
 _NAME = re.compile(r"_?[A-Z][A-Z0-9_]*")
 
 _HEAD = """\
@@ -111,7 +114,8 @@ def page() -> str:
             lines += ["", f"## {room.removesuffix('.py')}", ""]
             lines += ["| constant | value | what it is | kind |", "|---|---|---|---|"]
         name = f"`{constant.name}`<br>{constant.module.partition('/')[2] or constant.module}"
-        cells = (name, f"`{constant.value}`", constant.meaning, constant.origin)
+        value = textwrap.shorten(constant.value, _WIDEST, placeholder=" …")
+        cells = (name, f"`{value}`", constant.meaning, constant.origin)
         lines.append("| " + " | ".join(_cell(text) for text in cells) + " |")
     return "\n".join(lines) + "\n"
 
