@@ -29,15 +29,18 @@ from formcheck.clips.times import nominal_step_s
 from formcheck.errors import ClipError
 
 MAX_SIDE_PX = 8192
+"""Larger pictures are not decoded, so that a small file cannot fill the memory. Mechanical."""
 
 _CONTAINERS = "mov,matroska,avi,mpegts,mpeg,ogg,gif,asf,flv"
 """Demuxers by FFmpeg's names. None of them opens further files, as playlists would."""
 _CONTAINERS_STATING_LENGTH = ("mov", "matroska", "avi")
 _CODECS_OF_ONE_PICTURE_A_PACKET = ("h264", "hevc", "vp9", "av1")
 _MAX_DAMAGED_IN_A_ROW = 300
+"""Reading ends after so many packets without a picture: ten seconds of nothing but damage. A proposal."""
 _DECODER_OPTIONS = {"max_pixels": str(MAX_SIDE_PX**2)}
+"""What FFmpeg refuses by itself. Mechanical."""
 _ODD_TEXT: dict[str, Any] = {"metadata_errors": "replace"} if int(av.__version__[:2]) < 19 else {}
-"""PyAV before 19 refuses files whose title is not UTF-8 unless told to put up with it."""
+"""PyAV before 19 refuses files whose title is not UTF-8 unless told to put up with it. Mechanical."""
 
 
 def available_codecs() -> dict[str, bool]:

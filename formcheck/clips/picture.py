@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 _PLAUSIBLE_PIXEL_SHAPES = (Fraction(1, 4), Fraction(4))
+"""A file that states narrower or wider pixels is taken to have square ones. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)

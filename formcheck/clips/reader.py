@@ -17,10 +17,14 @@ from formcheck.errors import ClipError, UsageError
 __all__ = ["ClipReader", "available_codecs", "open_clip"]
 
 MIN_SPEED, MAX_SPEED = 0.05, 20.0
+"""Slow-motion exports play at a quarter to a sixteenth of real speed; the rest is room. A proposal."""
 MIN_SIDE_PX = 32
+"""In a smaller picture nobody can be recognised. A proposal."""
 _BYTES_A_PIXEL = 3
+"""Red, green and blue, one byte each. Mechanical."""
 _SHORT_SHARE, _SHORT_S = 0.02, 0.25
-"""A clip ends early if it lacks more than both of these; files round the length they state."""
+"""A clip ends early if it lacks more than both of these; files round the length they state.
+A proposal."""
 
 
 def open_clip(

@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 from formcheck.clips.decoder import Decoder, open_container
 
 SOUND_RATE_HZ = 48_000
+"""Every sound is brought to this rate, which video formats use most. Mechanical."""
 SOUND_LAYOUT = "stereo"
 _SLACK = SOUND_RATE_HZ // 50
 """Stamps of sound are rounded by the file; only what is off by more than a fiftieth of a second is
-a gap or an overlap."""
+a gap or an overlap. A proposal."""
 
 Samples = NDArray[np.float32]
 

@@ -13,15 +13,20 @@ import numpy as np
 T = TypeVar("T")
 
 SHORTEST_STEP_S = Fraction(1, 2000)
-"""No camera here films faster than this; a shorter step is a repeated stamp, nudged by a muxer."""
+"""No camera here films faster than this; a shorter step is a repeated stamp, nudged by a muxer.
+A proposal."""
 _RESET_S = Fraction(1, 2)
-"""A drop beyond this is a clock that began anew, not the reordering of a few pictures."""
+"""A drop beyond this is a clock that began anew, not the reordering of a few pictures. A proposal."""
 _LONGEST_GAP_S = Fraction(300)
-"""A leap beyond this is a clock that began anew, not a gap in a recorded set."""
+"""A leap beyond this is a clock that began anew, not a gap in a recorded set. A proposal."""
 _PLAUSIBLE_RATES_HZ = (1, 1000)
+"""A stated rate outside of these is not believed. A proposal."""
 _USUAL_RATE_HZ = 30
+"""The rate of most phones, where a file states none. Common practice, no source."""
 _USUAL_STEP_TOLERANCE = 0.25
+"""A step that differs from the usual one by more than this share of it is odd. A proposal."""
 _VARIABLE_SHARE = 0.02
+"""The rate is variable if odd steps take more than this share of the clip. A proposal."""
 
 
 def with_following(items: Iterable[T]) -> Iterator[tuple[T, T | None]]:

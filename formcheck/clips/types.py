@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 Pixels = NDArray[np.uint8]
 
 GREY_STEP = 4
+"""The grey picture has every fourth column and row: enough to tell what moves. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True)
