@@ -31,7 +31,7 @@ from formcheck.sheets.render.html import (
 )
 from formcheck.sheets.render.pdf import client_pdf, coach_pdf
 from formcheck.sheets.video.annotate import ANNOTATED_SIDE_PX, annotate
-from formcheck.sheets.video.overlay import Overlay
+from formcheck.sheets.video.overlay_plan import OverlayPlan, plan_overlay
 from formcheck.sheets.video.stills import DECODE_SIDE_PX, take_stills
 from formcheck.words.words import Words, words_for
 
@@ -116,8 +116,8 @@ def write_sheets(
         )
         link = None
         if options.video:
-            overlay = Overlay(result, table, exercise, checked.track, words)
-            link = _annotated(overlay, checked, folder, options, sound=sound)
+            plan = plan_overlay(result, table, exercise, checked.track, words)
+            link = _annotated(plan, checked, folder, options, sound=sound)
         _write_pages(sheet, words, link, folder, options)
         if options.fhir:
             bundle = observations(result, words, options.alias)
@@ -187,16 +187,14 @@ def _stills(checked: Checked, options: SheetOptions) -> dict[str, Still]:
 
 
 def _annotated(
-    overlay: Overlay, checked: Checked, folder: Path, options: SheetOptions, *, sound: bool
+    plan: OverlayPlan, checked: Checked, folder: Path, options: SheetOptions, *, sound: bool
 ) -> ClipLink:
     """Write the annotated clip; as a file beside the pages or taken into them."""
     path = folder / ANNOTATED_NAME
     with _open(checked) as clip:
         frames = clip.frames(max_side_px=ANNOTATED_SIDE_PX)
         heard = read_sound(checked.clip) if sound else ()
-        width, height = annotate(
-            frames, checked.track, overlay, path, show_face=options.show_face, sound=heard
-        )
+        width, height = annotate(frames, plan, path, show_face=options.show_face, sound=heard)
         duration_s = clip.report.duration_s
     if not options.single_file:
         return ClipLink(width, height, duration_s, src=ANNOTATED_NAME, sound=sound)

@@ -5,18 +5,18 @@ from pathlib import Path
 
 from formcheck.clips.sound import Samples
 from formcheck.clips.types import Frame
-from formcheck.landmarks.track import LandmarkTrack
-from formcheck.sheets.video.anonymise import veil
+from formcheck.sheets.video.anonymise import anonymise
 from formcheck.sheets.video.encoder import ClipWriter
-from formcheck.sheets.video.overlay import Overlay
+from formcheck.sheets.video.lettering import Lettering
+from formcheck.sheets.video.overlay import draw, lettering_for
+from formcheck.sheets.video.overlay_plan import OverlayPlan
 
 ANNOTATED_SIDE_PX = 960
 
 
 def annotate(
     frames: Iterable[Frame],
-    track: LandmarkTrack,
-    overlay: Overlay,
+    plan: OverlayPlan,
     path: Path,
     *,
     show_face: bool = False,
@@ -24,15 +24,18 @@ def annotate(
 ) -> tuple[int, int]:
     """Write the annotated clip and give its width and height.
 
-    Every frame keeps its own time; head and room are veiled unless ``show_face``; ``sound`` is what
-    is to be heard with them; the source's own data are left behind. Raises OSError if the file
-    cannot be written.
+    Frames are all of one size, and each keeps its own time. They are anonymised unless
+    ``show_face``; ``sound`` is what is heard with them; none of the source's own data go along.
+    Raises OSError if the file cannot be written.
     """
     width = height = 0
+    lettering: Lettering | None = None
     with ClipWriter(path, sound) as writer:
         for frame in frames:
-            picture = frame.image.copy() if show_face else veil(frame.image, track, frame.time_s)
-            overlay.draw(picture, frame.time_s)
-            writer.add(frame.time_s, picture)
+            image, time_s = frame.image, frame.time_s
+            picture = image.copy() if show_face else anonymise(image, plan.track, time_s)
             height, width = picture.shape[:2]
+            lettering = lettering or lettering_for(plan, width, height)
+            draw(plan, lettering, picture, time_s)
+            writer.add(time_s, picture)
     return width, height

@@ -1,9 +1,9 @@
-"""The veil over pictures: the head made unrecognisable and everything but the subject blurred.
+"""Making pictures anonymous: the head pixelated, and everything around the subject too.
 
-It fails closed. A moment without landmarks is covered at the last and the next known place,
-widened; a clip in which nobody was ever found is blurred all over. The heads of others are covered
-wherever they were found about that time; where somebody else is known to be in view and is not
-found, no more than the subject's own limbs and trunk are kept.
+It fails closed. At a moment without landmarks the head is covered at its last and its next known
+place, widened; a clip in which nobody was ever found is pixelated all over. The heads of bystanders
+are covered wherever they were found about that time; where a bystander is known to be in view and
+is not found, no more than the subject's own limbs and trunk are kept.
 """
 
 from collections.abc import Sequence
@@ -12,19 +12,48 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.codes import ProblemCode
 from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
 
 Picture = NDArray[np.uint8]
 
 _FACE = slice(0, 11)  # nose, eyes, ears and mouth in the pose model's order
 _SAME_MOMENT_S = 0.005
+"""A pose this near in time is that of the frame itself. Mechanical."""
 _LOST_AFTER_S = 0.25
+"""Between poses further apart the head may have gone anywhere between. A proposal."""
 _LOST_WIDENING = 1.7
-_COMPANY_WITHIN_S = 0.15
-_COMPANY_WIDENING = 1.3
-_COMPANY_CODE = "somebody-else-in-view"
-_LIMB_WIDTH, _LIMB_WIDTH_UNSURE = 0.4, 0.2  # of the trunk's length
-_ROOM_CELLS = 26  # cells across the short side: a face in the background is left two or three wide
+"""How much wider a head is covered where it was not found. A proposal."""
+_BYSTANDER_WITHIN_S = 0.15
+"""A bystander found within this time is covered: the pose model looks six times a second at least.
+Mechanical.
+"""
+_BYSTANDER_WIDENING = 1.3
+"""How much wider a bystander's head is covered, who may have moved since. A proposal."""
+_LIMB_WIDTH, _LIMB_WIDTH_UNSURE = 0.4, 0.2
+"""Width kept around limbs and trunk, of the trunk's length; the narrower one where somebody who was
+not found may stand right behind them. A proposal.
+"""
+_HAND_RADIUS = 0.3
+"""Kept around hands and feet, of the trunk's length. A proposal."""
+_FACE_RADIUS, _FACE_SPREAD = 0.36, 1.9
+"""The circle about the face: of the trunk's length, and of the spread of the face's own landmarks,
+whichever is larger. Half a head is about a quarter of the trunk. Common practice, no source.
+"""
+_NECK_HEIGHT, _NECK_RADIUS = 0.45, 0.3
+"""Where the neck says that the head is, and how large, of the trunk's length. Common practice, no
+source.
+"""
+_TRUNK_OF_SHOULDERS = 1.3
+"""The trunk's length over the shoulders' width, for a trunk seen end-on. Common practice, no source."""
+_LEAST_TRUNK_PX = 4.0
+"""No trunk is taken to be shorter. Mechanical."""
+_BACKGROUND_CELLS = 26
+"""Cells across the short side: a face in the background is left two or three wide. A proposal."""
+_SEAM = 1 / 90
+"""Softness of the edge around the subject, of the short side of a quarter-size picture. Mechanical."""
+_LEAST_SEAM_PX = 0.8
+"""Less would leave steps in the edge. Mechanical."""
 _LIMBS = (
     (Joint.LEFT_SHOULDER, Joint.LEFT_ELBOW),
     (Joint.LEFT_ELBOW, Joint.LEFT_WRIST),
@@ -40,16 +69,16 @@ _HANDS = (Joint.LEFT_WRIST, Joint.RIGHT_WRIST, Joint.LEFT_INDEX, Joint.RIGHT_IND
 _FEET = (Joint.LEFT_ANKLE, Joint.RIGHT_ANKLE)
 
 
-def veil(image: Picture, track: LandmarkTrack, time_s: float) -> Picture:
-    """A copy of the picture with head and room veiled.
+def anonymise(image: Picture, track: LandmarkTrack, time_s: float) -> Picture:
+    """A copy of the picture with the head and the background pixelated.
 
     ``image`` is (h, w, 3) uint8, upright, at any scale of the picture the track was made from.
     """
     bodies, widening = bodies_at(track, time_s, image.shape[1] / track.width)
-    room = _smeared(image, min(image.shape[:2]) / _ROOM_CELLS)
+    background = _pixelate(image, min(image.shape[:2]) / _BACKGROUND_CELLS)
     if not bodies:
-        return room
-    others, lost = _others_at(track, time_s, image.shape[1] / track.width)
+        return background
+    bystanders, lost = _bystanders_at(track, time_s, image.shape[1] / track.width)
     kept = np.zeros(image.shape[:2], np.uint8)
     hidden = np.zeros(image.shape[:2], np.uint8)
     for body in bodies:
@@ -57,22 +86,25 @@ def veil(image: Picture, track: LandmarkTrack, time_s: float) -> Picture:
         for centre, radius in head_circles(body):
             _disc(kept, centre, widening * radius)
             _disc(hidden, centre, widening * radius)
-    for body in others:
+    for body in bystanders:
         for centre, radius in head_circles(body):
-            _disc(hidden, centre, _COMPANY_WIDENING * radius)
-    covered = _blend(image, room, kept)
+            _disc(hidden, centre, _BYSTANDER_WIDENING * radius)
+    covered = _blend(image, background, kept)
     _cover_head(covered, hidden, max(radius for _, radius in head_circles(bodies[0])))
     return covered
 
 
-def _others_at(track: LandmarkTrack, time_s: float, scale: float) -> tuple[list[FloatArray], bool]:
-    """Everybody else found about a time, and whether somebody is in view but not found."""
+def _bystanders_at(
+    track: LandmarkTrack, time_s: float, scale: float
+) -> tuple[list[FloatArray], bool]:
+    """The bystanders found about a time, and whether one is in view but was not found."""
     company = track.company
     first, last = np.searchsorted(
-        company.time_s, [time_s - _COMPANY_WITHIN_S, time_s + _COMPANY_WITHIN_S]
+        company.time_s, [time_s - _BYSTANDER_WITHIN_S, time_s + _BYSTANDER_WITHIN_S]
     )
     in_view = any(
-        problem.code == _COMPANY_CODE and (problem.start_s or 0.0) <= time_s <= problem.end_s
+        problem.code == ProblemCode.SOMEBODY_ELSE_IN_VIEW
+        and (problem.start_s or 0.0) <= time_s <= problem.end_s
         for problem in track.problems
         if problem.end_s is not None
     )
@@ -102,11 +134,7 @@ def bodies_at(track: LandmarkTrack, time_s: float, scale: float) -> tuple[list[F
 
 
 def head_circles(body: FloatArray) -> list[tuple[FloatArray, float]]:
-    """Two circles that hold the head: about the found face, and where the neck says it should be.
-
-    Sizes follow from trunk length and shoulder width: half a head is about a quarter of the trunk
-    (common practice, no source), and a third is taken.
-    """
+    """Two circles that hold the head: about the found face, and where the neck says it should be."""
     size = trunk_size(body)
     face = body[_FACE]
     centre = (face.min(axis=0) + face.max(axis=0)) / 2
@@ -115,8 +143,8 @@ def head_circles(body: FloatArray) -> list[tuple[FloatArray, float]]:
     hips = (body[Joint.LEFT_HIP] + body[Joint.RIGHT_HIP]) / 2
     up = (shoulders - hips) / max(float(np.linalg.norm(shoulders - hips)), 1.0)
     return [
-        (centre, max(0.36 * size, 1.9 * spread)),
-        (shoulders + 0.45 * size * up, 0.3 * size),
+        (centre, max(_FACE_RADIUS * size, _FACE_SPREAD * spread)),
+        (shoulders + _NECK_HEIGHT * size * up, _NECK_RADIUS * size),
     ]
 
 
@@ -125,7 +153,9 @@ def trunk_size(body: FloatArray) -> float:
     shoulders = (body[Joint.LEFT_SHOULDER] + body[Joint.RIGHT_SHOULDER]) / 2
     hips = (body[Joint.LEFT_HIP] + body[Joint.RIGHT_HIP]) / 2
     width = float(np.linalg.norm(body[Joint.LEFT_SHOULDER] - body[Joint.RIGHT_SHOULDER]))
-    return max(float(np.linalg.norm(shoulders - hips)), 1.3 * width, 4.0)
+    return max(
+        float(np.linalg.norm(shoulders - hips)), _TRUNK_OF_SHOULDERS * width, _LEAST_TRUNK_PX
+    )
 
 
 def _draw_body(mask: Picture, body: FloatArray, limb_width: float) -> None:
@@ -137,29 +167,29 @@ def _draw_body(mask: Picture, body: FloatArray, limb_width: float) -> None:
     cv2.fillPoly(mask, [trunk], 255)
     cv2.polylines(mask, [trunk], isClosed=True, color=255, thickness=limb)
     for joint in (*_HANDS, *_FEET):
-        _disc(mask, body[joint], 0.3 * size)
+        _disc(mask, body[joint], _HAND_RADIUS * size)
 
 
 def _cover_head(covered: Picture, hidden: Picture, radius: float) -> None:
-    """Smear what is hidden, in place; cells as large as half the head leave no feature."""
+    """Pixelate what is hidden, in place; cells as large as half the head leave no feature."""
     left, top, width, height = cv2.boundingRect(hidden)
     if width == 0 or height == 0:
         return
     area = covered[top : top + height, left : left + width]
     where = hidden[top : top + height, left : left + width, None] > 0
-    np.copyto(area, _smeared(area, radius), where=where)
+    np.copyto(area, _pixelate(area, radius), where=where)
 
 
-def _blend(image: Picture, room: Picture, kept: Picture) -> Picture:
-    """The subject from the picture, all else from the blurred room, with a soft seam."""
+def _blend(image: Picture, background: Picture, kept: Picture) -> Picture:
+    """The subject from the picture, all else from the pixelated background, with a soft seam."""
     height, width = kept.shape
     small = cv2.resize(kept, (max(width // 4, 1), max(height // 4, 1)))
-    soft = cv2.GaussianBlur(small, (0, 0), max(min(small.shape) / 90, 0.8))
+    soft = cv2.GaussianBlur(small, (0, 0), max(min(small.shape) * _SEAM, _LEAST_SEAM_PX))
     share = cv2.resize(soft, (width, height)).astype(np.float32) / 255
-    return np.asarray(cv2.blendLinear(image, room, share, 1 - share), np.uint8)
+    return np.asarray(cv2.blendLinear(image, background, share, 1 - share), np.uint8)
 
 
-def _smeared(image: Picture, cell_px: float) -> Picture:
+def _pixelate(image: Picture, cell_px: float) -> Picture:
     """The picture reduced to cells of that size and smoothly enlarged again."""
     height, width = image.shape[:2]
     cells = (max(round(width / cell_px), 1), max(round(height / cell_px), 1))

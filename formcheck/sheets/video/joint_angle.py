@@ -1,4 +1,8 @@
-"""Where a measured angle lies in the picture, if it does: its corner, its zero and its arm."""
+"""Where a measured angle lies in the picture, if it does, in the terms of goniometry.
+
+The fulcrum is the joint's centre, the stationary arm the direction of zero, the moving arm the
+segment whose angle is measured.
+"""
 
 from dataclasses import dataclass
 
@@ -8,56 +12,60 @@ from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
 from formcheck.measures.table import Side
 
 _AGREES_DEG = 12.0
+"""An angle is drawn where what the picture shows is this near to what was measured. A proposal."""
+_WIDE_DEG = 20.0
+"""Angles from which the way an angle opens is read: about zero it flickers. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
-    """An angle as seen in the picture: from ``zero_rad`` it opens by ``angle_deg`` in ``sense``."""
+class JointAngle:
+    """An angle as seen in the picture, in pixels: it opens from ``zero_rad`` in ``sense``.
 
-    at: FloatArray
+    ``sense`` is 1 clockwise and -1 the other way; ``arm_px`` is the length of the moving arm.
+    """
+
+    fulcrum: FloatArray
     zero_rad: float
-    angle_deg: float
     sense: float
-    reach_px: float
+    arm_px: float
 
     def ray(self, angle_deg: float, length_px: float) -> FloatArray:
-        """The point at an angle and a distance from the corner, in pixels."""
-        turn = self.zero_rad + self.sense * np.radians(angle_deg)
-        return self.at + length_px * np.array([np.cos(turn), np.sin(turn)])
+        """The point at an angle and a distance from the fulcrum, in pixels."""
+        direction = self.zero_rad + self.sense * np.radians(angle_deg)
+        return self.fulcrum + length_px * np.array([np.cos(direction), np.sin(direction)])
 
 
-def corner(
+def angle_in_picture(
     body: FloatArray, measure: str, side: Side | None, value_deg: float, sense: float
-) -> Corner | None:
-    """The corner of a measure, or None where the picture does not show the angle as measured.
+) -> JointAngle | None:
+    """The angle of a measure, or None where the picture does not show it as it was measured.
 
     ``body`` is (33, 2). An angle turned away from the camera looks different from what it is, so
     it is drawn only where what is seen agrees with ``value_deg``.
     """
-    sides = _arms(body, measure, side)
-    if sides is None or not np.isfinite(value_deg):
+    arms = _goniometer(body, measure, side)
+    if arms is None or not np.isfinite(value_deg):
         return None
-    at, zero, arm = sides
-    seen = _between(zero, arm)
-    if abs(abs(seen) - value_deg) > _AGREES_DEG:
+    fulcrum, stationary, moving = arms
+    seen_deg = _between(stationary, moving)
+    if abs(abs(seen_deg) - value_deg) > _AGREES_DEG:
         return None
-    reach = float(np.linalg.norm(arm))
-    start = float(np.arctan2(zero[1], zero[0]))
-    return Corner(at, start, value_deg, sense, reach)
+    zero_rad = float(np.arctan2(stationary[1], stationary[0]))
+    return JointAngle(fulcrum, zero_rad, sense, float(np.linalg.norm(moving)))
 
 
-def usual_sense(track: LandmarkTrack, measure: str, side: Side | None) -> float:
+def opening_sense(track: LandmarkTrack, measure: str, side: Side | None) -> float:
     """Which way the angle opens in this clip's picture: 1 clockwise, -1 the other way."""
     bodies = track.image_px[track.tracked][:, :, :2]
-    seen = [_between(*arms[1:]) for body in bodies if (arms := _arms(body, measure, side))]
-    wide = [angle for angle in seen if abs(angle) > 20]
+    seen = [_between(*arms[1:]) for body in bodies if (arms := _goniometer(body, measure, side))]
+    wide = [angle for angle in seen if abs(angle) > _WIDE_DEG]
     return float(np.sign(np.median(wide))) if wide else 1.0
 
 
-def _arms(
+def _goniometer(
     body: FloatArray, measure: str, side: Side | None
 ) -> tuple[FloatArray, FloatArray, FloatArray] | None:
-    """Corner point, direction of zero and direction of the moving arm."""
+    """Fulcrum, stationary arm and moving arm, or None for a measure without them."""
     shoulders = (body[Joint.LEFT_SHOULDER] + body[Joint.RIGHT_SHOULDER]) / 2
     hips = (body[Joint.LEFT_HIP] + body[Joint.RIGHT_HIP]) / 2
     if side is not None:

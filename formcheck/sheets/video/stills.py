@@ -8,7 +8,7 @@ import numpy as np
 from formcheck.clips.types import Frame
 from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
 from formcheck.sheets.pages.moments import Moment, Still
-from formcheck.sheets.video.anonymise import Picture, bodies_at, trunk_size, veil
+from formcheck.sheets.video.anonymise import Picture, anonymise, bodies_at, trunk_size
 
 STILL_HEIGHT_PX = 360
 DECODE_SIDE_PX = 1280
@@ -31,7 +31,7 @@ def take_stills(
     box = _subject_box(track, [m.time_s for m in moments.values() if not m.close_up])
     stills: dict[str, Still] = {}
     for keys, frame in _nearest(frames, moments):
-        picture = frame.image if show_face else veil(frame.image, track, frame.time_s)
+        picture = frame.image if show_face else anonymise(frame.image, track, frame.time_s)
         for key in keys:
             close = _close_box(track, frame.time_s) if moments[key].close_up else box
             stills[key] = _still(picture, close, track, frame.time_s)

@@ -13,7 +13,7 @@ from selenium import webdriver
 from formcheck.sheets.pages.sheet import unusable_page
 from formcheck.sheets.render.html import ClipLink, client_html, coach_html, unusable_html
 from formcheck.sheets.video.annotate import annotate
-from formcheck.sheets.video.overlay import Overlay
+from formcheck.sheets.video.overlay_plan import plan_overlay
 
 NOTE = (
     "Two cushions next time.",
@@ -57,8 +57,8 @@ def browser(tmp_path_factory):
 def folder(sheet, result, exercise, table, track, frames, words, tmp_path_factory):
     """Every page there is, as it would lie on somebody's disk."""
     folder = tmp_path_factory.mktemp("pages")
-    overlay = Overlay(result, table, exercise, track, words)
-    width, height = annotate(frames, track, overlay, folder / "annotated.mp4")
+    plan = plan_overlay(result, table, exercise, track, words)
+    width, height = annotate(frames, plan, folder / "annotated.mp4")
     beside = ClipLink(width, height, 24.0, src="annotated.mp4")
     inside = ClipLink(
         width,

@@ -12,7 +12,9 @@ from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.track_clip import track_frames
 from formcheck.sheets.pages.moments import Moment
 from formcheck.sheets.video.annotate import annotate
+from formcheck.sheets.video.overlay_plan import OverlayPlan
 from formcheck.sheets.video.stills import take_stills
+from formcheck.words.words import words_for
 from tests.sheets.video.faces import FaceFinder
 
 CLIP = Path(__file__).parents[2] / "data" / "raise_front.mp4"
@@ -21,11 +23,6 @@ MOMENTS = {
     "raised": Moment(2.0),
     "close": Moment(0.2, close_up=True),
 }
-
-
-class NoOverlay:
-    def draw(self, picture, time_s):
-        """Nothing drawn, nothing hidden by a drawing."""
 
 
 @pytest.fixture(scope="module")
@@ -64,7 +61,10 @@ def test_a_face_is_found_in_the_annotated_clip_only_if_it_was_to_be_shown(
     frames, track, finder, shown, tmp_path
 ):
     path = tmp_path / "annotated.mp4"
-    annotate(frames[::15], track, NoOverlay(), path, show_face=shown)
+    plan = OverlayPlan(
+        track, words_for("en"), track.time_s, reps=(), chains=(), angles=(), notes=()
+    )
+    annotate(frames[::15], plan, path, show_face=shown)
     with av.open(str(path)) as container:
         written = [frame.to_ndarray(format="rgb24") for frame in container.decode(video=0)]
     assert [bool(finder.faces(picture)) for picture in written] == [shown] * len(written)

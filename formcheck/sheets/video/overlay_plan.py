@@ -1,0 +1,238 @@
+"""What is to be drawn onto the recording, and when; no picture is needed to plan it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from formcheck.checks.result import ClipResult, Finding, JudgedRep
+from formcheck.exercises.schema import Exercise
+from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
+from formcheck.measures.table import SIDES, MeasureTable, Side, column_name, is_sided
+from formcheck.movements.types import Rep
+from formcheck.sheets.pages.cards import rep_name
+from formcheck.sheets.pages.marks import Mark, rep_mark
+from formcheck.sheets.pages.traces import charts
+from formcheck.sheets.video.joint_angle import opening_sense
+from formcheck.words.words import Words
+
+_NOTE_BEFORE_S, _NOTE_AFTER_S = 0.3, 1.5
+"""How long a note is shown before and after its moment: long enough to read it. A proposal."""
+_MOST_MARKS = 12
+"""So many marks of the last repetitions fit beside the count. Mechanical."""
+_JOINTS = {
+    "hike": "SHOULDER",
+    "protraction": "SHOULDER",
+    "elbow_flexion": "ELBOW",
+    "axial_rotation": "ELBOW",
+    "hand_height": "WRIST",
+    "hip_off_line": "HIP",
+    "body_line": "HIP",
+    "trunk_lean_side": "HIP",
+    "trunk_lean_forward": "HIP",
+    "trunk_turn": "HIP",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CountedRep:
+    """A repetition with its name and its mark, for the count in the corner."""
+
+    rep: Rep
+    name: str
+    mark: Mark
+
+    def holds_at(self, time_s: float) -> float | None:
+        """How long a hold has been held, in seconds; None before its start and for other kinds."""
+        held_s = min(time_s, self.rep.top_end_s) - self.rep.top_start_s
+        return held_s if self.rep.kind == "hold" and held_s >= 0 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What to do better, shown around the worst moment, with a ring around the joint it is about."""
+
+    at_s: float
+    joint: Joint
+    text: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AngleTrace:
+    """A measured angle over time, (n,) in degrees, with its limits and the way it opens."""
+
+    measure: str
+    side: Side | None
+    value: FloatArray
+    sd: FloatArray
+    limits: tuple[float | None, float | None]
+    sense: float
+
+
+@dataclass(frozen=True, slots=True)
+class AngleReading:
+    """A measured angle at one moment; ``text`` is the value with its uncertainty."""
+
+    measure: str
+    side: Side | None
+    value_deg: float
+    limits: tuple[float | None, float | None]
+    sense: float
+    text: str
+
+    @property
+    def within(self) -> bool:
+        """Whether the value lies within its limits."""
+        low, high = self.limits
+        return (low is None or self.value_deg >= low) and (high is None or self.value_deg <= high)
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """What is shown at one moment.
+
+    ``count`` is how many whole repetitions are done, ``marks`` are those of the last ones, ``name``
+    is that of the repetition under way, ``held`` the characters of the timer of a hold.
+    """
+
+    angles: tuple[AngleReading, ...]
+    note: Note | None
+    count: int
+    marks: tuple[Mark, ...]
+    name: str | None
+    held: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OverlayPlan:
+    """All that is drawn over one clip; ``chains`` are lines of joints, ``time_s`` is of the angles."""
+
+    track: LandmarkTrack
+    words: Words
+    time_s: FloatArray
+    reps: tuple[CountedRep, ...]
+    chains: tuple[tuple[Joint, ...], ...]
+    angles: tuple[AngleTrace, ...]
+    notes: tuple[Note, ...]
+
+    def scene_at(self, time_s: float) -> Scene:
+        """What is shown at a time."""
+        done = [counted for counted in self.reps if counted.rep.end_s <= time_s]
+        under_way = (r for r in self.reps if r.rep.start_s <= time_s < r.rep.end_s)
+        now = next(under_way, None)
+        held_s = now.holds_at(time_s) if now else None
+        lasting = (n for n in self.notes if -_NOTE_BEFORE_S <= time_s - n.at_s <= _NOTE_AFTER_S)
+        return Scene(
+            angles=self._angles_at(time_s),
+            note=next(lasting, None),
+            count=sum(not counted.rep.partial for counted in done),
+            marks=tuple(counted.mark for counted in self.reps[: len(done)][-_MOST_MARKS:]),
+            name=now.name if now else None,
+            held=() if held_s is None else (*self.words.number(held_s, 1), self.seconds_sign),
+        )
+
+    @property
+    def seconds_sign(self) -> str:
+        """What stands behind the timer of a hold."""
+        return self.words.unit("s").strip()
+
+    def _angles_at(self, time_s: float) -> tuple[AngleReading, ...]:
+        if not self.angles:
+            return ()
+        at = int(np.abs(self.time_s - time_s).argmin())
+        return tuple(
+            AngleReading(
+                measure=angle.measure,
+                side=angle.side,
+                value_deg=float(angle.value[at]),
+                limits=angle.limits,
+                sense=angle.sense,
+                text=self._written(float(angle.value[at]), float(angle.sd[at])),
+            )
+            for angle in self.angles
+            if np.isfinite(angle.value[at])
+        )
+
+    def _written(self, value_deg: float, sd_deg: float) -> str:
+        return self.words.measured(value_deg, sd_deg, "deg").replace(" ", "")
+
+
+def plan_overlay(
+    result: ClipResult,
+    table: MeasureTable,
+    exercise: Exercise,
+    track: LandmarkTrack,
+    words: Words,
+) -> OverlayPlan:
+    """The working parts, the angle of the primary measure, the count and the findings of a clip."""
+    return OverlayPlan(
+        track=track,
+        words=words,
+        time_s=table.time_s,
+        reps=tuple(
+            CountedRep(judged.rep, rep_name(judged.rep, words), rep_mark(judged, exercise, words))
+            for judged in result.reps
+        ),
+        chains=tuple(_chains(result, exercise)),
+        angles=tuple(_angles(result, table, exercise, track, words)),
+        notes=tuple(_notes(result, exercise)),
+    )
+
+
+def _working_sides(result: ClipResult) -> tuple[Side, ...]:
+    sides = {judged.rep.side for judged in result.reps} | {result.side}
+    return tuple(side for side in SIDES if side in sides or "both" in sides)
+
+
+def _chains(result: ClipResult, exercise: Exercise) -> Iterator[tuple[Joint, ...]]:
+    """Lines of joints: the working arms, and trunk and legs where something of them is judged."""
+    measures = {check.measure for check in exercise.checks}
+    sides = _working_sides(result) or SIDES
+    for side in sides:
+        yield _chain(side, "SHOULDER", "ELBOW", "WRIST")
+    if any(measure.startswith(("trunk", "body_line", "hip")) for measure in measures):
+        for side in sides:
+            yield _chain(side, "SHOULDER", "HIP")
+    if measures & {"body_line", "hip_off_line"}:
+        for side in sides:
+            yield _chain(side, "HIP", "KNEE", "ANKLE")
+
+
+def _chain(side: Side, *names: str) -> tuple[Joint, ...]:
+    return tuple(Joint[f"{side.upper()}_{name}"] for name in names)
+
+
+def _angles(
+    result: ClipResult,
+    table: MeasureTable,
+    exercise: Exercise,
+    track: LandmarkTrack,
+    words: Words,
+) -> Iterator[AngleTrace]:
+    """The primary measure of each working side, where it is an angle."""
+    measure = exercise.primary.measure
+    sides: tuple[Side | None, ...] = _working_sides(result) if is_sided(measure) else (None,)
+    charted = {spec.key: spec for spec in charts(result, table, exercise, words)}
+    for side in sides:
+        spec = charted.get(column_name(measure, side).replace("_", "-"))
+        if spec is not None and spec.unit == "deg":
+            band = spec.bands[0] if spec.bands else None
+            limits = (band.low, band.high) if band else (None, None)
+            sense = opening_sense(track, measure, side)
+            yield AngleTrace(measure, side, spec.value, spec.sd, limits, sense)
+
+
+def _notes(result: ClipResult, exercise: Exercise) -> Iterator[Note]:
+    """Everything that is clearly outside, in the order in which the exercise lists its checks."""
+    order = {check.id: place for place, check in enumerate(exercise.checks)}
+    found: list[tuple[JudgedRep, Finding]] = [
+        (judged, finding)
+        for judged in result.reps
+        if not judged.rep.partial
+        for finding in judged.findings
+        if finding.verdict == "outside" and finding.at_s is not None
+    ]
+    for judged, finding in sorted(found, key=lambda pair: order.get(pair[1].id, len(order))):
+        side = judged.rep.side if judged.rep.side in SIDES else "right"
+        joint = Joint[f"{side.upper()}_{_JOINTS.get(finding.measure, 'ELBOW')}"]
+        yield Note(float(finding.at_s or 0.0), joint, finding.cue)
