@@ -24,22 +24,25 @@ _ENOUGH_COVERAGE = 0.5
 
 def attention_of(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     """Level and reason of a clip that was read."""
+    words = words_for("en")
     if not result.usable or exercise is None:
-        fatal = [problem.message for problem in result.problems if problem.fatal]
-        return "unusable", fatal[0] if fatal else "The recording cannot be judged."
+        fatal = [problem for problem in result.problems if problem.fatal]
+        return "unusable", words.tell(
+            fatal[0].message
+        ) if fatal else "The recording cannot be judged."
     whole = [judged for judged in result.reps if not judged.rep.partial]
     outside = _outside(result, exercise)
     for weight, findings in outside:
         if weight == "safety":
             return "safety", _sentence(findings, len(whole))
     if result.another_exercise:
-        return "unrecognised", result.another_exercise
+        return "unrecognised", words.tell(result.another_exercise.message)
     if outside:
         return "work-on", _sentence(outside[0][1], len(whole))
     if not whole:
         return "dose", "No complete repetition was found."
     if result.dose.met is False:
-        held = held_line(result.dose, words_for("en"))
+        held = held_line(result.dose, words)
         return "dose", f"Counted {counted(result.dose)}.{f' {held}' if held else ''}"
     coverage = sum(judged.coverage for judged in whole) / len(whole)
     if coverage < _ENOUGH_COVERAGE:

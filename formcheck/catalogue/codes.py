@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-Param = str | int | float | tuple[str, ...] | None
+Param = str | int | float | tuple[str, ...] | tuple[float, ...] | None
 Params = Mapping[str, Param]
 
 

@@ -1,19 +1,10 @@
 """Things a reader of the sheet must know about the recording itself."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from formcheck.catalogue.codes import Message, Params, ProblemCode
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """One finding about the recording, its sentence made already; gives way to RecordingProblem."""
-
-    code: str
-    message: str
-    start_s: float | None = None
-    end_s: float | None = None
-    fatal: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,3 +27,8 @@ class RecordingProblem:
         """What there is to say, for the ``words`` room."""
         own = {"start_s": self.start_s, "end_s": self.end_s}
         return Message(self.code, {**own, **self.params}, self.form)
+
+
+def restored(stored: Mapping[str, Any]) -> RecordingProblem:
+    """A problem that was kept as plain JSON (``dataclasses.asdict``)."""
+    return RecordingProblem(**{**stored, "code": ProblemCode(stored["code"])})

@@ -4,12 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
 
-ANOTHER_EXERCISE, ANOTHER_POSITION = "another-exercise", "another-position"
 Verdict = Literal["within", "borderline", "outside", "not-measurable"]
 
 
@@ -139,7 +139,7 @@ class ClipResult:
     view: View
     usable: bool
     tracked_share: float
-    problems: tuple[Problem, ...]
+    problems: tuple[RecordingProblem, ...]
     reps: tuple[JudgedRep, ...]
     dose: DoseCount
     summary: Summary
@@ -147,10 +147,9 @@ class ClipResult:
     prescription: Prescription | None = None
 
     @property
-    def another_exercise(self) -> str | None:
+    def another_exercise(self) -> RecordingProblem | None:
         """The note that the clip clearly shows another exercise than this one, or a body held in
         another position, if there is one.
         """
-        codes = (ANOTHER_EXERCISE, ANOTHER_POSITION)
-        notes = (note.message for note in self.problems if note.code in codes)
-        return next(notes, None)
+        codes = (ProblemCode.ANOTHER_EXERCISE, ProblemCode.ANOTHER_POSITION)
+        return next((note for note in self.problems if note.code in codes), None)

@@ -75,11 +75,13 @@ def _measured(clip: Path, settings: "Settings") -> "MeasureTable":
     from formcheck.cli.terminal import progress_bar
     from formcheck.errors import UnusableClipError
     from formcheck.pipeline.landmarks import measure_clip
+    from formcheck.words.words import words_for
 
     with progress_bar(clip.name) as on_progress:
         measured = measure_clip(clip, settings, on_progress)
     if fatal := measured.fatal_problem:
-        raise UnusableClipError(f"{clip.name} cannot be learned from: {fatal.message}")
+        why = words_for("en").tell(fatal.message)
+        raise UnusableClipError(f"{clip.name} cannot be learned from: {why}")
     return measured.table
 
 

@@ -21,20 +21,21 @@ def measures(
     Example: formcheck measures set.mp4 --out set.csv
     """
     from formcheck.atomic_output import prepare_folder, refuse_table, whole_table
-    from formcheck.cli.terminal import clock, progress_bar
+    from formcheck.cli.terminal import progress_bar
     from formcheck.errors import UnusableClipError
     from formcheck.pipeline.landmarks import measure_clip
     from formcheck.sheets.export.csv_tables import write_measures_csv
+    from formcheck.words.words import words_for
 
     refuse_table(out)
     prepare_folder(out.parent)
     with progress_bar(clip.name) as on_progress:
         measured = measure_clip(clip, look.settings(), on_progress)
+    words = words_for("en")
     for problem in (problem for problem in measured.problems if not problem.fatal):
-        when = f" ({clock(problem.start_s)})" if problem.start_s is not None else ""
-        typer.echo(f"note: {problem.message}{when}", err=True)
+        typer.echo(f"note: {words.tell(problem.message)}", err=True)
     if fatal := measured.fatal_problem:
-        raise UnusableClipError(f"{clip.name} cannot be measured: {fatal.message}")
+        raise UnusableClipError(f"{clip.name} cannot be measured: {words.tell(fatal.message)}")
     table = measured.table
     with whole_table(out) as file:
         write_measures_csv(table, file)

@@ -23,7 +23,8 @@ def preflight(
     Example: formcheck preflight set.mp4 --exercise scaption-raise
     """
     from formcheck.pipeline.preflight import preflight_clip
+    from formcheck.words.words import words_for
 
     found = preflight_clip(clip, exercise, mirrored=mirrored, speed=speed)
-    typer.echo(found.sentence)
+    typer.echo(words_for("en").tell(found.message))
     raise typer.Exit(0 if found.usable else 4)

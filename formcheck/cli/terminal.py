@@ -35,7 +35,9 @@ def print_result(result: "ClipResult") -> None:
     from rich.markup import escape
     from rich.table import Table
 
-    console = Console(highlight=False)
+    from formcheck.words.words import words_for
+
+    console, words = Console(highlight=False), words_for("en")
     known = [name for name in (result.exercise, result.side) if name != "unknown"]
     console.print(f"[bold]{escape(result.clip.file)}[/bold]  {', '.join(known)}")
     for line in _prescribed_lines(result):
@@ -51,8 +53,8 @@ def print_result(result: "ClipResult") -> None:
                 str(rep.index),
                 f"{kind} (partial)" if rep.partial else kind,
                 rep.side,
-                clock(rep.start_s),
-                clock(rep.end_s),
+                words.moment(rep.start_s, 1),
+                words.moment(rep.end_s, 1),
                 f"{rep.hold_s:.1f} s" if rep.hold_s is not None else "",
                 str(judged.score) if judged.score is not None else "-",
                 _told(judged),
@@ -60,13 +62,14 @@ def print_result(result: "ClipResult") -> None:
         console.print(table)
     for cue in result.summary.cues:
         sure = "work on" if cue.certain else "perhaps work on"
-        console.print(f"{sure}: {escape(cue.text)} ({clock(cue.at_s)})")
+        console.print(f"{sure}: {escape(cue.text)} ({words.moment(cue.at_s)})")
     for line in result.summary.rounds:
         console.print(escape(line))
     for sentence in result.summary.not_measured:
         console.print(f"not measured: {escape(sentence)}")
     for problem in result.problems:
-        console.print(f"{'not usable' if problem.fatal else 'note'}: {escape(problem.message)}")
+        told = escape(words.tell(problem.message))
+        console.print(f"{'not usable' if problem.fatal else 'note'}: {told}")
 
 
 def _told(judged: "JudgedRep") -> str:
@@ -114,9 +117,3 @@ def print_programme(
         if prescription.after_sessions:
             line += f"; due after {prescription.after_sessions} sessions"
         print(line)
-
-
-def clock(seconds: float) -> str:
-    """Minutes and seconds for people: 67.25 -> 1:07.2."""
-    tenths = int(seconds * 10 + 1e-6)  # 11.7 times ten is a little under 117
-    return f"{tenths // 600}:{tenths % 600 // 10:02d}.{tenths % 10}"

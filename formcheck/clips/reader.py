@@ -6,7 +6,8 @@ from functools import partial
 from pathlib import Path
 from types import TracebackType
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.decoder import Decoder, Picture, available_codecs
 from formcheck.clips.files import fingerprint
 from formcheck.clips.picture import Upright, fitted_size, shown_size
@@ -160,10 +161,10 @@ class ClipReader:
         )
 
     @property
-    def problems(self) -> tuple[Problem, ...]:
+    def problems(self) -> tuple[RecordingProblem, ...]:
         """What a reader of the sheet must know about the recording. Raises as ``report``."""
         report, info = self.report, self.info
-        found: list[Problem] = []
+        found: list[RecordingProblem] = []
         if min(info.width, info.height) < MIN_SIDE_PX:
             found.append(_too_small(info))
         if report.damaged_packets:
@@ -211,38 +212,31 @@ class ClipReader:
         )
 
 
-def _too_small(info: ClipInfo) -> Problem:
-    return Problem(
-        "too-small",
-        f"The picture is only {info.width} x {info.height} pixels, too small to see a person in. "
-        "Send the recording as it was filmed.",
-        fatal=True,
-    )
+def _too_small(info: ClipInfo) -> RecordingProblem:
+    size = {"width_px": info.width, "height_px": info.height}
+    return RecordingProblem(ProblemCode.TOO_SMALL, fatal=True, params=size, form="picture")
 
 
-def _damaged(report: DecodeReport) -> Problem:
+def _damaged(report: DecodeReport) -> RecordingProblem:
     stored = report.damaged_packets + report.frames
-    return Problem(
-        "damaged-pictures",
-        f"Damaged pictures were left out: {report.damaged_packets} of {stored}. Those right after "
-        "them may be smeared. If these are more than a few, copy the recording again.",
+    return RecordingProblem(
+        ProblemCode.DAMAGED_PICTURES,
+        params={"damaged": report.damaged_packets, "stored": stored},
     )
 
 
-def _times_repaired(report: DecodeReport) -> Problem:
-    return Problem(
-        "times-repaired",
-        f"Pictures without a usable time: {report.repaired_times} of {report.frames}. Their times "
-        "were estimated from the pictures around them; speeds there are less certain.",
+def _times_repaired(report: DecodeReport) -> RecordingProblem:
+    return RecordingProblem(
+        ProblemCode.TIMES_REPAIRED,
+        params={"repaired": report.repaired_times, "stored": report.frames},
     )
 
 
-def _ended_early(info: ClipInfo, report: DecodeReport) -> Problem:
-    stated = info.stated_duration_s
-    of = f" of the {stated:.1f} s that the file should hold" if stated else ""
-    return Problem(
-        "ended-early",
-        f"The recording breaks off: only {report.duration_s:.1f} s{of} could be read, and only "
-        "those were looked at. If the end matters, copy the recording again.",
+def _ended_early(info: ClipInfo, report: DecodeReport) -> RecordingProblem:
+    stated_s = info.stated_duration_s
+    return RecordingProblem(
+        ProblemCode.ENDED_EARLY,
         start_s=report.duration_s,
+        params={"read_s": report.duration_s, "stated_s": stated_s},
+        form="stated" if stated_s else "unstated",
     )

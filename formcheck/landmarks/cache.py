@@ -19,7 +19,7 @@ from formcheck.landmarks.store import load_track, save_track
 from formcheck.landmarks.track import LandmarkTrack
 
 FOLDER_VARIABLE = "FORMCHECK_CACHE_DIR"
-LANDMARKS_VERSION = 2
+LANDMARKS_VERSION = 3
 """Raised whenever the same frames would give another track, so that old entries are missed."""
 
 

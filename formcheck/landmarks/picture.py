@@ -3,7 +3,8 @@
 import cv2
 import numpy as np
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.types import Frame
 from formcheck.landmarks.body import Body
 
@@ -42,13 +43,11 @@ class PictureQuality:
                 float(cv2.Laplacian(smooth, cv2.CV_64F).var() / max(grey.var(), 1.0))
             )
 
-    def problems(self) -> tuple[Problem, ...]:
+    def problems(self) -> tuple[RecordingProblem, ...]:
         """Darkness and blur, where they last for a good part of the clip."""
         found = []
         if self._luma and np.mean(np.array(self._luma) < DARK_LUMA) > _SHARE_OF_CLIP:
-            message = "The picture is very dark. Switch on a light, or film facing the window."
-            found.append(Problem("too-dark", message))
+            found.append(RecordingProblem(ProblemCode.TOO_DARK))
         if self._detail and np.mean(np.array(self._detail) < BLURRED) > _SHARE_OF_CLIP:
-            message = "The picture is blurred. Wipe the lens and put the camera on something firm."
-            found.append(Problem("too-blurry", message))
+            found.append(RecordingProblem(ProblemCode.TOO_BLURRY))
         return tuple(found)

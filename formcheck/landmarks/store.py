@@ -10,10 +10,10 @@ from typing import Any
 
 import numpy as np
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.problems import restored
 from formcheck.landmarks.track import LANDMARK_COUNT, Company, IntArray, LandmarkTrack
 
-SCHEMA = 2
+SCHEMA = 3
 _ARRAYS = {
     "time_s": (np.float64, ()),
     "image_px": (np.float32, (LANDMARK_COUNT, 3)),
@@ -82,7 +82,7 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
             height=header["height"],
             model=header["model"],
             model_sha256=header["model_sha256"],
-            problems=tuple(Problem(**problem) for problem in header["problems"]),
+            problems=tuple(map(restored, header["problems"])),
             skipped=skipped,
             company=Company(**company),
         )

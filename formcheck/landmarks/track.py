@@ -6,7 +6,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.problems import RecordingProblem
 
 FloatArray = NDArray[np.float64]
 SingleArray = NDArray[np.float32]
@@ -81,7 +81,7 @@ class LandmarkTrack:
     height: int
     model: str
     model_sha256: str
-    problems: tuple[Problem, ...] = ()
+    problems: tuple[RecordingProblem, ...] = ()
     skipped: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
     company: Company = field(default_factory=Company)
 

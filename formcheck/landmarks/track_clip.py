@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.ndimage import median_filter
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.types import Frame
 from formcheck.heap import hand_back
 from formcheck.landmarks.between import carried, fill_between
@@ -30,7 +31,7 @@ from formcheck.landmarks.track import (
     LandmarkTrack,
     SingleArray,
 )
-from formcheck.landmarks.view import Sight, clock, outside_picture, stretches, view_problems
+from formcheck.landmarks.view import Sight, outside_picture, stretches, view_problems
 
 EDGE_S = 0.15
 """Left out on both sides of a break: somebody else's arm is in front, or the model still settles."""
@@ -98,7 +99,7 @@ class _Watched:
     time_s: FloatArray
     analysed: BoolArray
     pieces: list[Piece]
-    problems: tuple[Problem, ...]
+    problems: tuple[RecordingProblem, ...]
 
 
 def _watch(
@@ -180,34 +181,19 @@ def _shaky(piece: Piece, time_s: FloatArray) -> BoolArray:
     return shaky
 
 
-def _unsteady_problems(time_s: FloatArray, unsteady: BoolArray) -> tuple[Problem, ...]:
+def _unsteady_problems(time_s: FloatArray, unsteady: BoolArray) -> tuple[RecordingProblem, ...]:
     return tuple(
-        Problem(
-            "unsteady",
-            f"From {clock(a)} to {clock(b)} the body could not be followed steadily; this part is "
-            "left out. A clear view from the front or square from the side works best.",
-            a,
-            b,
-        )
-        for a, b in stretches(time_s, unsteady, 0.0)
+        RecordingProblem(ProblemCode.UNSTEADY, a, b) for a, b in stretches(time_s, unsteady, 0.0)
     )
 
 
 def _company_problems(
     choice: Choice, time_s: FloatArray, company: BoolArray
-) -> tuple[Problem, ...]:
+) -> tuple[RecordingProblem, ...]:
     """Who else was in view, when, and whom the sheet is about."""
-    about = "whoever is largest and in view longest"
-    if company.mean() > 0.5:
-        about = f"the person on the {_side(choice)} of the picture"
+    about = _side(choice) if company.mean() > 0.5 else "largest"
     return tuple(
-        Problem(
-            "somebody-else-in-view",
-            f"Somebody else, or a mirror image, was in view from {clock(a)} to {clock(b)}. "
-            f"The sheet is about {about}. Film alone if you can.",
-            a,
-            b,
-        )
+        RecordingProblem(ProblemCode.SOMEBODY_ELSE_IN_VIEW, a, b, params={"about": about})
         for a, b in stretches(time_s, company, 0.0, bridge_s=2.0)
     )
 
@@ -221,8 +207,7 @@ def _side(choice: Choice) -> str:
     return "left" if own < other else "right"
 
 
-def _stillness(choice: Choice) -> tuple[Problem, ...]:
+def _stillness(choice: Choice) -> tuple[RecordingProblem, ...]:
     if any(moves(piece) for piece in choice.subject):
         return ()
-    message = "Whoever is in the picture never moves. Is this the right clip?"
-    return (Problem("nothing-moves", message),)
+    return (RecordingProblem(ProblemCode.NOTHING_MOVES),)

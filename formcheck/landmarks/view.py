@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import Params, ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.landmarks.track import Joint, SingleArray
 
 FloatArray = NDArray[np.float64]
@@ -47,54 +48,42 @@ def outside_picture(image: SingleArray) -> BoolArray:
     return np.asarray(beyond.any(axis=-1))
 
 
-def view_problems(sight: Sight) -> tuple[Problem, ...]:
+def view_problems(sight: Sight) -> tuple[RecordingProblem, ...]:
     """Everything about who and what is in view."""
     duration_s = float(np.ptp(sight.time_s)) if len(sight.time_s) else 0.0
     if duration_s < MIN_CLIP_S:
         shown_s = int(10 * duration_s) / 10  # 1.97 s are no 2.0 s
-        message = (
-            f"The clip is {shown_s:.1f} s long; at least {MIN_CLIP_S:.0f} s are needed "
-            "to see a movement. Film the whole set."
-        )
-        return (Problem("too-short", message, fatal=True),)
+        lengths = {"duration_s": shown_s, "needed_s": MIN_CLIP_S}
+        return (RecordingProblem(ProblemCode.TOO_SHORT, fatal=True, params=lengths),)
     seen_s = duration_s * float(sight.tracked.mean())
     if seen_s < MIN_CLIP_S:
-        message = (
-            "Nobody was found in the picture. Put the camera so that you are in it from your head "
-            "to your hips or lower; legs or a head alone are not enough."
-        )
-        return (Problem("nobody-in-view", message, fatal=True),)
+        return (RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever"),)
     return _absences(sight) + _parts(sight) + _size(sight)
 
 
-def _absences(sight: Sight) -> tuple[Problem, ...]:
+def _absences(sight: Sight) -> tuple[RecordingProblem, ...]:
     found = []
     for a, b in stretches(sight.time_s, ~sight.tracked, MIN_ABSENCE_S):
         during = (sight.time_s > a - 0.5) & (sight.time_s < b + 0.5)
         if sight.company[during].any():
-            message = f"You could not be followed {_when(a, b)}, with somebody else in the way."
-            found.append(Problem("hidden", message, a, b))
+            found.append(RecordingProblem(ProblemCode.HIDDEN, a, b))
         else:
-            message = f"Nobody was found in the picture {_when(a, b)}."
-            found.append(Problem("nobody-in-view", message, a, b))
+            found.append(RecordingProblem(ProblemCode.NOBODY_IN_VIEW, a, b, form="while"))
     return tuple(found)
 
 
-def _parts(sight: Sight) -> tuple[Problem, ...]:
-    """Which parts of the body leave the picture, and what to change."""
+def _parts(sight: Sight) -> tuple[RecordingProblem, ...]:
+    """Which parts of the body leave the picture."""
     out = sight.outside & sight.tracked[:, None]
     shoulders = np.asarray(out[:, [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]].all(axis=1))
     hips = np.asarray(out[:, [Joint.LEFT_HIP, Joint.RIGHT_HIP]].all(axis=1))
-    lost = (
-        ("only-legs", shoulders & ~hips, "Only your legs are in the picture", "Tilt the camera up"),
-        ("shoulders-out-of-view", shoulders & hips, "Your shoulders are not in the picture",
-         "Move the camera back"),
-        ("hips-out-of-view", hips & ~shoulders, "Your hips are not in the picture",
-         "Move the camera back or tilt it down"),
-        ("arms-out-of-view", *_arms(sight, out & ~shoulders[:, None]),
-         "Leave more room beside and above you"),
-    )  # fmt: skip
-    found = [_part(sight, *check) for check in lost]
+    arms, which = _arms(sight, out & ~shoulders[:, None])
+    found = (
+        _part(sight, ProblemCode.ONLY_LEGS, shoulders & ~hips),
+        _part(sight, ProblemCode.SHOULDERS_OUT_OF_VIEW, shoulders & hips),
+        _part(sight, ProblemCode.HIPS_OUT_OF_VIEW, hips & ~shoulders),
+        _part(sight, ProblemCode.ARMS_OUT_OF_VIEW, arms, {"arms": which}),
+    )
     return tuple(problem for problem in found if problem is not None)
 
 
@@ -106,35 +95,32 @@ def _arms(sight: Sight, out: BoolArray) -> tuple[BoolArray, str]:
         bool(stretches(sight.time_s, np.asarray(side), MIN_STRETCH_S)) for side in (left, right)
     ]
     if all(sides):
-        return np.asarray(left | right), "Your arms leave the picture"
-    return (
-        (np.asarray(left), "Your left arm leaves the picture")
-        if sides[0]
-        else (np.asarray(right), "Your right arm leaves the picture")
-    )
+        return np.asarray(left | right), "both"
+    return (np.asarray(left), "left") if sides[0] else (np.asarray(right), "right")
 
 
-def _part(sight: Sight, code: str, out: BoolArray, what: str, change: str) -> Problem | None:
+def _part(
+    sight: Sight, code: ProblemCode, out: BoolArray, params: Params | None = None
+) -> RecordingProblem | None:
     spells = stretches(sight.time_s, out, MIN_STRETCH_S)
     if not spells:
         return None
-    start_s, end_s = spells[0][0], spells[-1][1]
-    when = _when(start_s, end_s)
-    if len(spells) > 1:
-        when = f"{len(spells)} times {when}"
-    lost = bool(out.sum() > MOST_OF_CLIP * sight.tracked.sum())
-    fatal = lost and code in ("only-legs", "shoulders-out-of-view")
-    return Problem(code, f"{what} {when}. {change}.", start_s, end_s, fatal)
+    mostly = bool(out.sum() > MOST_OF_CLIP * sight.tracked.sum())
+    return RecordingProblem(
+        code,
+        start_s=spells[0][0],
+        end_s=spells[-1][1],
+        fatal=mostly and code in (ProblemCode.ONLY_LEGS, ProblemCode.SHOULDERS_OUT_OF_VIEW),
+        params={**(params or {}), "times": len(spells)},
+        form="once" if len(spells) == 1 else "often",
+    )
 
 
-def _size(sight: Sight) -> tuple[Problem, ...]:
+def _size(sight: Sight) -> tuple[RecordingProblem, ...]:
     if sight.span_px >= SMALL_PX:
         return ()
-    message = (
-        "You are very small in the picture. Come closer, or put the camera closer, until you fill "
-        "at least half of its height."
-    )
-    return (Problem("too-small", message, fatal=sight.span_px < TOO_SMALL_PX),)
+    fatal = sight.span_px < TOO_SMALL_PX
+    return (RecordingProblem(ProblemCode.TOO_SMALL, fatal=fatal, form="person"),)
 
 
 def stretches(
@@ -148,13 +134,3 @@ def stretches(
         else:
             spells.append((float(at_s), float(at_s)))
     return [(a, b) for a, b in spells if b - a >= least_s]
-
-
-def _when(start_s: float, end_s: float) -> str:
-    return f"from {clock(start_s)} to {clock(end_s)}"
-
-
-def clock(time_s: float) -> str:
-    """Minutes and seconds, as on a player."""
-    minutes, seconds = divmod(round(time_s), 60)
-    return f"{minutes}:{seconds:02d}"

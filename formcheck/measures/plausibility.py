@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.measures.posture import Posture
 from formcheck.measures.table import SIDES, Side
 from formcheck.measures.timebase import runs
@@ -21,28 +22,18 @@ _SEGMENTS = (("shoulder", "elbow"), ("elbow", "wrist"), ("hip", "knee"), ("knee"
 _MIN_STRETCH_S = 0.3
 
 
-def implausible(posture: Posture) -> tuple[BoolArray, tuple[Problem, ...]]:
+def implausible(posture: Posture) -> tuple[BoolArray, tuple[RecordingProblem, ...]]:
     """(n,) True where the skeleton cannot be one person's, and what to tell the reader."""
     swapped = _swapped(posture)
     stretched = np.zeros(len(posture.time_s), dtype=bool)
     for side in SIDES:
         stretched |= _odd_lengths(posture, side)
-    problems = _describe(
-        posture,
-        swapped,
-        "left-right-swap",
-        "The picture leaves open which arm is left and which is right here; this part is left out.",
-    ) + _describe(
-        posture,
-        stretched,
-        "odd-lengths",
-        "The arm found in the picture changes its length too much here to be trusted; "
-        "this part is left out.",
-    )
+    problems = _describe(posture, swapped, ProblemCode.LEFT_RIGHT_SWAP)
+    problems += _describe(posture, stretched, ProblemCode.ODD_LENGTHS)
     return swapped | stretched, problems + _not_one_body(posture)
 
 
-def _not_one_body(posture: Posture) -> tuple[Problem, ...]:
+def _not_one_body(posture: Posture) -> tuple[RecordingProblem, ...]:
     """A fatal problem when most segments change their length: the pose is not this body's.
 
     Seen where the model takes knees for shoulders, with full belief in what it sees.
@@ -56,11 +47,7 @@ def _not_one_body(posture: Posture) -> tuple[Problem, ...]:
             changes.append(np.std(length) / np.median(length) if len(length) else 0.0)
     if np.median(changes) <= SEGMENT_CHANGE:
         return ()
-    message = (
-        "The body's parts could not be told apart in this view. Lying exercises are best filmed "
-        "square from the side, at the height of the trunk."
-    )
-    return (Problem("body-not-recognised", message, fatal=True),)
+    return (RecordingProblem(ProblemCode.BODY_NOT_RECOGNISED, fatal=True),)
 
 
 def _swapped(posture: Posture) -> BoolArray:
@@ -87,9 +74,11 @@ def _odd_lengths(posture: Posture, side: Side) -> BoolArray:
     return np.asarray((share < LENGTH_BAND[0]) | (share > LENGTH_BAND[1]))
 
 
-def _describe(posture: Posture, flags: BoolArray, code: str, message: str) -> tuple[Problem, ...]:
+def _describe(
+    posture: Posture, flags: BoolArray, code: ProblemCode
+) -> tuple[RecordingProblem, ...]:
     return tuple(
-        Problem(code, message, float(posture.time_s[a]), float(posture.time_s[b - 1]))
+        RecordingProblem(code, float(posture.time_s[a]), float(posture.time_s[b - 1]))
         for a, b in runs(flags)
         if (b - a) / posture.rate_hz >= _MIN_STRETCH_S
     )

@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.problems import RecordingProblem
 
 FloatArray = NDArray[np.float64]
 Side = Literal["left", "right"]
@@ -82,7 +82,7 @@ class MeasureTable:
     moving_about: NDArray[np.bool_]
     bridged: NDArray[np.bool_]
     gaps: Mapping[str, tuple[Gap, ...]] = field(default_factory=dict)
-    problems: tuple[Problem, ...] = ()
+    problems: tuple[RecordingProblem, ...] = ()
 
     def series(self, measure: str, side: Side | None = None) -> Series:
         """The column of a measure named without side and unit, as exercises name it.

@@ -11,10 +11,10 @@ from pathlib import Path
 import numpy as np
 
 from formcheck import __version__
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import Params, ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.judge import count_dose, judge_reps, summarise
 from formcheck.checks.result import (
-    ANOTHER_EXERCISE,
     ClipFacts,
     ClipResult,
     DoseCount,
@@ -26,7 +26,7 @@ from formcheck.clips.types import ClipLimits
 from formcheck.errors import UnrecognisedError, UsageError
 from formcheck.exercises.programme import Programme
 from formcheck.exercises.schema import Exercise
-from formcheck.filming.advice import FROM, better_from
+from formcheck.filming.advice import better_from
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import SIDES, MeasureTable, Side
 from formcheck.movements.segment import find_reps, working_sides
@@ -211,7 +211,7 @@ def _provenance(tracked: Tracked, settings: Settings) -> Provenance:
 
 def _choose_sides(
     table: MeasureTable, exercise: Exercise, side: SideChoice | None
-) -> tuple[tuple[Side, ...], tuple[Problem, ...]]:
+) -> tuple[tuple[Side, ...], tuple[RecordingProblem, ...]]:
     if side == "both" or exercise.arms == "both":
         sides: tuple[Side, ...] = SIDES
     elif side is not None:
@@ -224,20 +224,12 @@ def _choose_sides(
     ]
     if max(known) >= MIN_KNOWN_SHARE:
         return sides, ()
-    best = " or ".join(FROM[view] for view in exercise.filming.best)
-    message = (
-        f"What this exercise is judged by is seen for less than {MIN_KNOWN_SHARE:.0%} of the clip. "
-        f"Film it {best}, with the whole upper body and the hips in the picture."
-    )
-    return sides, (Problem("primary-not-seen", message, fatal=True),)
+    needed: Params = {"share": MIN_KNOWN_SHARE, "views": exercise.filming.best}
+    return sides, (RecordingProblem(ProblemCode.PRIMARY_NOT_SEEN, fatal=True, params=needed),)
 
 
-def _no_repetition(exercise: Exercise) -> Problem:
-    return Problem(
-        "no-repetition",
-        f"No complete repetition of {exercise.title} was found. "
-        "If it was done, check that the right exercise and side were asked for.",
-    )
+def _no_repetition(exercise: Exercise) -> RecordingProblem:
+    return RecordingProblem(ProblemCode.NO_REPETITION, params={"exercise": exercise.title})
 
 
 def _in_doubt(reps: tuple[JudgedRep, ...]) -> bool:
@@ -247,12 +239,13 @@ def _in_doubt(reps: tuple[JudgedRep, ...]) -> bool:
     return not whole or "outside" in found
 
 
-def _another(exercise: Exercise, other: Guess) -> Problem:
-    return Problem(
-        ANOTHER_EXERCISE,
-        f"This looks like {other.exercise.title} ({other.probability:.0%} sure), not like "
-        f"{exercise.title}. Check that the right exercise was asked for.",
-    )
+def _another(exercise: Exercise, other: Guess) -> RecordingProblem:
+    looks: Params = {
+        "exercise": exercise.title,
+        "shown": other.exercise.title,
+        "probability": other.probability,
+    }
+    return RecordingProblem(ProblemCode.ANOTHER_EXERCISE, params=looks)
 
 
 def _side_name(sides: tuple[Side, ...], asked: SideChoice | None) -> str:

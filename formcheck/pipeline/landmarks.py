@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.problems import RecordingProblem, restored
 from formcheck.clips.reader import open_clip
 from formcheck.clips.types import ClipInfo, ClipLimits, DecodeReport
 from formcheck.heap import hand_back
@@ -23,11 +23,11 @@ class Tracked:
 
     info: ClipInfo
     report: DecodeReport
-    decode_problems: tuple[Problem, ...]
+    decode_problems: tuple[RecordingProblem, ...]
     track: LandmarkTrack
 
     @property
-    def problems(self) -> tuple[Problem, ...]:
+    def problems(self) -> tuple[RecordingProblem, ...]:
         """Everything to know about the recording."""
         return self.decode_problems + self.track.problems
 
@@ -40,12 +40,12 @@ class Measured:
     table: MeasureTable
 
     @property
-    def problems(self) -> tuple[Problem, ...]:
+    def problems(self) -> tuple[RecordingProblem, ...]:
         """Everything to know about the recording and what could be measured of it."""
         return self.tracked.problems + self.table.problems
 
     @property
-    def fatal_problem(self) -> Problem | None:
+    def fatal_problem(self) -> RecordingProblem | None:
         """The first of the problems that leave nothing to judge; None if the clip will do."""
         return next((problem for problem in self.problems if problem.fatal), None)
 
@@ -90,9 +90,9 @@ def track_clip(
         return Tracked(reader.info, reader.report, reader.problems, track)
 
 
-def _recording_from(extra: dict[str, Any]) -> tuple[DecodeReport, tuple[Problem, ...]]:
+def _recording_from(extra: dict[str, Any]) -> tuple[DecodeReport, tuple[RecordingProblem, ...]]:
     """What the clips room said of the recording when its landmarks were found."""
-    return DecodeReport(**extra["report"]), tuple(Problem(**one) for one in extra["problems"])
+    return DecodeReport(**extra["report"]), tuple(map(restored, extra["problems"]))
 
 
 def _share_of(

@@ -4,8 +4,8 @@ somebody lying, and a push-up on the floor is none at the wall.
 
 import numpy as np
 
-from formcheck.catalogue.problems import Problem
-from formcheck.checks.result import ANOTHER_POSITION
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
 from formcheck.recognise.traits import upright
@@ -24,14 +24,10 @@ def upright_share(table: MeasureTable) -> float | None:
     return float(np.isfinite(table.series("trunk_lean_forward").value)[body].mean())
 
 
-def another_position(exercise: Exercise, table: MeasureTable) -> tuple[Problem, ...]:
+def another_position(exercise: Exercise, table: MeasureTable) -> tuple[RecordingProblem, ...]:
     """A note if the trunk is upright most of the time in an exercise that has it otherwise, or not."""
     wanted, share = upright(exercise), upright_share(table)
     if wanted is None or share is None or 1 - MOSTLY < share < MOSTLY or wanted == (share > 0.5):
         return ()
-    seen, done = ("level", "upright") if wanted else ("upright", "lying or on the hands")
-    message = (
-        f"The trunk seems to be {seen}, and this exercise is done {done}. If the picture lies on its "
-        "side, turn the clip and check it again; if not, check that the right exercise was asked for."
-    )
-    return (Problem(ANOTHER_POSITION, message),)
+    seen = "level" if wanted else "upright"
+    return (RecordingProblem(ProblemCode.ANOTHER_POSITION, form=seen),)

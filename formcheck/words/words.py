@@ -111,10 +111,10 @@ class Words:
         return self("limits.between", low=low_text, high=self.quantity(high, unit))
 
     def moment(self, time_s: float | None, places: int = 0) -> str:
-        """A place in the clip as minutes and seconds: ``0:12``, ``1:04.5``."""
+        """A place in the clip as minutes and seconds, rounded: ``0:12``, ``1:04.5``."""
         if time_s is None or not math.isfinite(time_s):
             return UNKNOWN
-        ticks = math.floor(max(time_s, 0.0) * 10**places + 1e-6)
+        ticks = math.floor(max(time_s, 0.0) * 10**places + 0.5)
         minutes, rest = divmod(ticks, 60 * 10**places)
         width = 2 if places == 0 else 3 + places
         seconds = f"{rest / 10**places:0{width}.{places}f}"
@@ -130,23 +130,35 @@ class Words:
 
 
 class _Filler(string.Formatter):
-    """Fills braces in; ``{at_s:moment}`` or ``{lean_deg:deg}`` says how a value is written."""
+    """Fills braces in. ``{at_s:moment}`` or ``{lean_deg:deg}`` says how a value is written, and
+    ``{views:filmed_from|or}`` how the last of several is joined to those before it.
+    """
 
     def __init__(self, words: Words) -> None:
         self._words = words
 
     def format_field(self, value: Any, format_spec: str) -> str:  # noqa: ANN401 - any value
+        """One value, or several of one kind."""
+        how, _, joint = format_spec.partition("|")
+        if not isinstance(value, (list, tuple)):
+            return self._one(value, how)
+        *before, last = (self._one(one, how) for one in value)
+        if not before:
+            return last
+        return self._words(f"list.{joint}", before=", ".join(before), last=last)
+
+    def _one(self, value: Any, how: str) -> str:  # noqa: ANN401
         """A unit, ``moment``, ``percent``, a table of names (``view``), or Python's own formats."""
         words = self._words
-        if format_spec == "moment":
+        if how == "moment":
             return words.moment(value)
-        if format_spec == "percent":
+        if how == "percent":
             return words.share(value)
-        if format_spec in _PLACES:
-            return words.quantity(value, format_spec)
-        if isinstance(words.catalogue.get(format_spec), dict):
-            return words(f"{format_spec}.{value}")
-        return str(super().format_field(value, format_spec))
+        if how in _PLACES or (not how and isinstance(value, float)):
+            return words.quantity(value, how)
+        if isinstance(words.catalogue.get(how), dict):
+            return words(f"{how}.{value}")
+        return str(super().format_field(value, how))
 
 
 def tidy(text: str) -> str:

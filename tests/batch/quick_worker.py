@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 
 from formcheck.batch.workers.worker import main
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.result import ClipFacts, ClipResult, DoseCount, Provenance, Summary
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, UnrecognisedError
@@ -20,7 +21,7 @@ from formcheck.pipeline.check import Checked
 QUICK_WORKER = (sys.executable, __file__)
 """The command that starts such a worker."""
 
-UNSEEN = Problem("nobody-in-view", "Nobody is in view.", fatal=True)
+UNSEEN = RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever")
 REFUSALS = {
     ("refused", False): ClipError("refused-1.mp4: is not what it seems"),
     ("unclear", True): UnrecognisedError("side-raise 61%, scaption-raise 30%."),

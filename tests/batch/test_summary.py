@@ -12,7 +12,8 @@ import pytest
 from formcheck.batch.attention import LEVELS, attention_of, counted
 from formcheck.batch.job import Job, outcome_of
 from formcheck.batch.summary import as_csv, as_html, in_order
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
@@ -60,16 +61,22 @@ def result(*reps, **changes):
     return replace(base, **changes)
 
 
+ANOTHER = RecordingProblem(
+    ProblemCode.ANOTHER_EXERCISE,
+    params={"shown": "Elbow curl", "exercise": "Side raise", "probability": 0.97},
+)
+
+
 @pytest.mark.parametrize(
     ("judged", "level", "why"),
     [
         (result(rep(OTHER), rep(OTHER, SAFETY)), "safety", "outside in 1 of 2, at worst 1 ± 1°"),
         (
-            result(rep(OTHER), problems=(Problem("another-exercise", "This looks like a curl."),)),
-            "unrecognised", "looks like a curl",
+            result(rep(OTHER), problems=(ANOTHER,)),
+            "unrecognised", "looks like Elbow curl",
         ),
         (
-            result(rep(SAFETY), problems=(Problem("another-exercise", "This looks like a curl."),)),
+            result(rep(SAFETY), problems=(ANOTHER,)),
             "safety", "outside in 1 of 1",
         ),
         (result(rep(), rep(OTHER)), "work-on", "outside in 1 of 2, at worst 1 ± 1°"),
@@ -81,8 +88,8 @@ def result(*reps, **changes):
         (result(), "dose", "No complete repetition"),
         (result(rep()), "well", "Nothing outside"),
         (
-            result(usable=False, problems=(Problem("dark", "It is too dark.", fatal=True),)),
-            "unusable", "It is too dark.",
+            result(usable=False, problems=(RecordingProblem(ProblemCode.TOO_DARK, fatal=True),)),
+            "unusable", "The picture is very dark.",
         ),
     ],
     ids=["safety", "another", "safe first", "work-on", "dose", "doubtful", "none", "well", "unusable"],

@@ -5,7 +5,8 @@ from types import SimpleNamespace
 import pytest
 from typer.testing import CliRunner
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.cli.app import app
 from formcheck.errors import UsageError
 from formcheck.measures.measure import measure_track
@@ -53,7 +54,7 @@ def test_an_unknown_paper_is_refused(tmp_path):
     ("problems", "code", "words"),
     [
         ((), 0, "Usable"),
-        ((Problem("nobody-in-view", "Nobody was found.", fatal=True),), 4, "Nobody was found."),
+        ((RecordingProblem(ProblemCode.NOTHING_MOVES, fatal=True),), 4, "Is this the right clip?"),
     ],
 )
 def test_preflight_says_one_sentence_and_looks_at_few_pictures(monkeypatch, problems, code, words):

@@ -137,7 +137,9 @@ def test_a_clip_with_its_index_in_front_is_read_as_far_as_it_goes(tmp_path, tent
     assert 0 < len(frames) < 150
     assert reader.report.ended_early
     problem = next(problem for problem in reader.problems if problem.code == "ended-early")
-    assert f"{len(frames) / 30:.1f} s of the 5.0 s" in problem.message
+    assert problem.form == "stated"
+    assert problem.params["read_s"] == pytest.approx(len(frames) / 30, abs=0.05)
+    assert problem.params["stated_s"] == pytest.approx(5.0, abs=0.05)
     assert not problem.fatal
 
 
@@ -163,7 +165,7 @@ def test_a_damaged_picture_is_left_out_and_counted(tmp_path, capfd):
     assert reader.report.damaged_packets == 1
     (problem,) = reader.problems
     assert problem.code == "damaged-pictures"
-    assert "1 of 40" in problem.message
+    assert problem.params == {"damaged": 1, "stored": 40}
     assert capfd.readouterr() == ("", "")
 
 
@@ -195,7 +197,8 @@ def test_reading_stops_where_nothing_but_damage_follows(tmp_path, monkeypatch):
     assert reader.report.damaged_packets == 4
     assert reader.report.ended_early
     problem = next(problem for problem in reader.problems if problem.code == "ended-early")
-    assert "only 0.7 s could be read" in problem.message
+    assert problem.form == "unstated"
+    assert problem.params["read_s"] == pytest.approx(0.7, abs=0.05)
 
 
 def test_the_same_damage_gives_the_same_reading(tmp_path, clip_data):

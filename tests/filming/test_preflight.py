@@ -2,7 +2,8 @@
 
 import pytest
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import Message, PreflightCode, ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.exercises.library import load_exercise
 from formcheck.filming.preflight import judge_sample
 from formcheck.measures.measure import measure_track
@@ -16,20 +17,20 @@ FRONT = View("front", 0.0, 8.0)
 def test_a_good_clip_is_usable():
     found = judge_sample((), FRONT, RAISE)
     assert found.usable
-    assert found.sentence.startswith("Usable")
+    assert found.message.code == PreflightCode.GOOD_VIEW
 
 
 def test_the_gravest_problem_is_the_one_that_is_told():
-    dark = Problem("too-dark", "It is dark.")
-    hips = Problem("hips-out-of-view", "Your hips are out.", 0.0, 8.0)
-    nobody = Problem("nobody-in-view", "Nobody is there.", fatal=True)
-    assert judge_sample((dark, hips), FRONT, RAISE).sentence == "Your hips are out."
-    assert judge_sample((dark, hips, nobody), FRONT, RAISE).sentence == "Nobody is there."
+    dark = RecordingProblem(ProblemCode.TOO_DARK)
+    hips = RecordingProblem(ProblemCode.HIPS_OUT_OF_VIEW, 0.0, 8.0, form="once")
+    nobody = RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever")
+    assert judge_sample((dark, hips), FRONT, RAISE).message == hips.message
+    assert judge_sample((dark, hips, nobody), FRONT, RAISE).message == nobody.message
     assert not judge_sample((dark,), FRONT, RAISE).usable
 
 
 def test_a_moment_out_of_view_does_not_matter():
-    moment = Problem("arms-out-of-view", "Your arm is out.", 3.0, 3.5)
+    moment = RecordingProblem(ProblemCode.ARMS_OUT_OF_VIEW, 3.0, 3.5)
     assert judge_sample((moment,), FRONT, RAISE).usable
 
 
@@ -39,13 +40,13 @@ def test_a_moment_out_of_view_does_not_matter():
 def test_a_push_up_must_be_filmed_from_the_side(view, usable):
     found = judge_sample((), View(view, 0.0, 8.0), load_exercise("push-up-plus"))
     assert found.usable is usable
-    assert usable or "straight at the working side" in found.sentence
+    assert usable or found.message == Message(PreflightCode.POOR_VIEW, {"camera": "side"})
 
 
 def test_a_view_that_shows_less_is_usable_with_a_word_about_it():
     found = judge_sample((), View("right", 90.0, 8.0), RAISE)
     assert found.usable
-    assert "straight in front of you" in found.sentence
+    assert found.message == Message(PreflightCode.BETTER_VIEW, {"camera": "front"})
 
 
 def test_nobody_is_sent_to_a_side_that_shows_no_more():
@@ -56,7 +57,7 @@ def test_nobody_is_sent_to_a_side_that_shows_no_more():
         }
     )
     found = judge_sample((), FRONT, height)
-    assert found.sentence == "Usable: you are well in view."
+    assert found.message.code == PreflightCode.WELL_IN_VIEW
 
 
 def test_two_pictures_a_second_are_enough_to_tell_the_view():

@@ -7,7 +7,8 @@ import cv2
 import numpy as np
 import pytest
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.types import Frame
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.track import LANDMARK_COUNT, Company, LandmarkTrack
@@ -79,7 +80,7 @@ def track():
         height=1280,
         model="full",
         model_sha256="ab" * 32,
-        problems=(Problem("too-dark", "Switch on a light.", 0.5, None, True),),
+        problems=(RecordingProblem(ProblemCode.TOO_SHORT, 0.5, None, True, {"needed_s": 2.0}),),
         skipped=np.array([1, 3]),
         company=Company(np.array([0.0, 1 / 3]), image[:2, :, :2]),
     )

@@ -2,7 +2,8 @@
 
 import pytest
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.types import ClipInfo, DecodeReport
 from formcheck.errors import UnrecognisedError, UsageError
 from formcheck.measures.measure import measure_track
@@ -63,7 +64,7 @@ def test_whoever_is_asked_may_refuse(measured):
 
 
 def test_a_clip_that_cannot_be_judged_is_not_asked_about(measured):
-    measured(TURNING, (Problem("nobody-in-view", "Nobody is in view.", fatal=True),))
+    measured(TURNING, (RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever"),))
     checked = check_clip("set.mp4", confirm=lambda *_: pytest.fail("asked"))
     assert (checked.exercise, checked.result.exercise) == (None, "unknown")
     assert not checked.result.usable

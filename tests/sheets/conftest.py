@@ -6,7 +6,8 @@ from datetime import date
 import numpy as np
 import pytest
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.quantity import Quantity
 from formcheck.checks.result import (
     ClipFacts,
@@ -113,7 +114,11 @@ def result() -> ClipResult:
         view=View("front", 4.0, 6.0),
         usable=True,
         tracked_share=0.97,
-        problems=(Problem("somebody-else", "Somebody else is in the picture.", 5.0, 7.0),),
+        problems=(
+            RecordingProblem(
+                ProblemCode.SOMEBODY_ELSE_IN_VIEW, 5.0, 7.0, params={"about": "largest"}
+            ),
+        ),
         reps=judged,
         dose=DoseCount({"count": 8, "sets": 1}, {"count": 5}, met=False),
         summary=Summary(
@@ -332,7 +337,7 @@ def hostile_case(hostile, result, exercise) -> tuple[ClipResult, Exercise]:
     changed = replace(
         result,
         clip=replace(result.clip, file=hostile.replace("/", "_") + ".mp4"),
-        problems=(Problem("somebody-else", hostile, 1.0, 2.0),),
+        problems=(RecordingProblem(ProblemCode.NO_REPETITION, params={"exercise": hostile}),),
         reps=(
             replace(rep, rep=replace(rep.rep, part=hostile), findings=findings),
             *result.reps[1:],

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.sound import has_sound
 from formcheck.errors import OutputError, UsageError
 from formcheck.measures.table import MeasureTable, View
@@ -88,13 +89,13 @@ def test_a_clip_that_could_not_be_judged_gets_its_reasons_only(write, result):
         moving_about=empty.astype(bool),
         bridged=empty.astype(bool),
     )
-    problem = Problem("nobody-in-view", "Nobody is in the picture.", fatal=True)
+    problem = RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever")
     unusable = replace(
         result, usable=False, reps=(), problems=(problem,), view=nothing.view, side="unknown"
     )
     folder = write(result=unusable, table=nothing)
     assert names(folder) == ["result.json", "sheet.html"]
-    assert "Nobody is in the picture." in (folder / "sheet.html").read_text("utf-8")
+    assert "Nobody was found in the picture." in (folder / "sheet.html").read_text("utf-8")
     Draft202012Validator(result_schema()).validate(
         json.loads((folder / "result.json").read_text("utf-8"))
     )

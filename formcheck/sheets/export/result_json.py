@@ -10,12 +10,15 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.result import ClipResult, Cue, DoseCount, Finding, JudgedRep, Summary
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
+from formcheck.words.words import words_for
 
 SCHEMA_VERSION = 1
+_LANGUAGE = "en"
+"""Sentences for people stand here in English whatever the pages are in; codes are for programs."""
 _PLACES = 4  # finer than any of the measures, coarse enough to keep the file readable
 
 
@@ -78,10 +81,11 @@ def _view(view: View) -> dict[str, Any]:
     return {"name": view.name, "yaw_deg": view.yaw_deg, "uncertainty_deg": view.uncertainty_deg}
 
 
-def _problem(problem: Problem) -> dict[str, Any]:
+def _problem(problem: RecordingProblem) -> dict[str, Any]:
     return {
         "code": problem.code,
-        "message": problem.message,
+        "message": words_for(_LANGUAGE).tell(problem.message),
+        "params": dict(problem.params),
         "start_s": problem.start_s,
         "end_s": problem.end_s,
         "fatal": problem.fatal,

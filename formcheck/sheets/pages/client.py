@@ -3,7 +3,8 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from formcheck.checks.result import ANOTHER_EXERCISE, ANOTHER_POSITION, ClipResult
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CueCard, RepCard, cue_cards, rep_cards
@@ -63,7 +64,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         ),
         partial_line=words.count("client.partial", partial) if partial else "",
         well=_well(result, kind, count, words),
-        notice=notice(result),
+        notice=notice(result, words),
         cues=cue_cards(result, exercise, words),
         reps=rep_cards(result, exercise, words),
         reps_title=words("client.reps", kind=words.kind(kind, 2)),
@@ -74,10 +75,15 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
     )
 
 
-def notice(result: ClipResult) -> str:
+def notice(result: ClipResult, words: Words) -> str:
     """What puts the whole sheet in doubt: the clip shows another exercise, or nothing whole of it."""
-    codes = (ANOTHER_POSITION, ANOTHER_EXERCISE, "no-repetition")
-    return " ".join(problem.message for problem in result.problems if problem.code in codes)
+    codes = (
+        ProblemCode.ANOTHER_POSITION,
+        ProblemCode.ANOTHER_EXERCISE,
+        ProblemCode.NO_REPETITION,
+    )
+    told = (words.tell(problem.message) for problem in result.problems if problem.code in codes)
+    return " ".join(told)
 
 
 def how_to_film(result: ClipResult, exercise: Exercise) -> str:

@@ -4,7 +4,6 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from formcheck.catalogue.problems import Problem
 from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
@@ -95,25 +94,13 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
         tempo_columns=tuple(name for name in _TEMPO if any(getattr(row, name) for row in tempo)),
         sides=_side_rows(result, words),
         sides_note=words("coach.sides_note", kind=plural),
-        problems=tuple(problem_line(problem, words) for problem in result.problems),
+        problems=tuple(words.tell(problem.message) for problem in result.problems),
         unmeasured=result.summary.not_measured,
         film=how_to_film(result, exercise),
         look=result.summary.look_yourself,
         cautions=cautions(exercise, words),
         provenance=provenance_line(result, words),
         settings=tuple((str(k), str(v)) for k, v in result.provenance.settings.items()),
-    )
-
-
-def problem_line(problem: Problem, words: Words) -> str:
-    """A problem of the recording with where in the clip it was."""
-    if problem.start_s is None or problem.end_s is None:
-        return problem.message
-    return words(
-        "coach.problem",
-        message=problem.message,
-        start=words.moment(problem.start_s),
-        end=words.moment(problem.end_s),
     )
 
 
@@ -135,7 +122,7 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
         rate=rate,
     )
     rounds = ((words("coach.rounds"), " ".join(result.summary.rounds)),)
-    first = notice(result)
+    first = notice(result, words)
     return (
         *(((words("coach.first"), first),) if first else ()),
         (words("coach.dose"), f"{counted}. {held}{asked}: {words(f'coach.{met}')}"),

@@ -9,7 +9,7 @@ from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
 from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage, cautions, client_page
-from formcheck.sheets.pages.coach import CoachPage, coach_page, problem_line, provenance_line
+from formcheck.sheets.pages.coach import CoachPage, coach_page, provenance_line
 from formcheck.sheets.pages.long_sets import worth_a_look
 from formcheck.sheets.pages.moments import Still
 from formcheck.sheets.pages.traces import charts
@@ -110,7 +110,7 @@ def unusable_page(result: ClipResult, exercise: Exercise | None, words: Words) -
     ordered = sorted(result.problems, key=lambda problem: not problem.fatal)
     return UnusablePage(
         title=exercise.title if exercise else words("unusable.no_exercise"),
-        problems=tuple(problem_line(problem, words) for problem in ordered),
+        problems=tuple(words.tell(problem.message) for problem in ordered),
         film=exercise.filming.advice if exercise else words("unusable.film_any"),
         cautions=cautions(exercise, words),
     )

@@ -9,7 +9,8 @@ from importlib import resources
 import numpy as np
 import pytest
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.sheets.pages.client import client_page
 from formcheck.sheets.pages.coach import coach_page
 from formcheck.sheets.pages.sheet import gather_sheet, heading_of, unusable_page
@@ -152,14 +153,22 @@ def test_who_has_no_cue_is_told_to_go_on_only_if_the_camera_was_sure(result, exe
     assert "Nothing could be judged" in said(verdict="not-measurable", value=None, margin=None)
 
 
-@pytest.mark.parametrize("code", ["another-exercise", "another-position"])
+ANOTHER = RecordingProblem(
+    ProblemCode.ANOTHER_EXERCISE,
+    params={"shown": "Elbow curl", "exercise": "Scaption raise", "probability": 0.97},
+)
+
+
+@pytest.mark.parametrize(
+    "note", [ANOTHER, RecordingProblem(ProblemCode.ANOTHER_POSITION, form="level")]
+)
 def test_a_clip_that_shows_something_else_says_so_first_and_gives_no_cue_and_no_praise(
-    result, exercise, words, code
+    result, exercise, words, note
 ):
-    message = "This looks like Elbow curl (97% sure), not like this one."
+    message = words.tell(note.message)
     cues = tuple(replace(cue, certain=False) for cue in result.summary.cues)
     summary = replace(result.summary, cues=cues)
-    wrong = replace(result, problems=(Problem(code, message),), summary=summary)
+    wrong = replace(result, problems=(note,), summary=summary)
     client, coach = client_page(wrong, exercise, words), coach_page(wrong, exercise, words)
     assert (client.notice, client.cues, coach.cues) == (message, (), ())
     assert result.summary.praise not in client.well
@@ -169,7 +178,7 @@ def test_a_clip_that_shows_something_else_says_so_first_and_gives_no_cue_and_no_
 
 
 def test_a_limit_that_was_surely_passed_is_told_whatever_the_clip_shows(result, exercise, words):
-    wrong = replace(result, problems=(Problem("another-exercise", "This looks like a row."),))
+    wrong = replace(result, problems=(ANOTHER,))
     importance = {check.id: check.importance for check in exercise.checks}
     (cue,) = (one for one in result.summary.cues if importance[one.check_id] == "safety")
     assert cue.certain
@@ -298,7 +307,7 @@ def test_a_clip_that_could_not_be_judged_says_why_and_how_to_film(result, exerci
     heading = heading_of(result, exercise, words, alias="", made_on=None, show_face=False)
     text = Page(unusable_html(unusable_page(result, exercise, words), heading, words)).words
     assert "This clip could not be judged" in text
-    assert "Somebody else is in the picture. (0:05–0:07)" in text  # noqa: RUF001
+    assert "was in view from 0:05 to 0:07. The sheet is about" in text
     assert "chest height" in text
     assert "whole repetitions" not in text
 

@@ -2,7 +2,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from formcheck.catalogue.problems import Problem
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.landmarks.track import Company, Joint
 from formcheck.sheets.video.anonymise import anonymise, head_circles
 
@@ -82,7 +83,7 @@ def test_the_head_of_somebody_close_behind_is_veiled_though_the_subject_is_kept(
 
 def test_somebody_known_to_be_in_view_but_not_found_leaves_little_of_the_picture(frames, track):
     image, time_s = frames[30].image, frames[30].time_s
-    company = Problem("somebody-else-in-view", "Somebody else.", 0.0, 24.0)
+    company = RecordingProblem(ProblemCode.SOMEBODY_ELSE_IN_VIEW, 0.0, 24.0)
     unsure = replace(track, problems=(company,))
     above = track.image_px[30, Joint.LEFT_SHOULDER, :2] + np.array([4, -12])
     assert detail(anonymise(image, track, time_s), above, half=2) > 0.5 * detail(

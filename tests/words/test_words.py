@@ -23,14 +23,17 @@ def test_limits_read_as_people_say_them(words):
     ("time_s", "places", "shown"),
     [
         (0.0, 0, "0:00"),
-        (12.9, 0, "0:12"),
-        (59.99, 1, "0:59.9"),
+        (7.4, 0, "0:07"),
+        (12.9, 0, "0:13"),
+        (59.7, 0, "1:00"),
+        (11.7, 1, "0:11.7"),
+        (59.99, 1, "1:00.0"),
         (64.5, 1, "1:04.5"),
         (600.0, 0, "10:00"),
         (None, 0, UNKNOWN),
     ],
 )
-def test_moments_are_minutes_and_seconds_never_rounded_up(words, time_s, places, shown):
+def test_moments_are_minutes_and_seconds_rounded(words, time_s, places, shown):
     assert words.moment(time_s, places) == shown
 
 
