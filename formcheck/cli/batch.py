@@ -12,7 +12,7 @@ from formcheck.cli.options import LookOptions, PageOptions, SideOption, grouped
 if TYPE_CHECKING:
     from formcheck.batch.plan import Request
 
-_LIMITS = "What one clip may take"
+_LIMITS = "Limits for one clip"
 
 
 @grouped
@@ -24,55 +24,63 @@ def batch(
             metavar="SOURCE...",
         ),
     ],
-    out: Annotated[Path, typer.Option(help="Folder for the results, one folder a clip.")],
+    out: Annotated[Path, typer.Option(help="Folder for the results, one folder per clip.")],
     exercise: Annotated[
         str | None,
         typer.Option(
             help="Exercise of clips whose manifest gives none: name or .toml file. "
-            "Left out, it is recognised in each clip."
+            "Without it, the exercise is recognised in each clip."
         ),
     ] = None,
     side: Annotated[
         SideOption | None,
-        typer.Option(help="Side of clips whose manifest gives none; found from the clip else."),
+        typer.Option(
+            help="Side of clips whose manifest gives none; otherwise found from the clip."
+        ),
     ] = None,
     workers: Annotated[
-        int | None, typer.Option(min=1, max=1024, help="Processes; one a core if left out.")
+        int | None,
+        typer.Option(min=1, max=1024, help="Number of processes; by default one per core."),
     ] = None,
     watch: Annotated[
-        bool, typer.Option("--watch", help="Go on checking clips as they come into the folder.")
+        bool, typer.Option("--watch", help="Keep checking clips as they arrive in the folder.")
     ] = False,
     cluster: Annotated[
         str | None,
         typer.Option(help="Address of a Dask scheduler, or local:N to try it here."),
     ] = None,
     retry: Annotated[
-        bool, typer.Option("--retry", help="Try clips again that were set aside.")
+        bool, typer.Option("--retry", help="Retry clips that were set aside.")
     ] = False,
     look: LookOptions = LookOptions(),
     pages: PageOptions = PageOptions(),
     max_minutes: Annotated[
-        float, typer.Option(min=0.01, help="Length of a clip.", rich_help_panel=_LIMITS)
+        float, typer.Option(min=0.01, help="Its length, in minutes.", rich_help_panel=_LIMITS)
     ] = 30.0,
     max_megapixels: Annotated[
-        float, typer.Option(min=0.01, help="Size of its picture.", rich_help_panel=_LIMITS)
+        float,
+        typer.Option(min=0.01, help="Size of its picture, in megapixels.", rich_help_panel=_LIMITS),
     ] = 9.0,
     max_decoded_gb: Annotated[
-        float, typer.Option(min=0.01, help="All of its pictures.", rich_help_panel=_LIMITS)
+        float,
+        typer.Option(min=0.01, help="All its pictures, decoded, in GB.", rich_help_panel=_LIMITS),
     ] = 400.0,
     max_memory_mb: Annotated[
-        int, typer.Option(min=256, help="Memory of its worker.", rich_help_panel=_LIMITS)
+        int,
+        typer.Option(min=256, help="Memory of its worker process, in MB.", rich_help_panel=_LIMITS),
     ] = 4096,
     max_seconds: Annotated[
         float,
         typer.Option(
-            min=1, help="Work on it, besides five times its length.", rich_help_panel=_LIMITS
+            min=1,
+            help="Working time in seconds, plus five times its length.",
+            rich_help_panel=_LIMITS,
         ),
     ] = 600.0,
 ) -> None:
-    """Check many clips: a result folder each, summary.csv and summary.html to see who needs a look.
+    """Check many clips: a result folder for each, and a summary of who needs a look first.
 
-    Started again, it does only what is missing or has changed. Exit codes as in check: the worst.
+    Run again, it does only what is missing or has changed. The exit code is the worst of all clips.
 
     Example: formcheck batch uploads --exercise scaption-raise --out results
     """

@@ -30,17 +30,17 @@ class _Job:
 @grouped
 def check(
     clips: Annotated[list[Path], typer.Argument(help="Recorded clips.", metavar="CLIP...")],
-    out: Annotated[Path, typer.Option(help="Folder for the results, one folder a clip.")],
+    out: Annotated[Path, typer.Option(help="Folder for the results, one folder per clip.")],
     exercise: Annotated[
         str | None,
         typer.Option(
             help="Name from the library, or the path of an exercise file (.toml). "
-            "Left out, it is recognised in the clip."
+            "Without it, the exercise is recognised in the clip."
         ),
     ] = None,
     side: Annotated[
         SideOption | None,
-        typer.Option(help="The side that works; found from the clip if left out."),
+        typer.Option(help="The side that is exercised; by default found from the clip."),
     ] = None,
     programme: Annotated[
         Path | None,
@@ -49,10 +49,10 @@ def check(
     look: LookOptions = LookOptions(),
     pages: PageOptions = PageOptions(),
     single_file: Annotated[
-        bool, typer.Option("--single-file", help="Put the annotated clip into the pages.")
+        bool, typer.Option("--single-file", help="Embed the annotated clip in the pages.")
     ] = False,
     keep_sound: Annotated[
-        bool, typer.Option("--keep-sound", help="Leave the annotated clip its sound.")
+        bool, typer.Option("--keep-sound", help="Keep the sound of the annotated clip.")
     ] = False,
     made_on: Annotated[
         str | None, typer.Option("--date", help="Day of the recording, for the sheets: 2026-03-31.")

@@ -85,7 +85,7 @@ def _show_checks(heading: str, checks: "Sequence[Check]", views: "Sequence[ViewA
 def validate(
     file: Annotated[Path, typer.Argument(help="An exercise or programme file (.toml).")],
 ) -> None:
-    """Say whether an exercise or a client's programme is right, or everything that is wrong with it.
+    """Say whether an exercise or a client's programme is valid, or everything that is wrong with it.
 
     Example: formcheck exercises validate my-raise.toml
     """
@@ -98,7 +98,7 @@ def validate(
         programme = load_programme(file)
         count = len(programme.prescriptions)
         what = f"{count} exercise{'' if count == 1 else 's'}"
-        typer.echo(f"{file.name}: right (programme of {programme.client}, {what})")
+        typer.echo(f"{file.name}: valid (programme of {programme.client}, {what})")
         return
     exercise = validate_file(file)
-    typer.echo(f"{file.name}: right ({exercise.name}, {len(all_checks(exercise))} checks)")
+    typer.echo(f"{file.name}: valid ({exercise.name}, {len(all_checks(exercise))} checks)")

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
 
 @grouped
 def learn(
-    clip: Annotated[Path, typer.Argument(help="A clip of the exercise done right.")],
+    clip: Annotated[Path, typer.Argument(help="A clip of the exercise done correctly.")],
     name: Annotated[
-        str, typer.Option(help="Name of the exercise: small letters, numbers and hyphens.")
+        str, typer.Option(help="Name of the exercise: lower-case letters, digits and hyphens.")
     ],
     out: Annotated[Path, typer.Option(help="The exercise file (.toml) to write.")],
     like: Annotated[
@@ -92,7 +92,7 @@ def _refuse(name: str, out: Path, page: Path) -> None:
 
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", name):
         raise ExerciseError(
-            f'--name "{name}": use small letters, numbers and hyphens between them, as in high-reach'
+            f'--name "{name}": use lower-case letters and digits with hyphens between them, as in high-reach'
         )
     if name in library_names():
         raise ExerciseError(f'--name "{name}": the library has this exercise; choose another name')

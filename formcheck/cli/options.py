@@ -57,7 +57,7 @@ Speed = Annotated[
 
 @dataclass(frozen=True, slots=True)
 class LookOptions:
-    """How a clip is looked at."""
+    """How a clip is analysed."""
 
     model: Annotated[
         ModelOption, typer.Option(help="Pose model: full to measure, lite for quick trials.")
@@ -74,11 +74,11 @@ class LookOptions:
         bool,
         typer.Option(
             "--every-frame",
-            help="Analyse every picture, also where little moves: slower, for comparison.",
+            help="Analyse every frame, even while little moves: slower, for comparison.",
         ),
     ] = False
     no_cache: Annotated[
-        bool, typer.Option("--no-cache", help="Neither read nor keep landmarks of this clip.")
+        bool, typer.Option("--no-cache", help="Neither use nor store cached landmarks.")
     ] = False
 
     def settings(self) -> "Settings":
@@ -97,7 +97,7 @@ class LookOptions:
 
 @dataclass(frozen=True, slots=True)
 class PageOptions:
-    """How sheets are made, one clip's or many."""
+    """How sheets are made, for one clip or many."""
 
     video: Annotated[
         bool, typer.Option("--video", help="Also write the annotated clip, with a player.")

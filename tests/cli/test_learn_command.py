@@ -91,7 +91,7 @@ def test_what_is_there_already_is_never_overwritten(learn, tmp_path):
 @pytest.mark.parametrize(
     ("name", "out", "words"),
     [
-        ("High Reach", "a.toml", "small letters"),
+        ("High Reach", "a.toml", "lower-case letters"),
         ("side-raise", "a.toml", "the library has this exercise"),
         ("mine", "a.txt", "must end in .toml"),
     ],
