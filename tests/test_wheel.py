@@ -42,7 +42,7 @@ def test_every_pose_model_that_is_offered_is_installed(wheel):
 def test_the_licences_of_all_that_is_in_it_are_named_and_carried(wheel):
     assert metadata(wheel)["License-Expression"] == "Apache-2.0 AND OFL-1.1"
     assert "Apache License" in text(wheel, ".dist-info/licenses/LICENSE")
-    assert "OPEN FONT LICENSE" in text(wheel, "licenses/formcheck/sheets/render/fonts/OFL.txt")
+    assert "OPEN FONT LICENSE" in text(wheel, "licenses/formcheck/sheets/typesetting/fonts/OFL.txt")
 
 
 def test_the_notice_of_the_pose_models_says_who_made_them_and_what_was_changed(wheel):
