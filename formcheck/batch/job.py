@@ -98,8 +98,8 @@ class Job:
 class Outcome:
     """What became of a clip.
 
-    ``attention`` says how urgently somebody should look (see ``attention.LEVELS``) and ``why`` in
-    one sentence. ``kept`` is True if the result was there from an earlier run. ``seconds`` is the
+    ``triage`` says how urgently somebody should look (see ``triage.LEVELS``) and ``why`` in one
+    sentence. ``cached`` is True if the result was there from an earlier run. ``seconds`` is the
     work it took, now or then.
     """
 
@@ -111,7 +111,7 @@ class Outcome:
     side: str
     made_on: str
     status: Status
-    attention: str
+    triage: str
     why: str
     score: int | None = None
     counted: str = ""
@@ -119,19 +119,19 @@ class Outcome:
     duration_s: float | None = None
     frames: int = 0
     seconds: float = 0.0
-    kept: bool = False
+    cached: bool = False
 
     @property
     def exit_code(self) -> int:
         """As in ``formcheck check``."""
         return EXIT_CODES[self.status]
 
-    def as_kept(self) -> "Outcome":
+    def as_cached(self) -> "Outcome":
         """The same outcome, found rather than made."""
-        return replace(self, kept=True)
+        return replace(self, cached=True)
 
 
-def outcome_of(job: Job, status: Status, attention: str, why: str) -> Outcome:
+def outcome_of(job: Job, status: Status, triage: str, why: str) -> Outcome:
     """An outcome with what the job already says."""
     return Outcome(
         clip=job.clip,
@@ -142,7 +142,7 @@ def outcome_of(job: Job, status: Status, attention: str, why: str) -> Outcome:
         side=job.side or "",
         made_on=job.made_on.isoformat() if job.made_on else "",
         status=status,
-        attention=attention,
+        triage=triage,
         why=printable(why),
     )
 

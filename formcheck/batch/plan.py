@@ -4,6 +4,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from formcheck.batch.job import Job, Setup
+from formcheck.batch.sources.fetch import find_remote_clips
 from formcheck.batch.sources.manifest import read_manifest
 from formcheck.batch.sources.manifest_file import SUFFIXES
 from formcheck.batch.sources.naming import Namer
@@ -35,11 +36,11 @@ class Request:
 
 @dataclass(slots=True)
 class Plan:
-    """Jobs with their folders, or a feed of them, and a line for each file that was left alone."""
+    """Jobs with their folders, or a feed of them, and a line for each file that was skipped."""
 
     feed: Feed
     jobs: list[Job] = field(default_factory=list)
-    left_alone: list[str] = field(default_factory=list)
+    skipped: list[str] = field(default_factory=list)
 
 
 def make_plan(request: Request) -> Plan:
@@ -52,20 +53,20 @@ def make_plan(request: Request) -> Plan:
     if request.watch:
         return Plan(_watch(request, exercise, namer))
     jobs: dict[tuple[str, ...], Job] = {}
-    left_alone: list[str] = []
+    skipped: list[str] = []
     for source in request.sources:
         if Path(source).suffix.lower() in SUFFIXES and "://" not in source:
             found = read_manifest(Path(source), exercise=request.exercise, side=request.side)
         else:
             clips = _clips(source, request)
-            left_alone += clips.left_alone
+            skipped += clips.skipped
             found = [_plain_job(request, exercise, clip) for clip in clips.clips]
         for job in found:
             jobs.setdefault(tuple(job.identity.values()), job)
     if not jobs:
         raise UsageError(f"no clips found in {', '.join(request.sources)}; nothing was done")
     named = [replace(job, folder=namer.name(job)) for job in jobs.values()]
-    return Plan(Fixed(named), named, left_alone)
+    return Plan(Fixed(named), named, skipped)
 
 
 def _clips(source: str, request: Request) -> Found:
@@ -76,8 +77,6 @@ def _clips(source: str, request: Request) -> Found:
             f"{source}: clips are fetched from elsewhere only with --cluster; "
             "without it nothing goes over the network"
         )
-    from formcheck.batch.sources.remote import find_remote_clips  # noqa: PLC0415 - needs the extra
-
     return find_remote_clips(source)
 
 

@@ -8,7 +8,7 @@ import hashlib
 import json
 import os
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass, fields, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,9 @@ from formcheck.batch.job import (
     Job,
     Outcome,
     Setup,
+    Status,
     exercise_to_json,
+    outcome_of,
     prescription_to_json,
 )
 from formcheck.errors import OutputError
@@ -29,6 +31,8 @@ STATE = ".formcheck-batch"
 """Folder for locks and files that are being written."""
 
 _SCHEMA = 1
+_KEYS = {"triage": "attention", "cached": "kept"}
+"""Keys of an outcome in a record where they are not the names of its fields."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +91,25 @@ def complete(folder: Path, job: Job, key: str, outcome: Outcome) -> None:
         _to_disk(path)
 
 
-def set_aside(job: Job, setup: Setup, key: str, outcome: Outcome, notes: str = "") -> None:
-    """Keep why a clip has no result. ``notes`` are for whoever looks into it."""
+def set_aside(
+    job: Job,
+    setup: Setup,
+    key: str,
+    reason: str,
+    *,
+    status: Status = "set-aside",
+    triage: str = "unseen",
+    notes: str = "",
+) -> Outcome:
+    """Keep why a clip has no result, and give that as its outcome.
+
+    ``notes`` are for whoever looks into it.
+    """
+    plain = reason.removeprefix(f"{Path(job.clip).name}: ")  # the clip is named beside it
+    outcome = outcome_of(job, status, triage, plain[:1].upper() + plain[1:])
     layout = _layout(job, key, outcome) | {"limits": asdict(setup.limits), "notes": notes}
     write_whole(setup.out, f"{ASIDE}/{job.folder}.json", json.dumps(layout, indent=2) + "\n")
+    return outcome
 
 
 def succeed(job: Job, setup: Setup) -> None:
@@ -101,7 +120,7 @@ def succeed(job: Job, setup: Setup) -> None:
 def write_whole(out: Path, name: str, text: str) -> None:
     """Write a file below ``out`` so that it is there whole or not at all.
 
-    Raises OutputError. Callers hold the claim to that name.
+    Raises OutputError. Callers hold the lock of that name.
     """
     target = out / name
     fresh = out / STATE / (name.replace("/", "--") + ".new")
@@ -164,7 +183,7 @@ def _layout(job: Job, key: str, outcome: Outcome) -> dict[str, Any]:
         "schema": _SCHEMA,
         "key": key,
         "owner": {**job.identity, "bytes": size_of(job.clip)},
-        "outcome": asdict(outcome) | {"kept": False},
+        "outcome": {_KEYS.get(k, k): v for k, v in asdict(replace(outcome, cached=False)).items()},
     }
 
 
@@ -174,14 +193,15 @@ def _read(path: Path) -> _Record | None:
         content = json.loads(path.read_text("utf-8"))
         if content["schema"] != _SCHEMA:
             return None
-        known = {field.name for field in fields(Outcome)}
-        outcome = {k: v for k, v in content["outcome"].items() if k in known}
+        stored = content["outcome"]
+        keys = {field.name: _KEYS.get(field.name, field.name) for field in fields(Outcome)}
+        outcome = {name: stored[key] for name, key in keys.items() if key in stored}
         return _Record(
             key=str(content["key"]),
             owner=dict(content["owner"]),
             files=dict(content.get("files", {})),
             limits=dict(content.get("limits", {})),
-            outcome=Outcome(**outcome).as_kept(),
+            outcome=Outcome(**outcome).as_cached(),
         )
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return None

@@ -5,10 +5,10 @@ from collections.abc import Callable
 from time import monotonic
 
 from formcheck.atomic_output import prepare_folder
-from formcheck.batch.claims import Claims
 from formcheck.batch.job import Outcome
-from formcheck.batch.leftovers import put_right
+from formcheck.batch.locks import FolderLocks
 from formcheck.batch.plan import Plan, Request, make_plan
+from formcheck.batch.recovery import recover
 from formcheck.batch.summary import Summary
 from formcheck.batch.tally import Tally
 from formcheck.batch.workers.cluster import Cluster
@@ -21,7 +21,7 @@ SUMMARY_SHARE = 0.05
 """Writing the summary may take so much of the time; a large one is written less often."""
 
 OnPlan = Callable[[Plan], None]
-OnNews = Callable[[Tally, Outcome | None], None]
+OnProgress = Callable[[Tally, Outcome | None], None]
 
 
 def run_batch(
@@ -29,13 +29,13 @@ def run_batch(
     *,
     stop: threading.Event,
     on_plan: OnPlan = lambda plan: None,
-    on_news: OnNews = lambda tally, outcome: None,
+    on_progress: OnProgress = lambda tally, outcome: None,
     command: tuple[str, ...] = WORKER_COMMAND,
 ) -> list[Outcome]:
     """Check all clips of a request; what became of each, in the order in which they were done.
 
     Ends when all are done or ``stop`` is set; what was at work then is dropped and left for the
-    next run. ``on_plan`` is called once, ``on_news`` some times a second and with every outcome.
+    next run. ``on_plan`` is called once, ``on_progress`` some times a second and with every outcome.
     ``command`` starts a worker process.
 
     Raises
@@ -46,26 +46,26 @@ def run_batch(
     out = request.setup.out
     prepare_folder(out)
     find_bundle(request.setup.settings.model)
-    with Claims(out) as claims:
-        put_right(out, claims)
+    with FolderLocks(out) as locks:
+        recover(out, locks)
         plan = make_plan(request)
         on_plan(plan)
-        summary = Summary(out, claims)
+        summary = Summary(out, locks)
         try:
-            with _executor(request, claims, command) as executor:
-                return _gather(plan, executor, summary, stop, on_news)
+            with _executor(request, locks, command) as executor:
+                return _gather(plan, executor, summary, stop, on_progress)
         finally:
             summary.write()
 
 
-def _executor(request: Request, claims: Claims, command: tuple[str, ...]) -> Pool | Cluster:
+def _executor(request: Request, locks: FolderLocks, command: tuple[str, ...]) -> Pool | Cluster:
     if request.cluster is not None:
-        return Cluster(request.cluster, request.setup, claims, command=command)
-    return Pool(request.setup, claims, workers=request.workers, command=command)
+        return Cluster(request.cluster, request.setup, locks, command=command)
+    return Pool(request.setup, locks, workers=request.workers, command=command)
 
 
 def _gather(
-    plan: Plan, executor: Executor, summary: Summary, stop: threading.Event, on_news: OnNews
+    plan: Plan, executor: Executor, summary: Summary, stop: threading.Event, on_progress: OnProgress
 ) -> list[Outcome]:
     tally = Tally.of(plan.jobs, monotonic())
     done: list[Outcome] = []
@@ -77,7 +77,7 @@ def _gather(
             tally.add(outcome)
             fresh = True
         tally.at_work(executor.shares)
-        on_news(tally, outcome)
+        on_progress(tally, outcome)
         if fresh and monotonic() > write_at:
             started = monotonic()
             summary.write()

@@ -15,10 +15,10 @@ from urllib.parse import quote
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from formcheck.batch.attention import LEVELS
-from formcheck.batch.claims import Claims
 from formcheck.batch.job import Outcome
+from formcheck.batch.locks import FolderLocks
 from formcheck.batch.record import Outcomes, write_whole
+from formcheck.batch.triage import LEVELS
 from formcheck.sheets.export.csv_tables import guarded
 
 CSV_NAME, HTML_NAME = "summary.csv", "summary.html"
@@ -44,15 +44,15 @@ _PATIENCE_S = 30.0
 class Summary:
     """The summary of a results folder: everything in it, this batch's and any other's."""
 
-    def __init__(self, out: Path, claims: Claims) -> None:
+    def __init__(self, out: Path, locks: FolderLocks) -> None:
         self._out = out
-        self._claims = claims
+        self._locks = locks
         self._outcomes = Outcomes(out)
 
     def write(self) -> None:
         """Write both files. Raises OutputError."""
         give_up_at = monotonic() + _PATIENCE_S
-        while not self._claims.take(HTML_NAME):
+        while not self._locks.acquire(HTML_NAME):
             if monotonic() > give_up_at:
                 return  # another batch writes it over and over, with the same content
             sleep(0.05)
@@ -61,7 +61,7 @@ class Summary:
             write_whole(self._out, CSV_NAME, as_csv(outcomes))
             write_whole(self._out, HTML_NAME, as_html(outcomes))
         finally:
-            self._claims.release(HTML_NAME)
+            self._locks.release(HTML_NAME)
 
 
 def in_order(outcomes: Iterable[Outcome]) -> list[Outcome]:
@@ -69,7 +69,7 @@ def in_order(outcomes: Iterable[Outcome]) -> list[Outcome]:
     levels = list(LEVELS)
 
     def urgency(outcome: Outcome) -> tuple[int, int, str]:
-        level = levels.index(outcome.attention) if outcome.attention in levels else len(levels)
+        level = levels.index(outcome.triage) if outcome.triage in levels else len(levels)
         return level, -1 if outcome.score is None else outcome.score, outcome.shown
 
     return sorted(outcomes, key=urgency)
@@ -83,7 +83,7 @@ def as_csv(outcomes: Iterable[Outcome]) -> str:
     for outcome in outcomes:
         named = {"clip": outcome.shown, "date": outcome.made_on}
         cells = [named.get(name, getattr(outcome, name, "")) for name in _CSV_FIELDS]
-        look = LEVELS.get(outcome.attention, outcome.attention)
+        look = LEVELS.get(outcome.triage, outcome.triage)
         writer.writerow([_cell(value) for value in (look, outcome.why, *cells)])
     return text.getvalue()
 
@@ -105,7 +105,7 @@ def as_html(outcomes: list[Outcome]) -> str:
     environment = Environment(
         loader=PackageLoader("formcheck.batch"), autoescape=True, undefined=StrictUndefined
     )
-    times = Counter(outcome.attention for outcome in outcomes)
+    times = Counter(outcome.triage for outcome in outcomes)
     return environment.get_template("summary.html.jinja").render(
         rows=[_Row.of(number, outcome) for number, outcome in enumerate(outcomes)],
         levels=[(level, name, times[level]) for level, name in LEVELS.items() if times[level]],
@@ -127,8 +127,8 @@ class _Row:
     def of(cls, place: int, outcome: Outcome) -> "_Row":
         page = {"analysed": "coach.html", "unusable": "sheet.html"}.get(outcome.status)
         href = f"{quote(outcome.folder, safe='')}/{page}" if page else ""
-        look = LEVELS.get(outcome.attention, outcome.attention)
-        return cls(place, outcome.attention, look, href, outcome)
+        look = LEVELS.get(outcome.triage, outcome.triage)
+        return cls(place, outcome.triage, look, href, outcome)
 
 
 def _cell(value: object) -> str:

@@ -15,7 +15,7 @@ class Tally:
     total: int
     sizes: dict[str, int]
     done: int = 0
-    kept: int = 0
+    cached: int = 0
     frames: int = 0
     started_s: float = 0.0
     _worked: float = 0.0
@@ -35,8 +35,8 @@ class Tally:
         self._left -= size
         self.done += 1
         self.total = max(self.total, self.done)
-        if outcome.kept:
-            self.kept += 1
+        if outcome.cached:
+            self.cached += 1
         else:
             self._worked += size
             self.frames += outcome.frames

@@ -115,11 +115,11 @@ def _run(request: "Request") -> int:
         batch_progress,
         interruptible,
         print_batch,
-        print_left_alone,
+        print_skipped,
     )
 
-    with interruptible() as (stop, came), batch_progress(lines=request.watch) as on_news:
-        done = run_batch(request, stop=stop, on_plan=print_left_alone, on_news=on_news)
+    with interruptible() as (stop, came), batch_progress(lines=request.watch) as on_progress:
+        done = run_batch(request, stop=stop, on_plan=print_skipped, on_progress=on_progress)
     if request.watch:
         return 0
     print_batch(done, request.setup.out)

@@ -14,11 +14,11 @@ from rich.markup import escape
 from rich.progress import BarColumn, Progress, TextColumn
 from rich.table import Table
 
-from formcheck.batch.attention import LEVELS
 from formcheck.batch.job import Outcome
 from formcheck.batch.plan import Plan
 from formcheck.batch.summary import HTML_NAME, in_order
 from formcheck.batch.tally import Tally
+from formcheck.batch.triage import LEVELS
 
 MOST_ROWS = 40
 
@@ -57,15 +57,15 @@ def batch_progress(*, lines: bool) -> Iterator[Callable[[Tally, Outcome | None],
         def show(tally: Tally, outcome: Outcome | None) -> None:
             bar.update(task, completed=tally.share, description=_standing(tally))
             if outcome is not None and lines:
-                look = LEVELS.get(outcome.attention, outcome.attention)
+                look = LEVELS.get(outcome.triage, outcome.triage)
                 print(f"{outcome.shown}: {look}. {outcome.why}", flush=True)
 
         yield show
 
 
-def print_left_alone(plan: Plan) -> None:
+def print_skipped(plan: Plan) -> None:
     """One line for each file that was passed over for a reason."""
-    for line in plan.left_alone:
+    for line in plan.skipped:
         print(f"left alone: {line}", file=sys.stderr)
 
 
@@ -78,16 +78,16 @@ def print_batch(outcomes: Sequence[Outcome], out: Path) -> None:
     ordered = in_order(outcomes)
     for outcome in ordered[:MOST_ROWS]:
         score = "-" if outcome.score is None else str(outcome.score)
-        look = LEVELS.get(outcome.attention, outcome.attention)
+        look = LEVELS.get(outcome.triage, outcome.triage)
         cells = (look, outcome.client, outcome.shown, outcome.counted, score, outcome.why)
         table.add_row(*(escape(cell) for cell in cells))
     if ordered:
         console.print(table)
     if len(ordered) > MOST_ROWS:
         console.print(f"... and {len(ordered) - MOST_ROWS} more")
-    times = Counter(outcome.attention for outcome in outcomes)
+    times = Counter(outcome.triage for outcome in outcomes)
     parts = [f"{times[level]} {name}" for level, name in LEVELS.items() if times[level]]
-    kept = sum(outcome.kept for outcome in outcomes)
+    kept = sum(outcome.cached for outcome in outcomes)
     before = f"; {kept} done before" if kept else ""
     clips = "1 clip" if len(outcomes) == 1 else f"{len(outcomes)} clips"
     console.print(f"{clips}: {', '.join(parts) or 'nothing done'}{before}", soft_wrap=True)

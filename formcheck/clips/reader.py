@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
-from types import TracebackType
 
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
@@ -103,12 +102,7 @@ class ClipReader:
     def __enter__(self) -> "ClipReader":
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *error: object) -> None:
         self.close()
 
     def close(self) -> None:

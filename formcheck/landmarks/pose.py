@@ -7,7 +7,6 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from types import TracebackType
 from typing import IO, Any, Literal, Self
 
 import mediapipe as mp
@@ -70,12 +69,7 @@ class PoseModel:
             raise failure from error
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *error: object) -> None:
         with self._noise.kept():
             self._landmarker.close()
         self._noise.close()

@@ -60,7 +60,7 @@ def test_every_clip_of_a_hundred_is_accounted_for(add_clip, run_quick, uploads, 
     assert sorted(run_quick.checked) == ["good-7.mp4", "new.mp4"]  # and nothing else
     for name, outcome in done.items():
         kept = name not in {"good-7.mp4", "empty.mp4"}  # nothing to know an empty file again by
-        assert again[name] == replace(outcome, kept=kept, seconds=again[name].seconds)
+        assert again[name] == replace(outcome, cached=kept, seconds=again[name].seconds)
     after = outputs(out)
     assert {path for path in before if before[path] != after[path]} == {
         "good-7/batch.json", "good-7/result.json", "good-7/sheet.html",

@@ -6,8 +6,8 @@ import threading
 
 import pytest
 
-from formcheck.batch.claims import Claims
 from formcheck.batch.job import Setup
+from formcheck.batch.locks import FolderLocks
 from formcheck.batch.plan import Request, make_plan
 from formcheck.batch.run import run_batch
 from formcheck.batch.workers import cluster
@@ -25,7 +25,10 @@ def test_a_clip_is_finished_elsewhere_when_its_machine_is_lost(uploads, add_clip
     setup = Setup(out)
     request = Request((uploads.as_uri(),), setup, exercise="scaption-raise", cluster="local:2")
     done = []
-    with Claims(out) as claims, Cluster("local:2", setup, claims, command=QUICK_WORKER) as machines:
+    with (
+        FolderLocks(out) as locks,
+        Cluster("local:2", setup, locks, command=QUICK_WORKER) as machines,
+    ):
         jobs = make_plan(request)
         for outcome in outcomes(jobs.feed, machines, threading.Event()):
             if outcome is not None:

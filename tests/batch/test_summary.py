@@ -9,9 +9,9 @@ from hashlib import sha256
 
 import pytest
 
-from formcheck.batch.attention import LEVELS, attention_of, counted
 from formcheck.batch.job import Job, outcome_of
 from formcheck.batch.summary import as_csv, as_html, in_order
+from formcheck.batch.triage import LEVELS, counted, triage
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.result import (
@@ -95,8 +95,8 @@ ANOTHER = RecordingProblem(
     ids=["safety", "another", "safe first", "work-on", "dose", "doubtful", "none", "well", "unusable"],
 )  # fmt: skip
 def test_each_clip_gets_its_level_and_reason(judged, level, why):
-    assert attention_of(judged, EXERCISE)[0] == level
-    assert why in attention_of(judged, EXERCISE)[1]
+    assert triage(judged, EXERCISE)[0] == level
+    assert why in triage(judged, EXERCISE)[1]
 
 
 @pytest.mark.parametrize(

@@ -37,7 +37,7 @@ def outcome(job, **changes):
 
 def test_the_pace_is_that_of_the_work_really_done(clock, jobs):
     standing = Tally.of(jobs, started_s=0.0)
-    standing.add(outcome(jobs[0], kept=True))
+    standing.add(outcome(jobs[0], cached=True))
     assert (standing.share, standing.seconds_left) == (0.25, None)
     clock.now = 10.0
     standing.add(outcome(jobs[1]))
@@ -47,7 +47,7 @@ def test_the_pace_is_that_of_the_work_really_done(clock, jobs):
     standing.at_work({"c": 0.5})
     assert standing.share == 0.75
     assert standing.seconds_left == pytest.approx(5.0)
-    assert (standing.done, standing.total, standing.kept) == (2, 3, 1)
+    assert (standing.done, standing.total, standing.cached) == (2, 3, 1)
 
 
 def test_clips_that_come_into_a_watched_folder_are_counted(clock, jobs):

@@ -38,7 +38,7 @@ def look(uploads, out, clock):
 
     def look(after_s):
         clock.now += after_s
-        return [job.shown for job in feed.more()]
+        return [job.shown for job in feed.new_jobs()]
 
     return look
 
@@ -104,7 +104,7 @@ def test_the_command_stops_cleanly_when_told_to(uploads, out):
     with subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ}
     ) as watching:
-        while not (out / ".formcheck-batch" / "claims").exists():
+        while not (out / ".formcheck-batch" / "locks").exists():
             assert watching.poll() is None
             time.sleep(0.02)
         watching.send_signal(signal.SIGTERM)

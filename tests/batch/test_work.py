@@ -8,9 +8,9 @@ from dataclasses import replace
 
 import pytest
 
-from formcheck.batch.claims import Claims
 from formcheck.batch.job import Job, Limits, Setup, from_json, to_json
-from formcheck.batch.workers.work import do_job
+from formcheck.batch.locks import FolderLocks
+from formcheck.batch.workers.work import run_job
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.programme import load_programme
 from formcheck.pipeline.settings import Settings
@@ -37,9 +37,9 @@ def bench(out, add_clip):
                 self.runs += 1
                 return quick_check(*args, **kwargs)
 
-            with Claims(out) as claims:
-                return do_job(
-                    job, replace(self.setup, **setup), claims, lambda news: None, check=counted
+            with FolderLocks(out) as locks:
+                return run_job(
+                    job, replace(self.setup, **setup), locks, lambda news: None, check=counted
                 )
 
     return Bench()
@@ -56,8 +56,8 @@ def test_finished_work_is_not_done_again(bench):
     job = bench.job()
     first, second = bench.do(job), bench.do(job)
     assert bench.runs == 1
-    assert (first.kept, second.kept) == (False, True)
-    assert replace(second, kept=False) == first
+    assert (first.cached, second.cached) == (False, True)
+    assert replace(second, cached=False) == first
 
 
 @pytest.mark.parametrize(
@@ -72,7 +72,7 @@ def test_finished_work_is_not_done_again(bench):
 def test_a_changed_order_is_done_again(bench, change):
     job = bench.job()
     bench.do(job)
-    assert not bench.do(change(job)).kept
+    assert not bench.do(change(job)).cached
     assert bench.runs == 2
 
 
@@ -84,7 +84,7 @@ def test_a_changed_order_is_done_again(bench, change):
 def test_changed_settings_model_or_formcheck_are_done_again(bench, setup):
     job = bench.job()
     bench.do(job)
-    assert not bench.do(job, **setup).kept
+    assert not bench.do(job, **setup).cached
 
 
 def test_a_changed_clip_is_done_again_even_if_its_size_and_time_are_the_same(bench):
@@ -94,13 +94,13 @@ def test_a_changed_clip_is_done_again_even_if_its_size_and_time_are_the_same(ben
     bench.job(content="b")
     os.utime(job.clip, ns=(before.st_atime_ns, before.st_mtime_ns))
     assert os.stat(job.clip).st_size == before.st_size
-    assert not bench.do(job).kept
+    assert not bench.do(job).cached
 
 
 def test_going_without_the_cache_changes_no_result(bench):
     job = bench.job()
     bench.do(job)
-    assert bench.do(job, settings=Settings(use_cache=False)).kept
+    assert bench.do(job, settings=Settings(use_cache=False)).cached
 
 
 @pytest.mark.parametrize("harm", ["cut short", "missing"])
@@ -110,7 +110,7 @@ def test_a_result_that_is_not_whole_is_made_again(bench, out, harm):
     sheet = out / "set" / "sheet.html"
     whole = sheet.read_bytes()
     sheet.unlink() if harm == "missing" else sheet.write_bytes(whole[:100])
-    assert not bench.do(job).kept
+    assert not bench.do(job).cached
     assert sheet.read_bytes() == whole
 
 
@@ -119,7 +119,7 @@ def test_what_somebody_put_beside_a_result_stays(bench, out):
     (out / "set" / "notes.txt").write_text("call on Friday")
     bench.do(bench.job(content="b"))
     assert (out / "set" / "notes.txt").read_text() == "call on Friday"
-    assert bench.do(bench.job(content="b")).kept
+    assert bench.do(bench.job(content="b")).cached
 
 
 def test_a_clip_that_cannot_be_read_is_set_aside_until_it_changes(bench, out, uploads):
@@ -128,20 +128,20 @@ def test_a_clip_that_cannot_be_read_is_set_aside_until_it_changes(bench, out, up
     assert (outcome.status, outcome.exit_code) == ("unreadable", 3)
     assert outcome.why == "Is not what it seems"
     assert json.loads((out / "set-aside" / "set.json").read_text())["outcome"]["why"] == outcome.why
-    assert bench.do(job).kept
-    assert not bench.do(job, limits=Limits(time_s=1)).kept
-    assert not bench.do(job, limits=Limits(time_s=1), retry=True).kept
+    assert bench.do(job).cached
+    assert not bench.do(job, limits=Limits(time_s=1)).cached
+    assert not bench.do(job, limits=Limits(time_s=1), retry=True).cached
     assert bench.runs == 3
 
 
 def test_a_clip_that_does_not_show_its_exercise_clearly_waits_until_that_is_said(bench, out):
     open_job = replace(bench.job("unclear-1.mp4"), exercise=None)
     outcome = bench.do(open_job)
-    assert (outcome.status, outcome.attention) == ("set-aside", "unrecognised")
+    assert (outcome.status, outcome.triage) == ("set-aside", "unrecognised")
     assert outcome.exit_code == 3
     assert outcome.why.startswith("Side-raise 61%")
     assert outcome.why.endswith("Name it with --exercise or in a manifest.")
-    assert bench.do(open_job).kept
+    assert bench.do(open_job).cached
     assert bench.do(bench.job("unclear-1.mp4")).exercise == "scaption-raise"
     assert list((out / "set-aside").iterdir()) == []
 
@@ -212,12 +212,12 @@ def test_a_clip_that_has_gone_is_set_aside(bench, uploads):
     assert "no such file" in bench.do(job).why
 
 
-def test_work_that_another_process_has_claimed_is_left_to_it(bench, out):
+def test_work_that_another_process_has_locked_is_left_to_it(bench, out):
     code = (
         "import sys, pathlib\n"
-        "from formcheck.batch.claims import Claims\n"
-        "claims = Claims(pathlib.Path(sys.argv[1]))\n"
-        "print(claims.take('set'), claims.take('other'), flush=True)\n"
+        "from formcheck.batch.locks import FolderLocks\n"
+        "locks = FolderLocks(pathlib.Path(sys.argv[1]))\n"
+        "print(locks.acquire('set'), locks.acquire('other'), flush=True)\n"
         "sys.stdin.read()\n"
     )
     with subprocess.Popen(
@@ -229,4 +229,15 @@ def test_work_that_another_process_has_claimed_is_left_to_it(bench, out):
         assert other.stdout.readline() == "True True\n"
         assert bench.do(bench.job()) is None
         other.kill()
-    assert bench.do(bench.job()).status == "unusable"  # a claim ends with its process
+    assert bench.do(bench.job()).status == "unusable"  # a lock ends with its process
+
+
+def test_a_record_keeps_the_keys_that_programs_read(bench, out):
+    bench.do(bench.job())
+    stored = json.loads((out / "set" / "batch.json").read_text())
+    assert stored.keys() == {"schema", "key", "owner", "outcome", "files"}
+    assert stored["outcome"].keys() == {
+        "clip", "shown", "folder", "client", "exercise", "side", "made_on", "status", "attention",
+        "why", "score", "counted", "dose_met", "duration_s", "frames", "seconds", "kept",
+    }  # fmt: skip
+    assert (stored["outcome"]["attention"], stored["outcome"]["kept"]) == ("unusable", False)

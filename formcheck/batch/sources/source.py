@@ -28,10 +28,10 @@ class Clip:
 
 @dataclass(slots=True)
 class Found:
-    """Clips in order of their names, and one line for each file that was left alone for a reason."""
+    """Clips in order of their names, and one line for each file that was skipped for a reason."""
 
     clips: list[Clip] = field(default_factory=list)
-    left_alone: list[str] = field(default_factory=list)
+    skipped: list[str] = field(default_factory=list)
 
 
 def find_clips(source: str, out: Path) -> Found:
@@ -70,7 +70,7 @@ def _sorted_out(root: Path, paths: Iterator[Path]) -> Found:
         shown = printable(path.relative_to(root).as_posix())
         real = inside(root, path)
         if real is None:
-            found.left_alone.append(f"{shown}: is a link that leads out of the folder")
+            found.skipped.append(f"{shown}: is a link that leads out of the folder")
         elif real not in seen and _is_clip(real):
             seen.add(real)
             found.clips.append(Clip(str(real), shown))

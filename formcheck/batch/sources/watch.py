@@ -42,11 +42,11 @@ class Watch:
         self._next_look_s = 0.0
 
     @property
-    def over(self) -> bool:
+    def exhausted(self) -> bool:
         """Never."""
         return False
 
-    def more(self) -> Iterable[Job]:
+    def new_jobs(self) -> Iterable[Job]:
         """Clips that have been still for long enough since they last changed."""
         now_s = monotonic()
         if now_s < self._next_look_s:

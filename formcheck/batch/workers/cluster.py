@@ -1,6 +1,6 @@
 """The same jobs on a dask.distributed cluster.
 
-Each job runs there in a worker process of ours, under the same limits and the same claims as on one
+Each job runs there in a worker process of ours, under the same limits and the same locks as on one
 machine; the cluster decides where, and does it again elsewhere when a machine is lost.
 """
 
@@ -8,15 +8,14 @@ import logging
 import queue
 import tempfile
 from contextlib import ExitStack
-from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
 from formcheck import __version__
-from formcheck.batch.claims import Claims
 from formcheck.batch.job import Job, Outcome, Setup, to_json
-from formcheck.batch.sources import remote
+from formcheck.batch.locks import FolderLocks
+from formcheck.batch.record import set_aside
+from formcheck.batch.workers import remote
 from formcheck.batch.workers.pool import Answer
-from formcheck.batch.workers.work import set_aside
 from formcheck.errors import OutputError, UsageError
 
 if TYPE_CHECKING:
@@ -36,10 +35,10 @@ class Cluster:
     """
 
     def __init__(
-        self, address: str, setup: Setup, claims: Claims, *, command: tuple[str, ...] = ()
+        self, address: str, setup: Setup, locks: FolderLocks, *, command: tuple[str, ...] = ()
     ) -> None:
         self._setup = setup
-        self._claims = claims
+        self._locks = locks
         self._command = command
         self._at_work: dict[str, tuple[Job, Any]] = {}
         self._done: queue.SimpleQueue[str] = queue.SimpleQueue()
@@ -51,12 +50,7 @@ class Cluster:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *error: object) -> None:
         self.client.cancel([future for _, future in self._at_work.values()])
         self._closing.close()
 
@@ -92,17 +86,17 @@ class Cluster:
     def _answer(self, key: str) -> Answer:
         job, future = self._at_work.pop(key)
         if future.status == "finished":
-            news: dict[str, Any] = future.result()
-            if "refused" in news:
-                raise OutputError(str(news["refused"]))
-            return job, news["outcome"] and Outcome(**news["outcome"])
-        if future.status != "error" or not self._claims.take(job.folder):
+            answer: dict[str, Any] = future.result()
+            if "refused" in answer:
+                raise OutputError(str(answer["refused"]))
+            return job, answer["outcome"] and Outcome(**answer["outcome"])
+        if future.status != "error" or not self._locks.acquire(job.folder):
             return job, None  # lost on the way: once more
         try:
             reason = f"The cluster gave it up: {future.exception()}"
             return job, set_aside(job, self._setup, "", reason)
         finally:
-            self._claims.release(job.folder)
+            self._locks.release(job.folder)
 
     def _refuse_other_versions(self) -> None:
         try:

@@ -17,12 +17,12 @@ _POLL_S = 0.2
 class Feed(Protocol):
     """Where jobs come from."""
 
-    def more(self) -> Iterable[Job]:
+    def new_jobs(self) -> Iterable[Job]:
         """Jobs that have come up since the last call."""
         ...
 
     @property
-    def over(self) -> bool:
+    def exhausted(self) -> bool:
         """Whether no more will come."""
         ...
 
@@ -33,13 +33,13 @@ class Fixed:
     def __init__(self, jobs: Iterable[Job]) -> None:
         self._jobs = list(jobs)
 
-    def more(self) -> Iterable[Job]:
+    def new_jobs(self) -> Iterable[Job]:
         """All jobs, the first time."""
         jobs, self._jobs = self._jobs, []
         return jobs
 
     @property
-    def over(self) -> bool:
+    def exhausted(self) -> bool:
         """Whether they have been handed on."""
         return not self._jobs
 
@@ -53,12 +53,12 @@ def outcomes(feed: Feed, executor: Executor, stop: threading.Event) -> Iterator[
     waiting: deque[Job] = deque()
     elsewhere: deque[tuple[float, Job]] = deque()
     while not stop.is_set():
-        waiting.extend(feed.more())
+        waiting.extend(feed.new_jobs())
         while elsewhere and elsewhere[0][0] <= monotonic():
             waiting.append(elsewhere.popleft()[1])
         while waiting and executor.free > 0:
             executor.submit(waiting.popleft())
-        if feed.over and not (waiting or elsewhere or executor.shares):
+        if feed.exhausted and not (waiting or elsewhere or executor.shares):
             return
         for job, outcome in executor.poll(_POLL_S):
             if outcome is None:

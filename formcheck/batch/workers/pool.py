@@ -1,4 +1,4 @@
-"""The batch's side of its workers: gives out jobs, hears what becomes of them, replaces the fallen."""
+"""The batch's side of its workers: gives out jobs, takes what becomes of them, replaces the fallen."""
 
 import json
 import queue
@@ -7,14 +7,13 @@ import sys
 from collections import Counter
 from collections.abc import Sequence
 from time import monotonic
-from types import TracebackType
 from typing import Any, Protocol, Self
 
-from formcheck.batch.claims import Claims
 from formcheck.batch.job import TIME_FACTOR, Job, Outcome, Setup
-from formcheck.batch.leftovers import put_right
-from formcheck.batch.workers.process import News, WorkerProcess
-from formcheck.batch.workers.work import set_aside
+from formcheck.batch.locks import FolderLocks
+from formcheck.batch.record import set_aside
+from formcheck.batch.recovery import recover
+from formcheck.batch.workers.process import WorkerMessage, WorkerProcess
 from formcheck.errors import OutputError, UsageError
 
 WORKER_COMMAND = (sys.executable, "-P", "-m", "formcheck.batch.workers.worker")
@@ -59,17 +58,17 @@ class Pool:
     def __init__(
         self,
         setup: Setup,
-        claims: Claims,
+        locks: FolderLocks,
         *,
         workers: int,
         command: Sequence[str] = WORKER_COMMAND,
     ) -> None:
         self._setup = setup
-        self._claims = claims
+        self._locks = locks
         self._most = workers
         self._command = command
         self._workers: list[WorkerProcess] = []
-        self._inbox: queue.SimpleQueue[News] = queue.SimpleQueue()
+        self._inbox: queue.SimpleQueue[WorkerMessage] = queue.SimpleQueue()
         self._answers: list[Answer] = []
         self._crashes: Counter[str] = Counter()
         self._failed_starts = 0
@@ -77,12 +76,7 @@ class Pool:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *error: object) -> None:
         self.close()
 
     @property
@@ -106,9 +100,9 @@ class Pool:
     def poll(self, timeout_s: float) -> list[Answer]:
         """Answers that come within a time; at once when there is one."""
         try:
-            self._hear(*self._inbox.get(timeout=timeout_s))
+            self._on_message(*self._inbox.get(timeout=timeout_s))
             while True:
-                self._hear(*self._inbox.get_nowait())
+                self._on_message(*self._inbox.get_nowait())
         except queue.Empty:
             pass
         for worker in list(self._workers):
@@ -122,41 +116,41 @@ class Pool:
         for worker in self._workers:
             worker.stop()
         self._workers.clear()
-        put_right(self._setup.out, self._claims)
+        recover(self._setup.out, self._locks)
 
-    def _hear(self, worker: WorkerProcess, line: bytes) -> None:
+    def _on_message(self, worker: WorkerProcess, line: bytes) -> None:
         if worker not in self._workers:
             return
         try:
-            news = json.loads(line) if line else {"died": True}
-            self._take(worker, news)
+            message = json.loads(line) if line else {"died": True}
+            self._apply(worker, message)
         except (ValueError, TypeError, KeyError, AttributeError):
-            self._take(worker, {"died": True})  # what it says makes no sense any more
+            self._apply(worker, {"died": True})  # what it says makes no sense any more
 
-    def _take(self, worker: WorkerProcess, news: dict[str, Any]) -> None:
-        if "ready" in news:
+    def _apply(self, worker: WorkerProcess, message: dict[str, Any]) -> None:
+        if "ready" in message:
             worker.is_ready()
             self._failed_starts = 0
-        elif "share" in news:
-            worker.share = float(news["share"])
-        elif "begun" in news:
-            worker.key = str(news["begun"])
-            worker.deadline += TIME_FACTOR * float(news["length_s"] or 0.0)
-        elif "refused" in news:
-            raise OutputError(str(news["refused"]))
-        elif "died" in news:
-            self._bury(worker)
+        elif "share" in message:
+            worker.share = float(message["share"])
+        elif "begun" in message:
+            worker.key = str(message["begun"])
+            worker.deadline += TIME_FACTOR * float(message["length_s"] or 0.0)
+        elif "refused" in message:
+            raise OutputError(str(message["refused"]))
+        elif "died" in message:
+            self._on_worker_exit(worker)
         elif worker.job:
-            outcome = Outcome(**news["outcome"]) if news["outcome"] else None
+            outcome = Outcome(**message["outcome"]) if message["outcome"] else None
             self._answers.append((worker.job, outcome))
             del self._crashes[worker.job.folder]
             worker.job = None
-            worker.checked += outcome is not None and not outcome.kept
+            worker.checked += outcome is not None and not outcome.cached
             if worker.checked >= CLIPS_A_WORKER:
                 self._workers.remove(worker)
                 worker.stop()
 
-    def _bury(self, worker: WorkerProcess) -> None:
+    def _on_worker_exit(self, worker: WorkerProcess) -> None:
         self._workers.remove(worker)
         status, notes = worker.stop()
         job = worker.job
@@ -189,14 +183,14 @@ class Pool:
         self._set_aside(job, worker.key, reason, notes)
 
     def _set_aside(self, job: Job, key: str, reason: str, notes: str) -> None:
-        put_right(self._setup.out, self._claims)
-        if not self._claims.take(job.folder):
+        recover(self._setup.out, self._locks)
+        if not self._locks.acquire(job.folder):
             self._answers.append((job, None))
             return
         try:
             outcome = set_aside(job, self._setup, key, reason, notes=notes)
         finally:
-            self._claims.release(job.folder)
+            self._locks.release(job.folder)
         del self._crashes[job.folder]
         self._answers.append((job, outcome))
 

@@ -15,7 +15,7 @@ from typing import IO
 import formcheck
 from formcheck.batch.job import Job, Setup, to_json
 
-News = tuple["WorkerProcess", bytes]
+WorkerMessage = tuple["WorkerProcess", bytes]
 """One line of a worker; an empty one when it has ended."""
 
 START_S = 120.0
@@ -26,7 +26,7 @@ _NOTES_BYTES = 4000
 class WorkerProcess:
     """A process, its present job, and what it last said of it."""
 
-    def __init__(self, command: Sequence[str], inbox: "queue.SimpleQueue[News]") -> None:
+    def __init__(self, command: Sequence[str], inbox: "queue.SimpleQueue[WorkerMessage]") -> None:
         self._notes = tempfile.TemporaryFile()  # noqa: SIM115  closed by stop()
         self._process = subprocess.Popen(  # noqa: S603  our own interpreter, and no shell
             list(command),

@@ -10,9 +10,10 @@ from typing import Any
 
 from formcheck.atomic_output import whole_folder
 from formcheck.batch import record
-from formcheck.batch.attention import attention_of, counted
-from formcheck.batch.claims import Claims
 from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
+from formcheck.batch.locks import FolderLocks
+from formcheck.batch.sources.fetch import fetched
+from formcheck.batch.triage import counted, triage
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
@@ -20,8 +21,8 @@ from formcheck.pipeline.check import Checked, check_clip
 from formcheck.pipeline.selection import Candidate, candidates_for, candidates_of
 from formcheck.sheets.write import SheetOptions, write_sheets
 
-Tell = Callable[[dict[str, Any]], None]
-"""Takes what a worker has to say while it is at work: ``begun`` and ``share``."""
+ProgressCallback = Callable[[dict[str, Any]], None]
+"""Is told how far the work on a clip is: ``begun`` with its key and length, then ``share``."""
 
 _UNEXPECTED = "Something went wrong in formcheck itself ({}); please report it with this file."
 
@@ -34,69 +35,59 @@ Check = Callable[..., Checked]
 class _Task:
     job: Job
     setup: Setup
-    tell: Tell
+    on_progress: ProgressCallback
     check: Check
 
 
-def do_job(
-    job: Job, setup: Setup, claims: Claims, tell: Tell, *, check: Check = check_clip
+def run_job(
+    job: Job,
+    setup: Setup,
+    locks: FolderLocks,
+    on_progress: ProgressCallback,
+    *,
+    check: Check = check_clip,
 ) -> Outcome | None:
     """Check a clip, unless that is done already; None if another process is at work on it.
 
     A clip that cannot be checked is set aside with the reason. Raises OutputError where results
     cannot be written at all.
     """
-    if not claims.take(job.folder):
+    if not locks.acquire(job.folder):
         return None
     try:
-        return _claimed(_Task(job, setup, tell, check))
+        return _locked(_Task(job, setup, on_progress, check))
     finally:
-        claims.release(job.folder)
+        locks.release(job.folder)
 
 
-def set_aside(
-    job: Job,
-    setup: Setup,
-    key: str,
-    reason: str,
-    *,
-    status: Status = "set-aside",
-    attention: str = "unseen",
-    notes: str = "",
-) -> Outcome:
-    """Keep why a clip has no result, and give that as its outcome."""
-    plain = reason.removeprefix(f"{Path(job.clip).name}: ")  # the clip is named beside it
-    outcome = outcome_of(job, status, attention, plain[:1].upper() + plain[1:])
-    record.set_aside(job, setup, key, outcome, notes)
-    return outcome
-
-
-def _claimed(task: _Task) -> Outcome:
+def _locked(task: _Task) -> Outcome:
     job, setup = task.job, task.setup
     key = ""
     try:
         with _local(job, setup.limits) as path:
             key = record.key_of(job, setup, fingerprint(path))
-            if kept := record.finished(job, setup, key):
-                return replace(kept, shown=job.shown, folder=job.folder)
+            if earlier := record.finished(job, setup, key):
+                return replace(earlier, shown=job.shown, folder=job.folder)
             with open_clip(path, speed=setup.settings.speed, limits=setup.limits) as clip:
-                task.tell({"begun": key, "length_s": clip.info.stated_duration_s})
+                task.on_progress({"begun": key, "length_s": clip.info.stated_duration_s})
             return _check_and_write(task, path, key)
     except OutputError:
         raise
     except ClipError as error:
-        return set_aside(job, setup, key, str(error), status="unreadable")
+        return record.set_aside(job, setup, key, str(error), status="unreadable")
     except UnrecognisedError as error:
         reason = str(UnrecognisedError(error.finding, "with --exercise or in a manifest"))
-        return set_aside(job, setup, key, reason, attention="unrecognised")
+        return record.set_aside(job, setup, key, reason, triage="unrecognised")
     except FormcheckError as error:
-        return set_aside(job, setup, key, str(error))
+        return record.set_aside(job, setup, key, str(error))
     except MemoryError:
         reason = f"Checking it needs more than {setup.limits.memory_mb} MB of memory."
-        return set_aside(job, setup, key, reason)
+        return record.set_aside(job, setup, key, reason)
     except Exception as error:  # one clip must not stop the others, whatever it brings to light
         notes = traceback.format_exc()
-        return set_aside(job, setup, key, _UNEXPECTED.format(type(error).__name__), notes=notes)
+        return record.set_aside(
+            job, setup, key, _UNEXPECTED.format(type(error).__name__), notes=notes
+        )
 
 
 def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
@@ -107,7 +98,7 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
         candidates=_candidates(job),
         settings=setup.settings,
         limits=setup.limits,
-        on_progress=lambda share: task.tell({"share": share}),
+        on_progress=lambda share: task.on_progress({"share": share}),
     )
     options = SheetOptions(alias=job.client, made_on=job.made_on, **asdict(setup.sheets))
     with whole_folder(setup.out / job.folder) as folder:
@@ -131,7 +122,7 @@ def _candidates(job: Job) -> tuple[Candidate, ...]:
 
 def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
     result = checked.result
-    level, why = attention_of(result, checked.exercise)
+    level, why = triage(result, checked.exercise)
     status: Status = "analysed" if result.usable else "unusable"
     return replace(
         outcome_of(job, status, level, why),
@@ -149,8 +140,6 @@ def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
 def _local(job: Job, limits: Limits) -> AbstractContextManager[Path]:
     """The clip as a local file: itself, or a copy for the length of the block."""
     if "://" in job.clip:
-        from formcheck.batch.sources.remote import fetched  # noqa: PLC0415 - only on a cluster
-
         return fetched(job.clip, job.shown, limits)
     path = Path(job.clip)
     if path.resolve() != path:

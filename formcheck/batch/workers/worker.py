@@ -13,9 +13,9 @@ from dataclasses import asdict
 from time import monotonic
 from typing import Any, TextIO
 
-from formcheck.batch.claims import Claims
 from formcheck.batch.job import from_json
-from formcheck.batch.workers.work import Check, do_job
+from formcheck.batch.locks import FolderLocks
+from formcheck.batch.workers.work import Check, run_job
 from formcheck.errors import FormcheckError
 from formcheck.heap import keep_one_heap
 from formcheck.pipeline.check import check_clip
@@ -29,19 +29,19 @@ def main(check: Check = check_clip) -> None:
     answers = _private_stdout()
     lines: queue.SimpleQueue[str] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(lines,), daemon=True).start()
-    claims: Claims | None = None
-    _say(answers, {"ready": True})
+    locks: FolderLocks | None = None
+    _send(answers, {"ready": True})
     while True:
         job, setup = from_json(json.loads(lines.get()))
-        teller = _Teller(answers)
+        progress = _ProgressSender(answers)
         try:
-            claims = claims or Claims(setup.out)
+            locks = locks or FolderLocks(setup.out)
             limit_memory(setup.limits.memory_mb)
-            outcome = do_job(job, setup, claims, teller.tell, check=check)
+            outcome = run_job(job, setup, locks, progress.send, check=check)
             answer: dict[str, Any] = {"outcome": asdict(outcome) if outcome else None}
         except FormcheckError as error:
             answer = {"refused": str(error)}
-        _say(answers, answer)
+        _send(answers, answer)
 
 
 def limit_memory(memory_mb: int) -> None:
@@ -62,23 +62,23 @@ def limit_memory(memory_mb: int) -> None:
             continue
 
 
-class _Teller:
-    """Passes news on, shares done not more often than a person can see."""
+class _ProgressSender:
+    """Passes progress on, shares done not more often than a person can see."""
 
     def __init__(self, answers: TextIO) -> None:
         self._answers = answers
-        self._told_at = 0.0
+        self._sent_at = 0.0
 
-    def tell(self, news: dict[str, Any]) -> None:
-        if "share" in news:
-            if monotonic() - self._told_at < _SHARE_EVERY_S:
+    def send(self, message: dict[str, Any]) -> None:
+        if "share" in message:
+            if monotonic() - self._sent_at < _SHARE_EVERY_S:
                 return
-            self._told_at = monotonic()
-        _say(self._answers, news)
+            self._sent_at = monotonic()
+        _send(self._answers, message)
 
 
-def _say(answers: TextIO, news: dict[str, Any]) -> None:
-    answers.write(json.dumps(news) + "\n")
+def _send(answers: TextIO, message: dict[str, Any]) -> None:
+    answers.write(json.dumps(message) + "\n")
     answers.flush()
 
 

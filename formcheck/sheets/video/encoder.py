@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from pathlib import Path
-from types import TracebackType
 from typing import Self
 
 import av
@@ -55,13 +54,8 @@ class ClipWriter:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        if kind is None and self._stream is not None:
+    def __exit__(self, *error: object) -> None:
+        if error[0] is None and self._stream is not None:
             self._container.mux(self._stream.encode(None))
             if self._track is not None:
                 self._track.end()

@@ -22,7 +22,7 @@ LEVELS: dict[str, str] = {
 _ENOUGH_COVERAGE = 0.5
 
 
-def attention_of(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
+def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     """Level and reason of a clip that was read."""
     words = words_for("en")
     if not result.usable or exercise is None:

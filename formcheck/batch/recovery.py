@@ -1,4 +1,4 @@
-"""Putting right what a killed run left behind in a results folder."""
+"""Recovery from what a killed run left behind in a results folder."""
 
 import os
 import re
@@ -6,24 +6,24 @@ import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
-from formcheck.batch.claims import Claims
+from formcheck.batch.locks import FolderLocks
 from formcheck.batch.record import RECORD
 
 _ASIDE_NAME = re.compile(r"\.(?P<name>.+)\.[a-z0-9_]{8}")
 _EARLIER = "earlier"
 
 
-def put_right(out: Path, claims: Claims) -> None:
+def recover(out: Path, locks: FolderLocks) -> None:
     """Remove half-written folders and bring back earlier results that were being replaced.
 
     Folders that another process is at work on, and whatever a batch did not make, are left alone.
     """
     for name, folder in list(_hidden(out)):
-        if claims.take(name):
+        if locks.acquire(name):
             try:
-                _put_right(folder, out / name)
+                _recover(folder, out / name)
             finally:
-                claims.release(name)
+                locks.release(name)
 
 
 def _hidden(out: Path) -> Iterator[tuple[str, Path]]:
@@ -34,7 +34,7 @@ def _hidden(out: Path) -> Iterator[tuple[str, Path]]:
                 yield match["name"], Path(entry.path)
 
 
-def _put_right(folder: Path, target: Path) -> None:
+def _recover(folder: Path, target: Path) -> None:
     held = {path.name for path in folder.iterdir()}
     if held == {_EARLIER} and not target.exists():
         (folder / _EARLIER).rename(target)

@@ -1,48 +1,16 @@
-"""What runs on the machines of a cluster, and clips that lie behind a URL there."""
+"""Clips that lie behind a URL."""
 
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import asdict
 from pathlib import Path, PurePosixPath
-from typing import Any
 
-from formcheck import __version__
-from formcheck.batch.claims import Claims
-from formcheck.batch.job import Limits, from_json, printable
+from formcheck.batch.job import Limits, printable
 from formcheck.batch.sources.naming import safe_name
 from formcheck.batch.sources.source import CLIP_SUFFIXES, Clip, Found
-from formcheck.batch.workers.pool import WORKER_COMMAND, Pool
 from formcheck.errors import ClipError, UsageError
 
 _PIECE_BYTES = 2**20
-
-
-def version() -> str:
-    """The formcheck that a machine of the cluster has."""
-    return __version__
-
-
-def do_remotely(message: dict[str, Any], command: tuple[str, ...] = ()) -> dict[str, Any]:
-    """Do one job in a worker process of this machine, with all its limits.
-
-    Returns ``{"outcome": ...}``, its value None if another process is at work on the clip, or
-    ``{"refused": reason}`` if nothing can be done here at all.
-    """
-    job, setup = from_json(message)
-    if setup.formcheck != __version__:
-        return {"refused": f"a machine of the cluster has formcheck {__version__}; update it"}
-    try:
-        with (
-            Claims(setup.out) as claims,
-            Pool(setup, claims, workers=1, command=command or WORKER_COMMAND) as pool,
-        ):
-            pool.submit(job)
-            while True:
-                for _, outcome in pool.poll(1.0):
-                    return {"outcome": asdict(outcome) if outcome else None}
-    except UsageError as error:
-        return {"refused": str(error)}
 
 
 def find_remote_clips(url: str) -> Found:

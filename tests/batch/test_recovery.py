@@ -2,15 +2,15 @@
 
 import pytest
 
-from formcheck.batch.claims import Claims
-from formcheck.batch.leftovers import put_right
+from formcheck.batch.locks import FolderLocks
+from formcheck.batch.recovery import recover
 
 
 @pytest.fixture
 def put_right_in(out):
     def tidy():
-        with Claims(out) as claims:
-            put_right(out, claims)
+        with FolderLocks(out) as locks:
+            recover(out, locks)
         return sorted(path.relative_to(out).as_posix() for path in out.rglob("*") if path.is_file())
 
     return tidy
@@ -23,7 +23,7 @@ def make(out, *names):
         path.write_text("{}")
 
 
-CLAIMS = ".formcheck-batch/claims"
+CLAIMS = ".formcheck-batch/locks"
 
 
 def test_half_written_folders_go(out, put_right_in):

@@ -1,7 +1,7 @@
-"""Claims: who is at work on which result folder, across processes and machines.
+"""Who is at work on which result folder, across processes and machines.
 
-A claim is a lock on one byte of one file, which the system lets go of when the process ends,
-however it ends. So no claim is ever stale, and two batches on one folder share the work.
+A lock is on one byte of one file, and the system lets go of it when the process ends, however it
+ends. So no lock is ever stale, and two batches on one folder share the work.
 """
 
 import errno
@@ -9,7 +9,6 @@ import hashlib
 import os
 import sys
 from pathlib import Path
-from types import TracebackType
 from typing import Self
 
 from formcheck.batch.record import STATE
@@ -38,10 +37,10 @@ else:
 _TAKEN = (errno.EACCES, errno.EAGAIN, errno.EDEADLK)
 
 
-class Claims:
-    """The claims of this process in a results folder. One of these a process and folder.
+class FolderLocks:
+    """The locks of this process in a results folder. One of these a process and folder.
 
-    Where the file system has no locks every claim is granted; two batches may then do the same work
+    Where the file system has no locks every lock is granted; two batches may then do the same work
     twice, but results still appear whole.
     """
 
@@ -49,7 +48,7 @@ class Claims:
         try:
             (out / STATE).mkdir(parents=True, exist_ok=True)
             flags = os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0)
-            self._handle = os.open(out / STATE / "claims", flags, 0o666)
+            self._handle = os.open(out / STATE / "locks", flags, 0o666)
         except OSError as error:
             raise OutputError(
                 f"{out} cannot be written: {error.strerror}. Choose another folder with --out."
@@ -58,16 +57,11 @@ class Claims:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *error: object) -> None:
         self.close()
 
-    def take(self, name: str) -> bool:
-        """Claim the folder of that name; False if another process is at work on it."""
+    def acquire(self, name: str) -> bool:
+        """Lock the folder of that name; False if another process is at work on it."""
         try:
             _lock(self._handle, _offset(name))
         except OSError as error:
@@ -75,7 +69,7 @@ class Claims:
         return True
 
     def release(self, name: str) -> None:
-        """Give a claim up."""
+        """Give a lock up."""
         try:
             _unlock(self._handle, _offset(name))
         except OSError as error:
@@ -83,7 +77,7 @@ class Claims:
                 raise
 
     def close(self) -> None:
-        """Give all claims up."""
+        """Give all locks up."""
         os.close(self._handle)
 
 
