@@ -1,7 +1,14 @@
 """Who needs a look first, and why: one level and one sentence for each clip."""
 
 from formcheck.checks.cues import all_checks
-from formcheck.checks.result import ClipResult, DoseCount, Finding
+from formcheck.checks.result import (
+    ClipResult,
+    DirectionCount,
+    DoseCount,
+    Finding,
+    RepCount,
+    RoundCount,
+)
 from formcheck.exercises.schema import Exercise
 from formcheck.sheets.pages.dose import held_line
 from formcheck.words.labels import check_label
@@ -52,17 +59,18 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
 
 def counted(dose: DoseCount) -> str:
     """``8 of 10``; each side or direction by itself where there are several."""
-    wanted = dose.prescribed.get("count", "?")
-    groups = {k: v for k, v in dose.counted.items() if k in ("left", "right", "both")}
+    wanted = dose.prescribed.count if dose.prescribed else "?"
     parts = []
-    for group, number in groups.items():
-        label = f"{group} " if len(groups) > 1 else ""
-        if not isinstance(number, dict):
-            parts.append(f"{label}{number} of {wanted}")
-        elif "whole_cycles" in number:
-            parts.append(f"{label}{number['whole_cycles']} of {wanted} cycles")
-        else:
-            parts += [f"{label}{way} {count} of {wanted}" for way, count in number.items()]
+    for side, count in dose.counted.by_side.items():
+        label = f"{side} " if len(dose.counted.by_side) > 1 else ""
+        match count:
+            case RepCount():
+                parts.append(f"{label}{count.count} of {wanted}")
+            case RoundCount():
+                parts.append(f"{label}{count.whole} of {wanted} cycles")
+            case DirectionCount():
+                parts.append(f"{label}forward {count.forward} of {wanted}")
+                parts.append(f"{label}backward {count.backward} of {wanted}")
     return ", ".join(parts)
 
 

@@ -1,7 +1,7 @@
 """The result of one clip: everything the sheets, the records and other programs read."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from formcheck.catalogue.codes import ProblemCode
@@ -71,11 +71,90 @@ class Cue:
 
 
 @dataclass(frozen=True, slots=True)
-class DoseCount:
-    """Dose prescribed against dose counted; ``met`` is None where it cannot be told."""
+class RepCount:
+    """Whole repetitions, holds or circles of one side."""
 
-    prescribed: Mapping[str, object]
-    counted: Mapping[str, object]
+    count: int
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """What must reach the prescribed count, each by itself."""
+        return (self.count,)
+
+
+@dataclass(frozen=True, slots=True)
+class DirectionCount:
+    """Whole circles of one side, each way."""
+
+    forward: int
+    backward: int
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """What must reach the prescribed count, each by itself."""
+        return (self.forward, self.backward)
+
+
+@dataclass(frozen=True, slots=True)
+class RoundCount:
+    """Rounds of one side through the parts, and how many of them were whole.
+
+    ``left_out`` has for each round the parts left out, ``too_few`` the parts with too few circles
+    and how many they had.
+    """
+
+    rounds: int
+    whole: int
+    left_out: tuple[tuple[str, ...], ...] = ()
+    too_few: tuple[Mapping[str, int], ...] = ()
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """What must reach the prescribed count, each by itself."""
+        return (self.whole,)
+
+
+SideCount = RepCount | DirectionCount | RoundCount
+
+
+@dataclass(frozen=True, slots=True)
+class PrescribedDose:
+    """What was asked for in one set; ``count`` is of each direction if ``per_direction``."""
+
+    count: int
+    per_direction: bool = False
+    sets: int = 1
+    hold_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CountedDose:
+    """What was done: whole repetitions of all sides, and the count of each side that worked.
+
+    ``holds_s`` has the times held, ``long_enough`` says how many of them surely were; it is None
+    where nothing was held.
+    """
+
+    count: int = 0
+    by_side: Mapping[str, SideCount] = field(default_factory=dict)
+    holds_s: tuple[float, ...] = ()
+    long_enough: int | None = None
+
+    @property
+    def by_rounds(self) -> tuple[RoundCount, ...]:
+        """The counts of those sides that went through the parts of a compound exercise."""
+        return tuple(side for side in self.by_side.values() if isinstance(side, RoundCount))
+
+
+@dataclass(frozen=True, slots=True)
+class DoseCount:
+    """Dose prescribed against dose counted; ``met`` is None where it cannot be told.
+
+    ``prescribed`` is None where it is not known which exercise was asked for.
+    """
+
+    prescribed: PrescribedDose | None
+    counted: CountedDose
     met: bool | None
 
 

@@ -13,10 +13,12 @@ import numpy as np
 from formcheck import __version__
 from formcheck.catalogue.codes import Params, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
-from formcheck.checks.judge import count_dose, judge_reps, summarise
+from formcheck.checks.dose import count_dose
+from formcheck.checks.judge import judge_reps, summarise
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
+    CountedDose,
     DoseCount,
     JudgedRep,
     Provenance,
@@ -153,7 +155,7 @@ def _unjudged(measured: Measured, settings: Settings) -> Checked:
         tracked_share=_tracked_share(tracked),
         problems=measured.problems,
         reps=(),
-        dose=DoseCount({}, {}, None),
+        dose=DoseCount(None, CountedDose(), None),
         summary=Summary(None, (), None, (), ()),
         provenance=_provenance(tracked, settings),
     )

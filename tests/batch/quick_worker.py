@@ -11,7 +11,15 @@ import numpy as np
 from formcheck.batch.workers.worker import main
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
-from formcheck.checks.result import ClipFacts, ClipResult, DoseCount, Provenance, Summary
+from formcheck.checks.result import (
+    ClipFacts,
+    ClipResult,
+    CountedDose,
+    DoseCount,
+    PrescribedDose,
+    Provenance,
+    Summary,
+)
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, UnrecognisedError
 from formcheck.landmarks.track import LANDMARK_COUNT, LandmarkTrack
@@ -67,7 +75,7 @@ def quick_check(path: Path, *, candidates, settings, limits, on_progress):
         tracked_share=0.0,
         problems=(UNSEEN,),
         reps=(),
-        dose=DoseCount({"count": 10}, {"count": 0}, None),
+        dose=DoseCount(PrescribedDose(10), CountedDose(0), None),
         summary=Summary(None, (), None, (), ()),
         provenance=Provenance("0", "full", "0" * 64, {}),
     )

@@ -17,10 +17,15 @@ from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
+    CountedDose,
+    DirectionCount,
     DoseCount,
     Finding,
     JudgedRep,
+    PrescribedDose,
     Provenance,
+    RepCount,
+    RoundCount,
     Summary,
 )  # fmt: skip
 from formcheck.exercises.library import load_exercise
@@ -44,6 +49,10 @@ def rep(*outside, coverage=1.0):
     return JudgedRep(Rep(1, "rep", "right", False, 0.0, 1.0, 1.5, 2.0), 90, coverage, findings)
 
 
+def counted_of(**by_side):
+    return CountedDose(by_side=by_side)
+
+
 def result(*reps, **changes):
     base = ClipResult(
         clip=ClipFacts("a.mp4", "0" * 64, 9.0, 270, 30.0, 64, 48, 0, variable_rate=False),
@@ -54,7 +63,7 @@ def result(*reps, **changes):
         tracked_share=1.0,
         problems=(),
         reps=reps,
-        dose=DoseCount({"count": len(reps)}, {"count": len(reps), "right": len(reps)}, True),
+        dose=DoseCount(PrescribedDose(len(reps)), counted_of(right=RepCount(len(reps))), True),
         summary=Summary(90, (), None, (), ()),
         provenance=Provenance("0", "full", "0" * 64, {}),
     )
@@ -81,7 +90,7 @@ ANOTHER = RecordingProblem(
         ),
         (result(rep(), rep(OTHER)), "work-on", "outside in 1 of 2, at worst 1 ± 1°"),
         (
-            result(rep(), dose=DoseCount({"count": 10}, {"right": 1}, False)),
+            result(rep(), dose=DoseCount(PrescribedDose(10), counted_of(right=RepCount(1)), False)),
             "dose", "Counted 1 of 10.",
         ),
         (result(rep(coverage=0.2)), "doubtful", "Only 20% of what should be judged"),
@@ -100,16 +109,16 @@ def test_each_clip_gets_its_level_and_reason(judged, level, why):
 
 
 @pytest.mark.parametrize(
-    ("numbers", "text"),
+    ("by_side", "text"),
     [
-        ({"count": 8, "right": 8}, "8 of 10"),
-        ({"count": 15, "left": 8, "right": 7}, "left 8 of 10, right 7 of 10"),
-        ({"right": {"forward": 9, "backward": 10}}, "forward 9 of 10, backward 10 of 10"),
-        ({"both": {"cycles": 4, "whole_cycles": 3, "left_out": []}}, "3 of 10 cycles"),
+        ({"right": RepCount(8)}, "8 of 10"),
+        ({"left": RepCount(8), "right": RepCount(7)}, "left 8 of 10, right 7 of 10"),
+        ({"right": DirectionCount(9, 10)}, "forward 9 of 10, backward 10 of 10"),
+        ({"both": RoundCount(rounds=4, whole=3)}, "3 of 10 cycles"),
     ],
 )
-def test_counts_are_told_in_words(numbers, text):
-    assert counted(DoseCount({"count": 10}, numbers, None)) == text
+def test_counts_are_told_in_words(by_side, text):
+    assert counted(DoseCount(PrescribedDose(10), counted_of(**by_side), None)) == text
 
 
 def outcome(name, level="well", why="Fine.", **changes):

@@ -6,8 +6,9 @@ import pytest
 
 from formcheck.catalogue.quantity import Quantity
 from formcheck.checks.cues import choose_cues
-from formcheck.checks.judge import count_dose, judge_reps, score_findings, summarise
-from formcheck.checks.result import JudgedRep
+from formcheck.checks.dose import count_dose
+from formcheck.checks.judge import judge_reps, score_findings, summarise
+from formcheck.checks.result import JudgedRep, RepCount
 from formcheck.checks.statistics import Reading
 from formcheck.checks.verdict import judge
 from formcheck.exercises.library import load_exercise
@@ -72,7 +73,7 @@ def test_both_arms_are_counted_apart(exercise):
     reps, sides = judged(exercise, right=side_raise(), left=side_raise())
     assert sides == ("left", "right")
     dose = count_dose(exercise, reps, sides)
-    assert (dose.counted["left"], dose.counted["right"]) == (5, 5)
+    assert dose.counted.by_side == {"left": RepCount(5), "right": RepCount(5)}
 
 
 def test_the_arm_that_rests_is_not_taken_for_the_working_one(exercise):
@@ -201,7 +202,7 @@ def test_a_short_hold_in_one_round_more_undoes_no_dose():
         cycle.model_copy(update={"dose": dose.model_copy(update={"count": 2})}), reps, ["right"]
     )
     assert (once.met, twice.met) == (True, False)
-    assert once.counted["long_enough"] == len(names) - 1
+    assert once.counted.long_enough == len(names) - 1
 
 
 def test_a_cue_counts_the_repetitions_that_went_the_same_way(exercise):

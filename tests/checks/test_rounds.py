@@ -2,7 +2,9 @@
 
 from dataclasses import replace
 
-from formcheck.checks.judge import count_dose, judge_reps, summarise
+from formcheck.checks.dose import count_dose
+from formcheck.checks.judge import judge_reps, summarise
+from formcheck.checks.result import RoundCount
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.movements.segment import find_reps
@@ -21,11 +23,8 @@ def judged(parts):
 def test_two_whole_rounds_meet_a_dose_of_two():
     exercise, reps, _ = judged(ROUND * 2)
     dose = count_dose(exercise, reps, ("right",))
-    assert dose.counted["right"] == {
-        "cycles": 2,
-        "whole_cycles": 2,
-        "left_out": [[], []],
-        "too_few": [{}, {}],
+    assert dose.counted.by_side == {
+        "right": RoundCount(rounds=2, whole=2, left_out=((), ()), too_few=({}, {}))
     }
     assert dose.met is True
     assert summarise(exercise, reps).rounds == ()

@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
-from formcheck.checks.judge import count_dose, judge_reps
+from formcheck.checks.dose import count_dose
+from formcheck.checks.judge import judge_reps
+from formcheck.checks.result import DirectionCount, RepCount
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.movements.segment import find_reps, working_sides
@@ -32,14 +34,14 @@ def test_alternating_sides_are_counted_apart_and_in_order_of_time(count):
     sides, reps, dose = counted(exercise, 8 * count + 3, right=raises(right), left=raises(left))
     assert sides == ("left", "right")
     assert [judged.rep.side for judged in reps] == ["right", "left"] * count
-    assert (dose.counted["left"], dose.counted["right"]) == (count, count)
+    assert dose.counted.by_side == {"left": RepCount(count), "right": RepCount(count)}
 
 
 def test_one_side_doing_less_than_the_other_is_seen_in_the_dose():
     exercise = load_exercise("scaption-raise")
     exercise = exercise.model_copy(update={"dose": exercise.dose.model_copy(update={"count": 3})})
     _, _, dose = counted(exercise, 30, right=raises([1.5, 9.5, 17.5]), left=raises([5.5, 13.5]))
-    assert (dose.counted["left"], dose.counted["right"]) == (2, 3)
+    assert dose.counted.by_side == {"left": RepCount(2), "right": RepCount(3)}
     assert dose.met is False
 
 
@@ -55,7 +57,7 @@ def test_rounds_of_both_sides_one_after_the_other_are_counted_apart():
     )
     sides, _, dose = counted(exercise, 2 * half_s, right=right, left=left, yaw_deg=20)
     assert sides == ("left", "right")
-    assert dose.counted["left"]["whole_cycles"] == dose.counted["right"]["whole_cycles"] == 1
+    assert [count.whole for count in dose.counted.by_rounds] == [1, 1]
 
 
 def test_circles_of_both_sides_and_both_ways_are_counted_apart():
@@ -70,5 +72,5 @@ def test_circles_of_both_sides_and_both_ways_are_counted_apart():
     )
     sides, _, dose = counted(exercise, half_s + other_s, right=right, left=left, yaw_deg=20)
     assert sides == ("left", "right")
-    assert dose.counted["right"] == {"forward": 2, "backward": 3}
-    assert dose.counted["left"] == {"forward": 4, "backward": 2}
+    assert dose.counted.by_side["right"] == DirectionCount(forward=2, backward=3)
+    assert dose.counted.by_side["left"] == DirectionCount(forward=4, backward=2)

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from formcheck.checks.cues import choose_cues, not_measured
-from formcheck.checks.judge import count_dose, judge_reps, summarise
+from formcheck.checks.dose import count_dose
+from formcheck.checks.judge import judge_reps, summarise
 from formcheck.checks.rounds import round_cues, round_lines, rounds_by_side
 from formcheck.exercises.consistency import contradictions
 from formcheck.exercises.library import load_exercise
@@ -120,8 +121,8 @@ def test_too_few_circles_are_told_and_make_no_whole_round():
     assert one.short == (ShortPart("circles-forward", 2, 3),)
     lines = round_lines(exercise(), rounds_by_side(exercise(), judged))
     assert lines == ("Round 1: Circles forward: 2 of 3 circles.",)
-    counted = count_dose(exercise(), judged, ("right",)).counted["right"]
-    assert (counted["whole_cycles"], counted["too_few"]) == (0, [{"circles-forward": 2}])
+    (count,) = count_dose(exercise(), judged, ("right",)).counted.by_rounds
+    assert (count.whole, count.too_few) == (0, ({"circles-forward": 2},))
 
 
 def test_the_client_is_asked_for_all_circles_where_they_stopped_too_soon():

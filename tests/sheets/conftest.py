@@ -12,10 +12,12 @@ from formcheck.catalogue.quantity import Quantity
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
+    CountedDose,
     Cue,
     DoseCount,
     Finding,
     JudgedRep,
+    PrescribedDose,
     Provenance,
     Summary,
 )
@@ -120,7 +122,7 @@ def result() -> ClipResult:
             ),
         ),
         reps=judged,
-        dose=DoseCount({"count": 8, "sets": 1}, {"count": 5}, met=False),
+        dose=DoseCount(PrescribedDose(8), CountedDose(5), met=False),
         summary=Summary(
             score=95,
             cues=(

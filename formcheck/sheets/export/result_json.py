@@ -6,12 +6,25 @@ Schema 1; keys are added, never renamed.
 import json
 import math
 from collections.abc import Mapping
+from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from formcheck.catalogue.problems import RecordingProblem
-from formcheck.checks.result import ClipResult, Cue, DoseCount, Finding, JudgedRep, Summary
+from formcheck.checks.result import (
+    ClipResult,
+    CountedDose,
+    Cue,
+    DirectionCount,
+    DoseCount,
+    Finding,
+    JudgedRep,
+    RepCount,
+    RoundCount,
+    SideCount,
+    Summary,
+)
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
 from formcheck.words.words import words_for
@@ -136,11 +149,36 @@ def _finding(finding: Finding) -> dict[str, Any]:
 
 
 def _dose(dose: DoseCount) -> dict[str, Any]:
+    known = dose.prescribed is not None
     return {
-        "prescribed": dict(dose.prescribed),
-        "counted": dict(dose.counted),
+        "prescribed": asdict(dose.prescribed) if dose.prescribed else {},
+        "counted": _counted(dose.counted) if known else {},
         "met": dose.met,
     }
+
+
+def _counted(counted: CountedDose) -> dict[str, Any]:
+    holds = {"holds_s": [round(s, 2) for s in counted.holds_s], "long_enough": counted.long_enough}
+    return {
+        "count": counted.count,
+        **{side: _side_count(count) for side, count in counted.by_side.items()},
+        **(holds if counted.holds_s else {}),
+    }
+
+
+def _side_count(count: SideCount) -> object:
+    match count:
+        case RepCount():
+            return count.count
+        case DirectionCount():
+            return asdict(count)
+        case RoundCount():
+            return {
+                "cycles": count.rounds,
+                "whole_cycles": count.whole,
+                "left_out": count.left_out,
+                "too_few": count.too_few,
+            }
 
 
 def _summary(summary: Summary) -> dict[str, Any]:

@@ -92,8 +92,7 @@ def cue_cards(result: ClipResult, exercise: Exercise, words: Words) -> tuple[Cue
     of_safety = {check.id for _, check in all_checks(exercise) if check.importance == "safety"}
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]
     kind = whole[0].kind if whole else "rep"
-    sides = [side for side in result.dose.counted.values() if isinstance(side, Mapping)]
-    rounds = sum(int(side.get("cycles", 0)) for side in sides)
+    rounds = sum(count.rounds for count in result.dose.counted.by_rounds)
     return tuple(
         _cue_card(position, cue, *((ROUND, rounds) if cue.per_round else (kind, len(whole))), words)
         for position, cue in enumerate(result.summary.cues)

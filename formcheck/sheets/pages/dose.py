@@ -1,7 +1,5 @@
 """The dose in words: what is asked for, what the clip shows of it."""
 
-from collections.abc import Mapping
-
 from formcheck.checks.result import ClipResult, DoseCount
 from formcheck.exercises.schema import Exercise
 from formcheck.words.words import Words
@@ -29,13 +27,12 @@ def counted_whole(result: ClipResult, exercise: Exercise) -> tuple[str, int]:
     """What the dose counts (repetitions, holds, circles, or rounds through the parts), and how many."""
     if not exercise.parts:
         return exercise.movement, sum(not judged.rep.partial for judged in result.reps)
-    sides = [side for side in result.dose.counted.values() if isinstance(side, Mapping)]
-    return ROUND, sum(int(side["whole_cycles"]) for side in sides)
+    return ROUND, sum(count.whole for count in result.dose.counted.by_rounds)
 
 
 def held_line(dose: DoseCount, words: Words) -> str:
     """How many holds were long enough, where some were not."""
-    holds, long_enough = dose.counted.get("holds_s"), dose.counted.get("long_enough")
-    if not isinstance(holds, list) or not isinstance(long_enough, int) or long_enough == len(holds):
+    long_enough = dose.counted.long_enough
+    if long_enough is None or long_enough == len(dose.counted.holds_s):
         return ""
     return words.count("client.long_enough", long_enough)
