@@ -1,11 +1,11 @@
-"""Result folders and tables that are written whole or not at all."""
+"""Files and folders that are written whole or not at all."""
 
 import json
 import os
 import shutil
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from formcheck.errors import OutputError
@@ -28,6 +28,38 @@ def prepare_folder(folder: Path) -> None:
 
 
 @contextmanager
+def whole_file(target: Path, *, draft: Path | None = None, durable: bool = False) -> Iterator[Path]:
+    """A path to write a file to, which takes the place of ``target`` once the block is done.
+
+    If anything goes wrong an earlier file stays as it was. ``draft`` is where the file is written
+    meanwhile, on the same disk, for a caller that alone writes there; left out, it is a place beside
+    ``target`` that nobody else uses. ``durable`` has it on the disk before it takes its place, so
+    that a power cut leaves one of the two whole.
+
+    Raises OSError if the place cannot be written.
+    """
+    with ExitStack() as cleaning:
+        if draft is None:
+            aside = tempfile.TemporaryDirectory(prefix=_prefix(target), dir=target.parent)
+            draft = Path(cleaning.enter_context(aside)) / target.name
+        yield draft
+        if durable:
+            flush_to_disk(draft)
+        draft.replace(target)
+
+
+def flush_to_disk(path: Path) -> None:
+    """Have what was written to a file or folder on the disk. Raises OSError."""
+    if os.name != "posix" and path.is_dir():
+        return  # folders cannot be opened there
+    handle = os.open(path, os.O_RDONLY if os.name == "posix" else os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+@contextmanager
 def whole_folder(target: Path) -> Iterator[Path]:
     """A new folder beside ``target`` to write into, which takes its place once the block is done.
 
@@ -42,7 +74,7 @@ def whole_folder(target: Path) -> Iterator[Path]:
     _refuse_foreign(target)
     prepare_folder(target.parent)
     try:
-        fresh = Path(tempfile.mkdtemp(prefix=f".{target.name[:100]}.", dir=target.parent))
+        fresh = Path(tempfile.mkdtemp(prefix=_prefix(target), dir=target.parent))
     except OSError as error:
         raise _refusal(target, error) from error
     try:
@@ -67,12 +99,8 @@ def whole_table(target: Path) -> Iterator[Path]:
     """
     refuse_table(target)
     try:
-        with tempfile.TemporaryDirectory(
-            prefix=f".{target.name[:100]}.", dir=target.parent
-        ) as aside:
-            fresh = Path(aside) / target.name
+        with whole_file(target) as fresh:
             yield fresh
-            fresh.replace(target)
     except OSError as error:
         raise _refusal(target, error) from error
 
@@ -103,7 +131,7 @@ def _take_place(fresh: Path, target: Path) -> None:
         fresh.rename(target)
         return
     _keep_foreign(target, fresh)
-    old = Path(tempfile.mkdtemp(prefix=f".{target.name[:100]}.", dir=target.parent))
+    old = Path(tempfile.mkdtemp(prefix=_prefix(target), dir=target.parent))
     try:
         target.rename(old / "earlier")
         try:
@@ -165,6 +193,10 @@ OUTPUT_NAMES = frozenset(
         "batch.json",
     }
 )
+
+
+def _prefix(target: Path) -> str:
+    return f".{target.name[:100]}."
 
 
 def _umask() -> int:

@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from formcheck.atomic_output import flush_to_disk, whole_file
 from formcheck.batch.job import (
     Job,
     Outcome,
@@ -88,7 +89,7 @@ def complete(folder: Path, job: Job, key: str, outcome: Outcome) -> None:
     text = json.dumps(_layout(job, key, outcome) | {"files": sizes}, indent=2)
     (folder / RECORD).write_text(text + "\n", encoding="utf-8")
     for path in (*folder.iterdir(), folder):
-        _to_disk(path)
+        flush_to_disk(path)
 
 
 def set_aside(
@@ -108,7 +109,7 @@ def set_aside(
     plain = reason.removeprefix(f"{Path(job.clip).name}: ")  # the clip is named beside it
     outcome = outcome_of(job, status, triage, plain[:1].upper() + plain[1:])
     layout = _layout(job, key, outcome) | {"limits": asdict(setup.limits), "notes": notes}
-    write_whole(setup.out, f"{ASIDE}/{job.folder}.json", json.dumps(layout, indent=2) + "\n")
+    write_file(setup.out, f"{ASIDE}/{job.folder}.json", json.dumps(layout, indent=2) + "\n")
     return outcome
 
 
@@ -117,19 +118,18 @@ def succeed(job: Job, setup: Setup) -> None:
     _aside_path(setup.out, job.folder).unlink(missing_ok=True)
 
 
-def write_whole(out: Path, name: str, text: str) -> None:
+def write_file(out: Path, name: str, text: str) -> None:
     """Write a file below ``out`` so that it is there whole or not at all.
 
     Raises OutputError. Callers hold the lock of that name.
     """
     target = out / name
-    fresh = out / STATE / (name.replace("/", "--") + ".new")
+    draft = out / STATE / (name.replace("/", "--") + ".new")
     try:
-        fresh.parent.mkdir(parents=True, exist_ok=True)
+        draft.parent.mkdir(parents=True, exist_ok=True)
         target.parent.mkdir(parents=True, exist_ok=True)
-        fresh.write_text(text, encoding="utf-8", newline="")
-        _to_disk(fresh)
-        os.replace(fresh, target)
+        with whole_file(target, draft=draft, durable=True):
+            draft.write_text(text, encoding="utf-8", newline="")
     except OSError as error:
         raise OutputError(
             f"{target} cannot be written: {error.strerror or error}. "
@@ -217,16 +217,6 @@ def _whole(folder: Path, sizes: Mapping[str, int]) -> bool:
 
 def _aside_path(out: Path, name: str) -> Path:
     return out / ASIDE / f"{name}.json"
-
-
-def _to_disk(path: Path) -> None:
-    if os.name != "posix" and path.is_dir():
-        return  # folders cannot be opened there
-    handle = os.open(path, os.O_RDONLY if os.name == "posix" else os.O_RDWR)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 @cache

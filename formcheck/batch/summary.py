@@ -17,7 +17,7 @@ from markupsafe import Markup
 
 from formcheck.batch.job import Outcome
 from formcheck.batch.locks import FolderLocks
-from formcheck.batch.record import Outcomes, write_whole
+from formcheck.batch.record import Outcomes, write_file
 from formcheck.batch.triage import LEVELS
 from formcheck.sheets.export.csv_tables import guarded
 
@@ -58,8 +58,8 @@ class Summary:
             sleep(0.05)
         try:
             outcomes = in_order(self._outcomes.read())
-            write_whole(self._out, CSV_NAME, as_csv(outcomes))
-            write_whole(self._out, HTML_NAME, as_html(outcomes))
+            write_file(self._out, CSV_NAME, as_csv(outcomes))
+            write_file(self._out, HTML_NAME, as_html(outcomes))
         finally:
             self._locks.release(HTML_NAME)
 

@@ -73,9 +73,10 @@ def check(
 
     Example: formcheck check monday/*.mp4 --programme heron.toml --out monday-sheets
     """
+    from formcheck.atomic_output import prepare_folder
     from formcheck.exercises.programme import load_programme
     from formcheck.pipeline.selection import candidates_for
-    from formcheck.sheets.write import SheetOptions, prepare_folder, read_note, refuse_options
+    from formcheck.sheets.write import SheetOptions, read_note, refuse_options
 
     plan = load_programme(programme) if programme else None
     for line in plan.advice if plan else ():

@@ -40,12 +40,13 @@ def filming(
 
 
 def _write(path: Path, content: bytes) -> None:
+    from formcheck.atomic_output import prepare_folder, whole_file
     from formcheck.errors import OutputError
-    from formcheck.sheets.write import prepare_folder
 
     prepare_folder(path.parent)
     try:
-        path.write_bytes(content)
+        with whole_file(path) as fresh:
+            fresh.write_bytes(content)
     except OSError as error:
         raise OutputError(f"{path} cannot be written: {error.strerror or error}") from None
     typer.echo(f"{path.name} written")

@@ -36,12 +36,12 @@ def learn(
 
     Example: formcheck learn right.mp4 --name high-reach --wrong mistake.mp4 --out high-reach.toml
     """
+    from formcheck.atomic_output import prepare_folder
     from formcheck.exercises.library import load_exercise
     from formcheck.learn.exercise_file import exercise_file
     from formcheck.learn.learn import learn as learn_from
     from formcheck.sheets.pages.learned import verdict
     from formcheck.sheets.render.learned import learned_html
-    from formcheck.sheets.write import prepare_folder
     from formcheck.words.words import words_for
 
     page = out.with_name(f"{name}.html")
@@ -107,19 +107,15 @@ def _refuse(name: str, out: Path, page: Path) -> None:
 
 
 def _write(file: Path, text: str, page: Path, html: str) -> None:
-    """Both files or neither: written aside, read back, then moved into place."""
-    import tempfile
-
+    """Both files or neither, the page first; then the exercise is read back."""
+    from formcheck.atomic_output import whole_file
     from formcheck.errors import OutputError
     from formcheck.exercises.library import validate_file
 
     try:
-        with tempfile.TemporaryDirectory(dir=file.parent, prefix=".learn.") as aside:
-            drafts = Path(aside) / file.name, Path(aside) / page.name
-            drafts[0].write_text(text, encoding="utf-8")
-            drafts[1].write_text(html, encoding="utf-8")
-            drafts[1].replace(page)
-            drafts[0].replace(file)
+        with whole_file(file) as exercise_draft, whole_file(page) as page_draft:
+            exercise_draft.write_text(text, encoding="utf-8")
+            page_draft.write_text(html, encoding="utf-8")
     except OSError as error:
         raise OutputError(f"{file} cannot be written: {error.strerror or error}") from None
     validate_file(file)

@@ -1,8 +1,6 @@
 """A landmark track in a file: numpy arrays and a JSON header, no pickle, whole or not there."""
 
 import json
-import os
-import tempfile
 import zipfile
 from dataclasses import asdict
 from pathlib import Path
@@ -10,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from formcheck.atomic_output import whole_file
 from formcheck.catalogue.problems import restored
 from formcheck.landmarks.track import LANDMARK_COUNT, Company, IntArray, LandmarkTrack
 
@@ -24,7 +23,7 @@ _COMPANY = {"time_s": (np.float64, ()), "image_px": (np.float32, (LANDMARK_COUNT
 
 
 def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
-    """Write a track, and ``extra`` (anything JSON can hold), by way of a temporary file.
+    """Write a track, and ``extra`` (anything JSON can hold), whole or not at all.
 
     Raises OSError if the file cannot be written.
     """
@@ -45,14 +44,10 @@ def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
         for name, (dtype, _) in _COMPANY.items()
     }
     text = np.frombuffer(json.dumps(header).encode(), dtype=np.uint8)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.stem, suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
+    with whole_file(path) as fresh:
+        fresh.touch(mode=0o600)  # personal data
+        with fresh.open("wb") as file:
             np.savez(file, header=text, skipped=track.skipped.astype(np.int64), **arrays)
-        os.replace(temporary, path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
 
 
 def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:

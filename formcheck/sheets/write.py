@@ -9,7 +9,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from formcheck.atomic_output import prepare_folder, whole_folder
+from formcheck.atomic_output import whole_folder
 from formcheck.clips.reader import ClipReader, open_clip
 from formcheck.clips.sound import has_sound, read_sound
 from formcheck.errors import UsageError
@@ -37,7 +37,7 @@ from formcheck.words.words import Words, words_for
 
 ANNOTATED_NAME = "annotated.mp4"
 
-__all__ = ["SheetOptions", "prepare_folder", "read_note", "refuse_options", "write_sheets"]
+__all__ = ["SheetOptions", "read_note", "refuse_options", "write_sheets"]
 
 
 @dataclass(frozen=True, slots=True)

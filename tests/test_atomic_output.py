@@ -2,7 +2,7 @@ import os
 
 import pytest
 
-from formcheck.atomic_output import prepare_folder, whole_folder, whole_table
+from formcheck.atomic_output import prepare_folder, whole_file, whole_folder, whole_table
 from formcheck.errors import OutputError
 
 OURS = '{"schema": 1, "provenance": {}}'
@@ -130,3 +130,26 @@ def test_a_table_is_never_put_where_something_else_lies(tmp_path, name):
     with pytest.raises(OutputError, match=name), whole_table(target):
         pytest.fail("begun")
     assert target.is_dir() or target.read_text() == "name,born\n"
+
+
+def test_a_file_takes_the_place_of_an_earlier_one_once_it_is_whole(tmp_path):
+    target = tmp_path / "page.html"
+    for text in ("first", "second"):
+        with whole_file(target, durable=True) as fresh:
+            fresh.write_text(text)
+            assert not target.exists() or target.read_text() == "first"
+        assert target.read_text() == text
+    with pytest.raises(FileNotFoundError), whole_file(target) as fresh:
+        fresh.write_text((tmp_path / "missing").read_text())
+    assert target.read_text() == "second"
+    assert names(tmp_path) == ["page.html"]
+
+
+def test_a_file_may_be_written_in_a_place_that_the_caller_names(tmp_path):
+    target, draft = tmp_path / "summary.csv", tmp_path / "state" / "summary.csv.new"
+    draft.parent.mkdir()
+    with whole_file(target, draft=draft) as fresh:
+        assert fresh == draft
+        fresh.write_text("whole")
+    assert target.read_text() == "whole"
+    assert names(draft.parent) == []
