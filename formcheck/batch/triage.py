@@ -1,5 +1,6 @@
 """Who needs a look first, and why: one level and one sentence for each clip."""
 
+from formcheck.catalogue.codes import Importance
 from formcheck.checks.cues import all_checks
 from formcheck.checks.result import (
     ClipResult,
@@ -74,17 +75,17 @@ def counted(dose: DoseCount) -> str:
     return ", ".join(parts)
 
 
-def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[str, list[Finding]]]:
+def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[Importance, list[Finding]]]:
     """Importance and findings of each check found outside, the most frequent first."""
     importance = {(part, check.id): check.importance for part, check in all_checks(exercise)}
-    found: dict[tuple[str, str], list[Finding]] = {}
+    found: dict[tuple[str, Importance], list[Finding]] = {}
     for judged in result.reps:
         if judged.rep.partial:
             continue
         for finding in judged.findings:
             if finding.verdict == "outside":
                 own = importance.get((judged.rep.part, finding.id))
-                weight = own or importance.get((None, finding.id), "position")
+                weight = own or importance.get((None, finding.id), Importance.POSITION)
                 found.setdefault((finding.id, weight), []).append(finding)
     ranked = sorted(found.items(), key=lambda entry: -len(entry[1]))
     return [(weight, findings) for (_, weight), findings in ranked]

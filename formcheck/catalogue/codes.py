@@ -30,6 +30,11 @@ class Importance(StrEnum):
     RANGE = "range"
     TEMPO = "tempo"
 
+    @property
+    def rank(self) -> int:
+        """0 for the gravest."""
+        return tuple(Importance).index(self)
+
 
 class ProblemCode(StrEnum):
     """What there is to know about a recording (table ``problem``). Stable: it stands in result.json."""

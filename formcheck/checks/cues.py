@@ -2,15 +2,15 @@
 
 from collections.abc import Callable, Sequence
 
+from formcheck.catalogue.codes import Importance
 from formcheck.checks.result import Cue, Finding, JudgedRep
 from formcheck.checks.rounds import RoundsBySide, round_cues
-from formcheck.exercises.schema import Check, Exercise, Importance
+from formcheck.exercises.schema import Check, Exercise
 from formcheck.measures.table import FROM_ANYWHERE
 
 BetterFrom = Callable[[Check], str | None]
 """Where else to film from, in words, so that a check can be decided; None if that is not known."""
 _Seen = tuple[JudgedRep, Finding]
-IMPORTANCE: tuple[Importance, ...] = ("safety", "position", "range", "tempo")
 MAX_CUES = 2
 BORDERLINE_SHARE = 0.5
 """A borderline finding becomes a (soft) cue when at least this share of repetitions show it."""
@@ -29,7 +29,7 @@ def choose_cues(
     measure find the same way in the same part.
     """
     ranked = [
-        (not cue.certain, IMPORTANCE.index("range"), -len(reps), cue, cue.check_id)
+        (not cue.certain, Importance.RANGE.rank, -len(reps), cue, cue.check_id)
         for cue in round_cues(exercise, rounds)
     ]
     for check, parts in _by_cue(exercise):
@@ -45,7 +45,7 @@ def choose_cues(
         cue = Cue(check.id, finding.cue, rep.rep.index, at_s, len(seen), certain)
         above = finding.high is not None and (finding.value or 0.0) > finding.high
         way = f"{parts} {check.measure} {check.phase} {check.relative} {above}"
-        ranked.append((not certain, IMPORTANCE.index(check.importance), -len(seen), cue, way))
+        ranked.append((not certain, check.importance.rank, -len(seen), cue, way))
     best: dict[str, Cue] = {}
     for *_, cue, way in sorted(ranked, key=lambda entry: entry[:3]):
         best.setdefault(way, cue)
@@ -65,11 +65,11 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
         for finding in judged.findings
         if finding.verdict in ("outside", "borderline")
     }
-    for importance in IMPORTANCE:
+    for importance in Importance:
         for part, check in all_checks(exercise):
             mine = of_part(reps, part)
             sure = [pair for pair in _with_verdict(mine, check, "within") if pair[1].clear]
-            if check.importance != importance or check.measure in faulty:
+            if check.importance is not importance or check.measure in faulty:
                 continue
             if mine and len(sure) == len(mine):
                 return check.praise

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from formcheck.catalogue.codes import Importance
 from formcheck.checks.cues import (
     BetterFrom,
     checks_for,
@@ -14,11 +15,16 @@ from formcheck.checks.result import Finding, JudgedRep, Summary
 from formcheck.checks.rounds import round_lines, rounds_by_side
 from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
-from formcheck.exercises.schema import Check, Exercise, Importance
+from formcheck.exercises.schema import Check, Exercise
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.types import Rep
 
-WEIGHTS: dict[Importance, float] = {"safety": 3.0, "position": 2.0, "range": 2.0, "tempo": 1.0}
+WEIGHTS: dict[Importance, float] = {
+    Importance.SAFETY: 3.0,
+    Importance.POSITION: 2.0,
+    Importance.RANGE: 2.0,
+    Importance.TEMPO: 1.0,
+}
 """How much a check counts in the score (a proposal)."""
 CREDIT = {"within": 1.0, "borderline": 0.7, "outside": 0.0}
 MIN_COVERAGE = 0.3

@@ -5,16 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
-from formcheck.exercises.schema import REP_MEASURES, Check
+from formcheck.exercises.schema import Check
 from formcheck.measures.table import (
-    MEASURE_UNITS,
     SIDES,
     MeasureTable,
     Series,
     Side,
     column_name,
-    is_sided,
 )
 from formcheck.movements.signals import combined
 from formcheck.movements.types import Rep
@@ -36,8 +35,6 @@ DIFFERENCE_SHARE, ARM_DIFFERENCE_SHARE = 0.7, 1.0
 bias that depends on posture, which two readings of one repetition partly share. Of the arm they share
 less, as the networks rather expect it to keep still (made clips: with these shares 99 % of changed
 leans and 93 % of changed arm heights lie within two uncertainties)."""
-_OWN_UNITS = {"hold": "s", "duration": "s", "peak_speed": "deg/s"}
-"""Units of what a repetition has one value of, where they are the same for every exercise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +50,9 @@ class Reading:
 
 def read_check(table: MeasureTable, rep: Rep, check: Check) -> Reading:
     """The statistic of a check over its phase of a repetition."""
-    if check.measure in REP_MEASURES:
+    if not MEASURES[check.measure].over_time:
         return _own(rep, check)
-    unit = MEASURE_UNITS[check.measure]
+    unit = MEASURES[check.measure].unit
     sides = _sides(rep, check)
     series = combined(table, check.measure, sides)
     window = _phase(table.time_s, rep, check)
@@ -71,7 +68,7 @@ def read_check(table: MeasureTable, rep: Rep, check: Check) -> Reading:
 
 
 def _own(rep: Rep, check: Check) -> Reading:
-    unit = _OWN_UNITS.get(check.measure, "")
+    unit = MEASURES[check.measure].unit_beside()
     own = rep.measures.get(check.measure, Quantity(float("nan"), float("nan"), unit))
     if not own.known:
         return Reading(None, None, None, own.unit, "this part of the movement was not seen")
@@ -137,7 +134,7 @@ def _statistic(
 
 
 def _difference_share(check: Check) -> float:
-    of_arm = is_sided(check.measure) and MEASURE_UNITS[check.measure] == "deg"
+    of_arm = MEASURES[check.measure].sided and MEASURES[check.measure].unit == "deg"
     return ARM_DIFFERENCE_SHARE if of_arm else DIFFERENCE_SHARE
 
 
@@ -179,7 +176,7 @@ def _at_start(table: MeasureTable, series: Series, rep: Rep) -> float | None:
 
 
 def _why_unknown(table: MeasureTable, rep: Rep, check: Check, sides: tuple[Side, ...]) -> str:
-    side = sides[0] if is_sided(check.measure) else None
+    side = sides[0] if MEASURES[check.measure].sided else None
     for gap in table.gaps.get(column_name(check.measure, side), ()):
         if gap.start_s <= rep.end_s and gap.end_s >= rep.start_s:
             return gap.reason

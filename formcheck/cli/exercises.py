@@ -64,7 +64,7 @@ def show(
 
 
 def _show_checks(heading: str, checks: "Sequence[Check]", views: "Sequence[ViewAdvice]") -> None:
-    from formcheck.exercises.vocabulary import MEASURES
+    from formcheck.catalogue.measures import MEASURES
 
     if not checks:
         return

@@ -3,11 +3,8 @@
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
-from formcheck.exercises.schema import REP_MEASURES, Check, Exercise, Part, Place
-from formcheck.exercises.vocabulary import MEASURES
-
-OF_THE_TRUNK = ("trunk_lean_side", "trunk_lean_forward", "trunk_turn", "body_line", "hip_off_line")
-"""Measures that belong to no arm."""
+from formcheck.catalogue.measures import MEASURES, Scope
+from formcheck.exercises.schema import Check, Exercise, Part, Place
 
 _ONLY_FOR = {"hold": "hold", "steadiness": "hold", "roundness": "circle"}
 
@@ -98,17 +95,16 @@ def _check(check: Check, movement: str) -> Iterator[str]:
             f'{where}.measure = "{check.measure}": only for movement = "{only}", '
             f'this one is "{movement}"'
         )
-    if check.relative and check.measure in REP_MEASURES:
+    if check.relative and not MEASURES[check.measure].over_time:
         yield f'{where}.relative = true: "{check.measure}" has no value at the start'
-    if check.side == "other" and check.measure in OF_THE_TRUNK:
+    if check.side == "other" and MEASURES[check.measure].scope is Scope.TRUNK:
         yield f'{where}.side = "other": "{check.measure}" does not belong to an arm'
     yield from _limits(where, check, change=check.relative or check.statistic == "range")
 
 
 def _limits(where: str, given: Check | Place, *, change: bool = False) -> Iterator[str]:
     """Limits beyond what the measure, or a change of it, can be."""
-    measure = MEASURES[given.measure]
-    low, high = measure.low, measure.high
+    low, high = MEASURES[given.measure].bounds
     if change:
         low, high = low - high, high - low
     for key, value in (("low", given.low), ("high", given.high)):

@@ -98,7 +98,7 @@ def _list(node: Node) -> str:
     least = node.get("minItems", 0)
     if least and least == node.get("maxItems"):
         return f"a list of {least} {expected(_item(node)).removeprefix('a ')}s"
-    kind = "a list" if "$ref" in _item(node) else "a list in [ ]"  # tables go by [[name]]
+    kind = "a list" if "properties" in _item(node) else "a list in [ ]"  # tables go by [[name]]
     return f"{kind} of at least {least}" if least else kind
 
 
@@ -173,13 +173,13 @@ def _property(node: Node, key: str) -> Node:
 
 
 def _resolved(schema: Node, node: Node) -> Node:
-    """``node`` with references followed and 'or nothing' dropped."""
+    """``node`` with references followed, its items' too, and 'or nothing' dropped."""
     if "$ref" in node:
         return _resolved(schema, schema["$defs"][node["$ref"].rsplit("/", 1)[-1]])
     for choice in node.get("anyOf", ()):
         if choice.get("type") != "null":
             return _resolved(schema, choice)
-    return node
+    return {**node, "items": _resolved(schema, node["items"])} if "items" in node else node
 
 
 def _given(loc: Location, raw: object) -> str:

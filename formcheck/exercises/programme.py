@@ -13,6 +13,8 @@ from typing import Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
+from formcheck.catalogue.codes import Importance
+from formcheck.catalogue.measures import MEASURES
 from formcheck.errors import ExerciseError
 from formcheck.exercises.agreed import with_agreed_words
 from formcheck.exercises.differences import Change, differences
@@ -29,7 +31,6 @@ from formcheck.exercises.schema import (
     unique,
 )
 from formcheck.exercises.toml_file import read_toml
-from formcheck.exercises.vocabulary import MEASURES
 
 PRESCRIBED = "prescribed in this programme"
 
@@ -47,14 +48,15 @@ class Limit(Strict):
 
     @model_validator(mode="after")
     def _consistent(self) -> "Limit":
-        above, below, measure = self.never_above, self.never_below, MEASURES[self.measure]
+        above, below = self.never_above, self.never_below
         if above is None and below is None:
             raise ValueError("give never_above, never_below or both")
         if above is not None and below is not None and below >= above:
             raise ValueError(f"never_below {below:g} leaves nothing under never_above {above:g}")
+        least, most = MEASURES[self.measure].bounds
         for key, value in (("never_above", above), ("never_below", below)):
-            if value is not None and not measure.low <= value <= measure.high:
-                allowed = f"from {measure.low:g} to {measure.high:g} for {self.measure}"
+            if value is not None and not least <= value <= most:
+                allowed = f"from {least:g} to {most:g} for {self.measure}"
                 raise ValueError(f"{key} = {value:g}: must be {allowed}")
         return self
 
@@ -300,7 +302,7 @@ def _as_checks(limit: Limit) -> list[Check]:
             low=low,
             high=high,
             tolerance=0,
-            importance="safety",
+            importance=Importance.SAFETY,
             cue=limit.cue,
             praise="You stayed within the limit that was agreed with you.",
             source=PRESCRIBED,

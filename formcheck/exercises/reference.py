@@ -4,15 +4,17 @@
 """
 
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator
 
 from pydantic import BaseModel
 
+from formcheck.catalogue.measures import MEASURES, Scope, names_of
 from formcheck.exercises.explain import Location, Node, expected, node_at, shown
 from formcheck.exercises.programme import ProgrammeFile
 from formcheck.exercises.schema import Exercise
-from formcheck.exercises.vocabulary import MEASURES, TRACES, WHOLE, WORDS, Measure
+from formcheck.exercises.vocabulary import WORDS
 
+OVER_TIME = names_of(Scope.ARM, Scope.GIRDLE, Scope.TRUNK)
 _HEAD = """\
 # Reference of exercise and programme files
 
@@ -27,8 +29,8 @@ def reference_markdown() -> str:
         _HEAD,
         "# Exercise files\n",
         *_model(Exercise, "Top of the file"),
-        *_table("Measures that change all the time", TRACES),
-        *_table("Measures of a whole repetition (statistic `value`)", WHOLE),
+        *_table("Measures that change all the time", OVER_TIME),
+        *_table("Measures of a whole repetition (statistic `value`)", names_of(Scope.REPETITION)),
         *_words(),
         "# Programme files\n",
         *_model(ProgrammeFile, "Top of the file"),
@@ -75,7 +77,7 @@ def _section(schema: Node, loc: Location, heading: str) -> Iterator[str]:
 
 def _must_be(node: Node) -> str:
     choices = tuple(node.get("enum", ()))
-    if choices == tuple(TRACES):
+    if choices == OVER_TIME:
         return "a measure that changes all the time"
     return "a measure" if choices == tuple(MEASURES) else _cell(expected(node))
 
@@ -85,15 +87,14 @@ def _default(raw: Node) -> str:
     return "nothing" if default is None or default == [] else f"`{shown(default)}`"
 
 
-def _table(heading: str, measures: Mapping[str, Measure]) -> Iterator[str]:
+def _table(heading: str, names: Iterable[str]) -> Iterator[str]:
     yield f"## {heading}\n"
     yield "| measure | unit | targets from | to | meaning |"
     yield "|---|---|---|---|---|"
-    for name, measure in measures.items():
-        yield (
-            f"| `{name}` | {measure.unit} | {measure.low:g} | {measure.high:g} "
-            f"| {_cell(measure.meaning)} |"
-        )
+    for name in names:
+        measure = MEASURES[name]
+        low, high = measure.bounds
+        yield f"| `{name}` | {measure.unit} | {low:g} | {high:g} | {_cell(measure.meaning)} |"
     yield ""
 
 

@@ -2,33 +2,24 @@
 or takes the unit of the measure it belongs to (degrees, centimetres, seconds).
 """
 
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-TRACE_MEASURES = (
-    "elbow_flexion",
-    "shoulder_elevation",
-    "plane_of_elevation",
-    "axial_rotation",
-    "hike",
-    "upper_arm_to_vertical",
-    "protraction",
-    "hand_height",
-    "trunk_lean_side",
-    "trunk_lean_forward",
-    "trunk_turn",
-    "body_line",
-    "hip_off_line",
-)
-REP_MEASURES = ("hold", "duration", "peak_speed", "range", "steadiness", "roundness")
+from formcheck.catalogue.codes import Importance
+from formcheck.catalogue.measures import MEASURES, Scope, names_of
+from formcheck.catalogue.views import FilmingView
 
-TraceMeasure = Literal[TRACE_MEASURES]  # type: ignore[valid-type]
+if TYPE_CHECKING:
+    TraceMeasure = str
+    AnyMeasure = str
+else:
+    TraceMeasure = Literal[names_of(Scope.ARM, Scope.GIRDLE, Scope.TRUNK)]
+    AnyMeasure = Literal[tuple(MEASURES)]
 MovementKind = Literal["rep", "hold", "circle"]
 Statistic = Literal["max", "min", "mean", "range", "worst", "value"]
 Phase = Literal["whole", "effort", "top", "return", "start"]
-Importance = Literal["safety", "position", "range", "tempo"]
-ViewName = Literal["front", "back", "left", "right", "side", "oblique", "back-oblique"]
+View = Annotated[FilmingView, Field(strict=False)]
 Text = Annotated[str, Field(min_length=1)]
 Name = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
 
@@ -79,9 +70,7 @@ class Check(Strict):
     """
 
     id: Name = Field(description="its name within the exercise")
-    measure: Literal[TRACE_MEASURES + REP_MEASURES] = Field(  # type: ignore[valid-type]
-        description="what is measured"
-    )
+    measure: AnyMeasure = Field(description="what is measured")
     statistic: Statistic = Field(description="which value of the measure counts")
     phase: Phase = Field(default="whole", description="the stretch of the repetition it is over")
     relative: bool = Field(
@@ -90,7 +79,9 @@ class Check(Strict):
     low: float | None = Field(default=None, description="lower end of the target")
     high: float | None = Field(default=None, description="upper end of the target")
     tolerance: float = Field(ge=0, description="how far beyond the target still passes")
-    importance: Importance = Field(description="decides which cues the client gets first")
+    importance: Importance = Field(
+        strict=False, description="decides which cues the client gets first"
+    )
     cue: Text = Field(description="one plain, kind sentence for the client when it is outside")
     cue_above: Text | None = Field(default=None, description="what to say instead when it is more")
     cue_below: Text | None = Field(default=None, description="what to say instead when it is less")
@@ -104,10 +95,12 @@ class Check(Strict):
         for words, end in (("cue_above", "high"), ("cue_below", "low")):
             if getattr(self, words) is not None and getattr(self, end) is None:
                 raise ValueError(f"{words} is never said without {end}")
-        if self.measure in REP_MEASURES and self.statistic != "value":
+        over_time = MEASURES[self.measure].over_time
+        if not over_time and self.statistic != "value":
             raise ValueError(f'{self.measure} is one value already; its statistic is "value"')
-        if self.measure not in REP_MEASURES and self.statistic == "value":
-            raise ValueError(f'statistic "value" is only for {", ".join(REP_MEASURES)}')
+        if over_time and self.statistic == "value":
+            whole = ", ".join(names_of(Scope.REPETITION))
+            raise ValueError(f'statistic "value" is only for {whole}')
         return self
 
     def cue_for(self, value: float | None) -> str:
@@ -152,10 +145,10 @@ class Dose(Strict):
 class Filming(Strict):
     """Where the camera should stand; best view first."""
 
-    best: tuple[ViewName, ...] = Field(
+    best: tuple[View, ...] = Field(
         min_length=1, strict=False, description="views that show the most, best first"
     )
-    usable: tuple[ViewName, ...] = Field(
+    usable: tuple[View, ...] = Field(
         default=(), strict=False, description="views that still show something"
     )
     advice: Text = Field(description="how to set the camera up, in plain words for the client")

@@ -6,36 +6,30 @@ from functools import lru_cache
 
 import numpy as np
 
+from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
+from formcheck.catalogue.views import GENERAL_YAW_DEG, FilmingView, MeasuredView
 from formcheck.checks.judge import WEIGHTS
 from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
-from formcheck.exercises.schema import Check, Exercise, Part, ViewName
+from formcheck.exercises.schema import Check, Exercise, Part
 from formcheck.filming.figure import Pose, seen_from
 from formcheck.filming.known import no_surer
 from formcheck.measures.measure import measure_track
-from formcheck.measures.table import MEASURE_UNITS, MeasureTable
+from formcheck.measures.table import MeasureTable
 from formcheck.movements.circle_reps import RADIUS_SHARE_SD, ROUNDNESS_SD
 from formcheck.movements.repetitions import HOLD_SD_S, MIN_DURATION_SD_S, STEADINESS_SHARE
 from formcheck.movements.signals import combined
 from formcheck.movements.types import Rep
 
-YAW_DEG: dict[ViewName, float] = {
-    "front": 0.0,
-    "oblique": 45.0,
-    "side": 90.0,
-    "back-oblique": 135.0,
-    "back": 180.0,
-}
-"""How far the working side is turned toward the camera."""
-FROM: dict[ViewName, str] = {
-    "front": "from the front",
-    "oblique": "from half-way between front and side",
-    "side": "from the side",
-    "back-oblique": "from half-way between back and side",
-    "back": "from behind",
-    "left": "from your left",
-    "right": "from your right",
+FROM: dict[FilmingView, str] = {
+    FilmingView.FRONT: "from the front",
+    FilmingView.OBLIQUE: "from half-way between front and side",
+    FilmingView.SIDE: "from the side",
+    FilmingView.BACK_OBLIQUE: "from half-way between back and side",
+    FilmingView.BACK: "from behind",
+    FilmingView.LEFT: "from your left",
+    FilmingView.RIGHT: "from your right",
 }
 """Where the camera stands, in words for people."""
 _AXES = {
@@ -54,7 +48,7 @@ _AS_DEMANDED = {"hold": 5.0, "duration": 4.0, "roundness": 0.8}
 class ViewAdvice:
     """What one view shows of an exercise; ``share`` is the weight of the checks it can decide."""
 
-    view: ViewName
+    view: FilmingView
     decided: tuple[Check, ...]
     undecided: tuple[Check, ...]
     share: float
@@ -67,43 +61,36 @@ def view_advice(exercise: Exercise) -> tuple[ViewAdvice, ...]:
     for no surer than people are seen from there who stand, sit or kneel; a real clip shows at best
     as much.
     """
-    found = [_of_view(exercise, view) for view in YAW_DEG]
+    found = [_of_view(exercise, view) for view in GENERAL_YAW_DEG]
     best, usable = exercise.filming.best, exercise.filming.usable
     return tuple(
         sorted(found, key=lambda one: (one.view not in best, -one.share, one.view not in usable))
     )
 
 
-def better_from(exercise: Exercise, filmed_from: str, check: Check) -> str | None:
+def better_from(exercise: Exercise, filmed_from: MeasuredView, check: Check) -> str | None:
     """In words, where else to film from so that a check can be decided; None if from nowhere.
 
     ``filmed_from`` is the view of the clip: nobody is sent where they already stood.
     """
-    for view in dict.fromkeys((*exercise.filming.best, *exercise.filming.usable, *YAW_DEG)):
-        elsewhere = view in YAW_DEG and not _is_view(filmed_from, view)
+    for view in dict.fromkeys((*exercise.filming.best, *exercise.filming.usable, *GENERAL_YAW_DEG)):
+        elsewhere = view in GENERAL_YAW_DEG and view is not filmed_from.general
         if elsewhere and check in _of_view(exercise, view).decided:
             return FROM[view]
     return None
 
 
-def _is_view(filmed_from: str, wanted: ViewName) -> bool:
-    """Whether the view of a clip (such as oblique-right) is what an exercise calls it (oblique)."""
-    if wanted == "side":
-        return filmed_from in ("left", "right")
-    return filmed_from in (wanted, f"{wanted}-left", f"{wanted}-right")
-
-
 @lru_cache(maxsize=256)
-def _of_view(exercise: Exercise, view: ViewName) -> ViewAdvice:
+def _of_view(exercise: Exercise, view: FilmingView) -> ViewAdvice:
     decided: list[Check] = []
     undecided: list[Check] = []
     groups: Sequence[Exercise | Part] = exercise.parts or (exercise,)
     for group in groups:
         pose = pose_of(group)
         other = pose if exercise.arms == "both" else Pose()
-        table = measure_track(seen_from(YAW_DEG[view], pose, other))
+        table = measure_track(seen_from(GENERAL_YAW_DEG[view], pose, other))
         if exercise.position in _UPRIGHT:
-            table = no_surer(table, YAW_DEG[view], pose.elevation)
+            table = no_surer(table, GENERAL_YAW_DEG[view], pose.elevation)
         rep = _rep(table, group)
         for check in dict.fromkeys((*exercise.checks, *group.checks)):
             verdict = judge(check, read_check(table, rep, check)).verdict
@@ -145,7 +132,7 @@ def _rep(table: MeasureTable, group: Exercise | Part) -> Rep:
     """A repetition that lasts as long as the figure stands, with measures of its own."""
     first, last = float(table.time_s[0]), float(table.time_s[-1])
     primary = group.primary
-    unit = MEASURE_UNITS[primary.measure]
+    unit = MEASURES[primary.measure].unit
     known = combined(table, primary.measure, ("right",)).sd
     sd = float(np.nanmedian(known)) if np.isfinite(known).any() else float("nan")
     size = 3 * primary.min_range

@@ -9,7 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from formcheck.measures.table import MEASURE_UNITS, MeasureTable, Series, column_name, is_sided
+from formcheck.catalogue.measures import MEASURES
+from formcheck.measures.table import MeasureTable, Series, column_name
 
 _NEARBY_DEG = 14.0
 """A view stands for so much to both sides of it."""
@@ -29,9 +30,9 @@ def no_surer(table: MeasureTable, yaw_deg: float, elevation_deg: float) -> Measu
         for way in (-_NEARBY_DEG, _NEARBY_DEG)
     ]
     columns = dict(table.columns)
-    for measure in MEASURE_UNITS.keys() & found.keys():
+    for measure in MEASURES.keys() & found.keys():
         least = [sd for place in places if (sd := found[measure][place][band]) is not None]
-        name = column_name(measure, "right" if is_sided(measure) else None)
+        name = column_name(measure, "right" if MEASURES[measure].sided else None)
         if least:
             own = columns[name]
             columns[name] = Series(own.value, np.maximum(own.sd, np.mean(least)))

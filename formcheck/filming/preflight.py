@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from formcheck.catalogue.codes import Message, PreflightCode, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
-from formcheck.exercises.schema import Exercise, ViewName
+from formcheck.exercises.schema import Exercise
 from formcheck.filming.advice import view_advice
 from formcheck.measures.table import View
 
@@ -57,11 +57,11 @@ def _lasts(problem: RecordingProblem) -> bool:
 
 
 def _by_view(view: View, exercise: Exercise) -> Preflight:
-    name = general_view(view.name)
+    name = view.name.general
     known = {*exercise.filming.best, *exercise.filming.usable}
     if name is None:
         return Preflight(True, Message(PreflightCode.VIEW_UNKNOWN))
-    if name in known or view.name in known:
+    if name in known or view.name.value in known:
         return Preflight(True, Message(PreflightCode.GOOD_VIEW))
     advice = view_advice(exercise)
     shares = {one.view: one.share for one in advice}
@@ -72,11 +72,3 @@ def _by_view(view: View, exercise: Exercise) -> Preflight:
     if share >= ENOUGH * max(one.share for one in advice):
         return Preflight(True, Message(PreflightCode.BETTER_VIEW, better))
     return Preflight(False, Message(PreflightCode.POOR_VIEW, better))
-
-
-def general_view(name: str) -> ViewName | None:
-    """A measured view's name without its side; None where it is not known."""
-    if name in ("left", "right"):
-        return "side"
-    views: tuple[ViewName, ...] = ("back-oblique", "oblique", "back", "front")
-    return next((view for view in views if name.startswith(view)), None)

@@ -6,6 +6,7 @@ from math import ceil, floor, hypot
 
 import numpy as np
 
+from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.statistics import ONE_SIDED_95, read_check
 from formcheck.exercises.schema import Check
 from formcheck.measures.table import MeasureTable
@@ -13,13 +14,6 @@ from formcheck.movements.types import Rep
 
 MIN_SEEN_SHARE = 0.5
 """A check is learned if at least this share of the repetitions shows its measure."""
-USEFUL = {"elbow_flexion": 25.0, "shoulder_elevation": 25.0, "plane_of_elevation": 35.0,
-          "axial_rotation": 40.0, "hike": 2.5, "protraction": 4.0, "hand_height": 10.0,
-          "trunk_lean_side": 10.0, "trunk_lean_forward": 10.0, "trunk_turn": 15.0,
-          "body_line": 15.0, "hip_off_line": 6.0, "upper_arm_to_vertical": 25.0,
-          "roundness": 0.35}  # fmt: skip
-"""The widest tolerance that still parts right from wrong (a proposal). A view that would need more
-does not support the check."""
 LEAST = {"deg": 5.0, "cm": 0.5, "s": 0.5, "": 0.05, "deg/s": 10.0, "cm/s": 5.0}
 """The narrowest tolerance: nobody does a thing twice alike (a proposal)."""
 TEMPO_SHARE = 0.15
@@ -76,7 +70,7 @@ def learned(check: Check, right: Readings) -> Learned:
     if right.share < MIN_SEEN_SHARE:
         return Learned(check, right, unsupported=right.reason)
     need = ONE_SIDED_95 * hypot(right.spread, right.sd)
-    widest = USEFUL.get(check.measure)
+    widest = MEASURES[check.measure].useful_tolerance
     if widest is not None and need > widest:
         return Learned(check, right, unsupported=_too_coarse(right))
     least = LEAST.get(right.unit, 0.0)

@@ -6,9 +6,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.measures import MEASURES
+from formcheck.catalogue.views import FilmingView
 from formcheck.errors import UnusableClipError
-from formcheck.exercises.schema import Dose, Exercise, Filming, Primary, ViewName
-from formcheck.measures.table import MEASURE_UNITS, SIDES, MeasureTable, Side
+from formcheck.exercises.schema import Dose, Exercise, Filming, Primary
+from formcheck.measures.table import SIDES, MeasureTable, Side
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined, usual_range
 from formcheck.movements.types import Rep
@@ -89,7 +91,7 @@ def _drafts(table: MeasureTable, name: str) -> list[Exercise]:
         known = np.isfinite(series.value)
         if known.mean() < 0.6 or size < MIN_CLEARNESS * float(np.median(series.sd[known])):
             continue
-        least = max(MIN_RANGE_SHARE * size, LEAST_RANGE[MEASURE_UNITS[measure]])
+        least = max(MIN_RANGE_SHARE * size, LEAST_RANGE[MEASURES[measure].unit])
         primary = Primary(
             measure=measure,
             direction=_direction(table.time_s[known], series.value[known]),
@@ -122,16 +124,9 @@ def _draft(
     )
 
 
-def film_view(table: MeasureTable) -> ViewName:
-    """The demonstration's view in the words of exercise files; front where it is not known."""
-    name = table.view.name
-    if name in ("left", "right"):
-        return "side"
-    words: tuple[ViewName, ...] = ("back-oblique", "oblique", "back")
-    for word in words:
-        if name.startswith(word):
-            return word
-    return "front"
+def film_view(table: MeasureTable) -> FilmingView:
+    """The demonstration's view as exercise files name it; front where it is not known."""
+    return table.view.name.general or FilmingView.FRONT
 
 
 def _range(table: MeasureTable, measure: str, side: Side) -> float:

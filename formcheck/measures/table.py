@@ -4,12 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-import numpy as np
-from numpy.typing import NDArray
-
+from formcheck.catalogue.arrays import BoolArray, FloatArray
+from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.problems import RecordingProblem
+from formcheck.catalogue.views import MeasuredView
 
-FloatArray = NDArray[np.float64]
 Side = Literal["left", "right"]
 SIDES: tuple[Side, Side] = ("left", "right")
 
@@ -46,7 +45,7 @@ class View:
     180 with the back to it; ``uncertainty_deg`` is one standard uncertainty.
     """
 
-    name: str
+    name: MeasuredView
     yaw_deg: float
     uncertainty_deg: float
 
@@ -79,8 +78,8 @@ class MeasureTable:
     columns: Mapping[str, Series]
     view: View
     arm_paths: Mapping[Side, ArmPath]
-    moving_about: NDArray[np.bool_]
-    bridged: NDArray[np.bool_]
+    moving_about: BoolArray
+    bridged: BoolArray
     gaps: Mapping[str, tuple[Gap, ...]] = field(default_factory=dict)
     problems: tuple[RecordingProblem, ...] = ()
 
@@ -92,35 +91,12 @@ class MeasureTable:
         return self.columns[column_name(measure, side)]
 
 
-_SIDED_UNITS = {
-    "elbow_flexion": "deg",
-    "shoulder_elevation": "deg",
-    "plane_of_elevation": "deg",
-    "axial_rotation": "deg",
-    "hike": "cm",
-    "upper_arm_to_vertical": "deg",
-    "protraction": "cm",
-    "hand_height": "cm",
-}
-_TRUNK_UNITS = {
-    "trunk_lean_side": "deg",
-    "trunk_lean_forward": "deg",
-    "trunk_turn": "deg",
-    "body_line": "deg",
-    "hip_off_line": "cm",
-}
-MEASURE_UNITS: Mapping[str, str] = {**_SIDED_UNITS, **_TRUNK_UNITS}
-
-
 def column_name(measure: str, side: Side | None = None) -> str:
-    """``elbow_flexion``, ``right`` -> ``elbow_flexion_right_deg``; trunk measures take no side."""
-    if measure in _TRUNK_UNITS:
-        return f"{measure}_{_TRUNK_UNITS[measure]}"
-    if measure not in _SIDED_UNITS or side is None:
+    """``elbow_flexion``, ``right`` -> ``elbow_flexion_right_deg``; trunk measures take no side.
+
+    Raises KeyError if there is no such measure over time.
+    """
+    row = MEASURES[measure]
+    if not row.over_time or (row.sided and side is None):
         raise KeyError(measure)
-    return f"{measure}_{side}_{_SIDED_UNITS[measure]}"
-
-
-def is_sided(measure: str) -> bool:
-    """True for measures of an arm, False for those of the trunk."""
-    return measure in _SIDED_UNITS
+    return f"{measure}_{side}_{row.unit}" if row.sided else f"{measure}_{row.unit}"

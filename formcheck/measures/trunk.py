@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.views import MeasuredView
 from formcheck.measures import uncertainty as error_model
 from formcheck.measures.angles import angle_between_deg, unit
 from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE, Posture
@@ -14,16 +15,6 @@ UPRIGHT_DEG = 50.0
 """Trunk leans are measured from the vertical only while the trunk is within this of it."""
 
 _TOWARD_CAMERA = np.array([0.0, 0.0, -1.0])
-_VIEW_NAMES = (
-    "front",
-    "oblique-right",
-    "right",
-    "back-oblique-right",
-    "back",
-    "back-oblique-left",
-    "left",
-    "oblique-left",
-)
 
 
 def yaw_deg(posture: Posture) -> FloatArray:
@@ -39,16 +30,12 @@ def view_from(posture: Posture) -> View:
     yaw = yaw_deg(posture)
     yaw = np.radians(yaw[np.isfinite(yaw)])
     if len(yaw) == 0:
-        return View("unknown", float("nan"), float("nan"))
+        return View(MeasuredView.UNKNOWN, float("nan"), float("nan"))
     mean = np.arctan2(np.median(np.sin(yaw)), np.median(np.cos(yaw)))
     spread = np.degrees(np.std(np.angle(np.exp(1j * (yaw - mean)))))
     degrees = float(np.degrees(mean))
-    return View(view_name(degrees), degrees, float(np.hypot(error_model.YAW_DEG, spread)))
-
-
-def view_name(yaw: float) -> str:
-    """Name of the eighth of the circle that a yaw in degrees falls into."""
-    return _VIEW_NAMES[int(np.floor((yaw + 22.5) / 45)) % 8]
+    uncertainty_deg = float(np.hypot(error_model.YAW_DEG, spread))
+    return View(MeasuredView.at_yaw(degrees), degrees, uncertainty_deg)
 
 
 def trunk_series(posture: Posture, stature_m: float) -> dict[str, Series]:

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray
+from formcheck.catalogue.measures import MEASURES
 from formcheck.exercises.schema import Exercise
-from formcheck.measures.table import MEASURE_UNITS, MeasureTable, Series, Side
-from formcheck.measures.timebase import BoolArray, FloatArray
+from formcheck.measures.table import MeasureTable, Series, Side
 from formcheck.movements.signals import bridged, combined, known_pieces
 
 REST_PERCENTILE = 5.0
@@ -55,7 +56,7 @@ class ArmSignal:
     @property
     def unit(self) -> str:
         """The unit of the primary measure."""
-        return MEASURE_UNITS[self.exercise.primary.measure]
+        return MEASURES[self.exercise.primary.measure].unit
 
     @property
     def min_range(self) -> float:

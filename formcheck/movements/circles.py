@@ -18,8 +18,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.measures.table import ArmPath
-from formcheck.measures.timebase import BoolArray, FloatArray, runs
+from formcheck.measures.timebase import runs
 from formcheck.movements.curves import Curve, curves_of
 from formcheck.movements.types import Direction
 

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.measures.table import ArmPath
-from formcheck.measures.timebase import BoolArray, FloatArray
 from formcheck.movements.signals import EXTREME_PERCENTILES, smoothed
 
 SMOOTHING_S = 0.12

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from formcheck.measures.timebase import FloatArray
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.movements.signals import smoothed
 
 SHARE = 0.5

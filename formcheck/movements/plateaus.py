@@ -9,7 +9,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from formcheck.measures.timebase import FloatArray, runs
+from formcheck.catalogue.arrays import FloatArray
+from formcheck.measures.timebase import runs
 from formcheck.movements.excursions import MIN_SAMPLES, QUIET, SMOOTHING_S
 from formcheck.movements.signals import smoothed
 

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.catalogue.quantity import Quantity
-from formcheck.measures.timebase import FloatArray
 from formcheck.movements.arm_signal import ArmSignal
 from formcheck.movements.excursions import Excursion, find_excursions
 from formcheck.movements.plateaus import Plateau

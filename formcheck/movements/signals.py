@@ -2,8 +2,10 @@
 
 import numpy as np
 
-from formcheck.measures.table import MeasureTable, Series, Side, is_sided
-from formcheck.measures.timebase import FloatArray, runs
+from formcheck.catalogue.arrays import FloatArray
+from formcheck.catalogue.measures import MEASURES
+from formcheck.measures.table import MeasureTable, Series, Side
+from formcheck.measures.timebase import runs
 
 MAX_GAP_S = 0.5
 """Movements are followed across unknown stretches up to this long, and broken by longer ones.
@@ -24,7 +26,7 @@ def combined(table: MeasureTable, measure: str, sides: tuple[Side, ...]) -> Seri
 
     Measures of the trunk are the same for every side. Raises KeyError for an unknown measure.
     """
-    if not is_sided(measure):
+    if not MEASURES[measure].sided:
         return table.series(measure)
     series = [table.series(measure, side) for side in sides]
     if len(series) == 1:

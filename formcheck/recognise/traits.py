@@ -3,23 +3,13 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from formcheck.catalogue.codes import Importance
+from formcheck.catalogue.measures import MEASURES, Scope
 from formcheck.checks.cues import checks_for
 from formcheck.exercises.schema import Check, Exercise, Sign
-from formcheck.exercises.vocabulary import TRACES
 
-_OF_THE_ARM = (
-    "elbow_flexion",
-    "shoulder_elevation",
-    "plane_of_elevation",
-    "axial_rotation",
-    "hand_height",
-    "upper_arm_to_vertical",
-)
-_BOUNDS = {"elbow_flexion": (0.0, 150.0), "plane_of_elevation": (-60.0, 140.0),
-           "axial_rotation": (-110.0, 130.0), "hand_height": (-30.0, 100.0)}  # fmt: skip
-"""What an arm does in exercises; narrower than what can be at all."""
 _CHANGES = (-60.0, 60.0)
-"""The same for a change within a repetition."""
+"""What an arm does in exercises as a change within a repetition (a proposal)."""
 _UPRIGHT = {"standing": True, "sitting": True, "kneeling": True, "any": None}
 
 
@@ -45,7 +35,7 @@ def traits_of(exercise: Exercise, part: str | None) -> tuple[Trait, ...]:
     checks = [
         check
         for check in checks_for(exercise, part)
-        if check.measure in _OF_THE_ARM and check.side == "working"
+        if MEASURES[check.measure].scope is Scope.ARM and check.side == "working"
     ]
     return tuple(_trait(check) for check in (*checks, *map(_as_check, exercise.recognise)))
 
@@ -54,13 +44,13 @@ def _as_check(sign: Sign) -> Check:
     """A sign as something that can be read; nobody is told of it."""
     return Check(
         id="sign", measure=sign.measure, statistic="mean", phase=sign.phase, low=sign.low,
-        high=sign.high, tolerance=0, importance="range", cue="-", praise="-", source="-",
+        high=sign.high, tolerance=0, importance=Importance.RANGE, cue="-", praise="-", source="-",
     )  # fmt: skip
 
 
 def _trait(check: Check) -> Trait:
-    measure = TRACES[check.measure]
-    bounds = _BOUNDS.get(check.measure, (measure.low, measure.high))
+    measure = MEASURES[check.measure]
+    bounds = measure.usual or measure.bounds
     if check.relative:
         bounds = _CHANGES
     low = bounds[0] if check.low is None else check.low

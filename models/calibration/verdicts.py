@@ -11,13 +11,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.judge import judge_reps
 from formcheck.checks.result import Finding
 from formcheck.checks.statistics import read_check
 from formcheck.exercises.library import load_exercise
-from formcheck.exercises.schema import REP_MEASURES, Check
+from formcheck.exercises.schema import Check
 from formcheck.measures.measure import measure_track
-from formcheck.measures.table import MeasureTable, Series, column_name, is_sided
+from formcheck.measures.table import MeasureTable, Series, column_name
 from formcheck.movements.segment import find_reps, working_sides
 from models.calibration.dataset import track_of
 from models.calibration.markdown import table
@@ -90,7 +91,7 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
         checks = {check.id: check for check in exercise.checks}
         for finding in judged.findings:
             check = checks[finding.id]
-            if check.measure in REP_MEASURES or not _known(true, check):
+            if not MEASURES[check.measure].over_time or not _known(true, check):
                 continue
             value = read_check(true, judged.rep, check).value
             if value is not None:
@@ -128,7 +129,10 @@ def _lies(about: dict[str, Any]) -> bool:
 
 
 def _known(true: MeasureTable, check: Check) -> bool:
-    return column_name(check.measure, "right" if is_sided(check.measure) else None) in true.columns
+    return (
+        column_name(check.measure, "right" if MEASURES[check.measure].sided else None)
+        in true.columns
+    )
 
 
 def _true_table(table: MeasureTable, truth: dict[str, dict[str, Array]]) -> MeasureTable:

@@ -12,8 +12,9 @@ import pytest
 from formcheck.batch.job import Job, outcome_of
 from formcheck.batch.summary import as_csv, as_html, in_order
 from formcheck.batch.triage import LEVELS, counted, triage
-from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.codes import Importance, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
+from formcheck.catalogue.views import MeasuredView
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
@@ -34,7 +35,7 @@ from formcheck.movements.types import Rep
 
 LIBRARY = load_exercise("scaption-raise")
 OTHER, SECOND, *REST = LIBRARY.checks
-SAFETY = SECOND.model_copy(update={"importance": "safety"})
+SAFETY = SECOND.model_copy(update={"importance": Importance.SAFETY})
 EXERCISE = LIBRARY.model_copy(update={"checks": (OTHER, SAFETY, *REST)})
 
 
@@ -58,7 +59,7 @@ def result(*reps, **changes):
         clip=ClipFacts("a.mp4", "0" * 64, 9.0, 270, 30.0, 64, 48, 0, variable_rate=False),
         exercise="scaption-raise",
         side="right",
-        view=View("front", 0.0, 5.0),
+        view=View(MeasuredView.FRONT, 0.0, 5.0),
         usable=True,
         tracked_share=1.0,
         problems=(),

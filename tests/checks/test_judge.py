@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from formcheck.catalogue.codes import Importance
 from formcheck.catalogue.quantity import Quantity
 from formcheck.checks.cues import choose_cues
 from formcheck.checks.dose import count_dose
@@ -162,7 +163,13 @@ def test_a_dose_of_holds_is_met_by_as_many_as_were_long_enough(held_s, met):
 def test_one_fault_is_one_cue_though_two_checks_find_it(exercise):
     height = next(check for check in exercise.checks if check.id == "height")
     limit = height.model_copy(
-        update={"id": "never", "low": None, "high": 60.0, "tolerance": 0.0, "importance": "safety"}
+        update={
+            "id": "never",
+            "low": None,
+            "high": 60.0,
+            "tolerance": 0.0,
+            "importance": Importance.SAFETY,
+        }
     )
     lower = height.model_copy(update={"low": 20.0, "high": 50.0})
     checks = (lower, limit, *(c for c in exercise.checks if c.id not in ("height", "plane")))
@@ -273,7 +280,7 @@ def test_a_measure_at_fault_is_not_praised_from_its_other_side(exercise):
     """Two checks of one measure: the one that passes says nothing while the other fails."""
     height = next(check for check in exercise.checks if check.id == "height")
     twin = height.model_copy(
-        update={"id": "not-above", "low": None, "high": 170.0, "importance": "safety"}
+        update={"id": "not-above", "low": None, "high": 170.0, "importance": Importance.SAFETY}
     )
     both = exercise.model_copy(update={"checks": (twin, *exercise.checks)})
     reps, _ = judged(both, right=side_raise(top=40))

@@ -5,6 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from formcheck.catalogue.codes import Importance
+from formcheck.catalogue.views import MeasuredView
 from formcheck.checks.statistics import Reading, read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check
@@ -20,7 +22,7 @@ def check(low=85.0, high=95.0, tolerance=15.0):
         low=low,
         high=high,
         tolerance=tolerance,
-        importance="position",
+        importance=Importance.POSITION,
         cue="Keep your elbow bent to a right angle.",
         praise="Your elbow kept its right angle.",
         source="common practice, no source",
@@ -89,12 +91,12 @@ def leaning(time_s, value, sd):
     """The reading of a lean of at most 20 degrees either way over a repetition of these times."""
     either_way = Check(
         id="lean", measure="trunk_lean_side", statistic="worst", low=-10.0, high=10.0,
-        tolerance=10.0, importance="position", cue="Stay tall.", praise="You stayed tall.",
+        tolerance=10.0, importance=Importance.POSITION, cue="Stay tall.", praise="You stayed tall.",
         source="common practice, no source",
     )  # fmt: skip
     still = np.zeros(len(time_s), dtype=bool)
     columns = {"trunk_lean_side_deg": Series(value, sd)}
-    table = MeasureTable(time_s, columns, View("front", 0.0, 5.0), {}, still, still)
+    table = MeasureTable(time_s, columns, View(MeasuredView.FRONT, 0.0, 5.0), {}, still, still)
     reading = read_check(table, Rep(1, "rep", "right", False, 0.0, 1.0, 1.5, 2.0), either_way)
     return reading, judge(either_way, reading).verdict
 
@@ -118,7 +120,7 @@ def test_a_moment_too_coarse_to_be_judged_by_hides_no_surer_one():
 def test_what_was_not_seen_of_a_repetition_still_has_its_unit(measure, unit):
     of_whole = check().model_copy(update={"measure": measure, "statistic": "value"})
     nothing = MeasureTable(
-        np.arange(3.0), {}, View("front", 0.0, 5.0), {}, *2 * [np.zeros(3, bool)]
+        np.arange(3.0), {}, View(MeasuredView.FRONT, 0.0, 5.0), {}, *2 * [np.zeros(3, bool)]
     )
     rep = Rep(1, "hold", "right", True, 0.0, 1.0, 1.5, 2.0)
     reading = read_check(nothing, rep, of_whole)

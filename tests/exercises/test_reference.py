@@ -7,21 +7,12 @@ from typing import get_args
 
 import pytest
 
+from formcheck.catalogue.codes import Importance
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.exercises.programme import load_programme
 from formcheck.exercises.reference import reference_markdown
-from formcheck.exercises.schema import (
-    REP_MEASURES,
-    TRACE_MEASURES,
-    Dose,
-    Exercise,
-    Importance,
-    Part,
-    Phase,
-    Statistic,
-)
-from formcheck.exercises.vocabulary import TRACES, WHOLE, WORDS
-from formcheck.measures.table import MEASURE_UNITS
+from formcheck.exercises.schema import Dose, Exercise, Part, Phase, Statistic
+from formcheck.exercises.vocabulary import WORDS
 
 PAGES = files("formcheck.exercises")
 GUIDE = (PAGES / "GUIDE.md").read_text(encoding="utf-8")
@@ -41,11 +32,9 @@ def test_every_key_is_explained(model):
 
 
 def test_the_vocabulary_is_that_of_the_schema():
-    assert tuple(TRACES) == TRACE_MEASURES
-    assert tuple(WHOLE) == REP_MEASURES
-    assert {name: measure.unit for name, measure in TRACES.items()} == dict(MEASURE_UNITS)
-    for key, choices in (("statistic", Statistic), ("phase", Phase), ("importance", Importance)):
+    for key, choices in (("statistic", Statistic), ("phase", Phase)):
         assert tuple(WORDS[key]) == get_args(choices)
+    assert tuple(WORDS["importance"]) == tuple(Importance)
 
 
 def test_the_guide_has_an_example_of_each_kind_of_file():

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from formcheck.catalogue.views import MeasuredView
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.filming.advice import better_from, pose_of, view_advice
 from formcheck.filming.figure import Pose, seen_from
@@ -82,23 +83,26 @@ def test_people_are_sent_to_a_view_that_decides_the_check():
             for view, one in of_view("overhead-press").items()
             if name not in {check.id for check in one.undecided}
         ]
-        words = better_from(exercise, "unknown", check_of(exercise, name))
+        words = better_from(exercise, MeasuredView.UNKNOWN, check_of(exercise, name))
         assert words == {"front": "from the front", "side": "from the side"}[views[0]]
 
 
 def test_nobody_is_sent_to_film_from_where_they_already_stood():
     exercise = load_exercise("overhead-press")
     lean_back = check_of(exercise, "lean-back")
-    assert better_from(exercise, "front", lean_back) == "from the side"
-    assert better_from(exercise, "right", lean_back) == "from half-way between front and side"
+    assert better_from(exercise, MeasuredView.FRONT, lean_back) == "from the side"
+    assert (
+        better_from(exercise, MeasuredView.RIGHT, lean_back)
+        == "from half-way between front and side"
+    )
 
 
 def test_nobody_is_sent_to_film_what_shows_from_nowhere():
     exercise = load_exercise("side-raise")
     finer = check_of(exercise, "hike").model_copy(update={"tolerance": 0.01})
-    assert better_from(exercise, "front", finer) is None
+    assert better_from(exercise, MeasuredView.FRONT, finer) is None
 
 
 def test_nobody_who_lies_is_sent_to_film_a_hike():
     exercise = load_exercise("bent-elbow-circle-lying")
-    assert better_from(exercise, "oblique-right", check_of(exercise, "hike")) is None
+    assert better_from(exercise, MeasuredView.OBLIQUE_RIGHT, check_of(exercise, "hike")) is None

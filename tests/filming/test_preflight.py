@@ -4,6 +4,7 @@ import pytest
 
 from formcheck.catalogue.codes import Message, PreflightCode, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
+from formcheck.catalogue.views import MeasuredView
 from formcheck.exercises.library import load_exercise
 from formcheck.filming.preflight import judge_sample
 from formcheck.measures.measure import measure_track
@@ -11,7 +12,7 @@ from formcheck.measures.table import View
 from tests.synthetic import Arm, constant, cycles, make_track
 
 RAISE = load_exercise("side-raise")
-FRONT = View("front", 0.0, 8.0)
+FRONT = View(MeasuredView.FRONT, 0.0, 8.0)
 
 
 def test_a_good_clip_is_usable():
@@ -38,13 +39,13 @@ def test_a_moment_out_of_view_does_not_matter():
     ("view", "usable"), [("left", True), ("right", True), ("front", False), ("back", False)]
 )
 def test_a_push_up_must_be_filmed_from_the_side(view, usable):
-    found = judge_sample((), View(view, 0.0, 8.0), load_exercise("push-up-plus"))
+    found = judge_sample((), View(MeasuredView(view), 0.0, 8.0), load_exercise("push-up-plus"))
     assert found.usable is usable
     assert usable or found.message == Message(PreflightCode.POOR_VIEW, {"camera": "side"})
 
 
 def test_a_view_that_shows_less_is_usable_with_a_word_about_it():
-    found = judge_sample((), View("right", 90.0, 8.0), RAISE)
+    found = judge_sample((), View(MeasuredView.RIGHT, 90.0, 8.0), RAISE)
     assert found.usable
     assert found.message == Message(PreflightCode.BETTER_VIEW, {"camera": "front"})
 

@@ -9,14 +9,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from formcheck.catalogue.measures import MEASURES
+from formcheck.catalogue.views import MeasuredView
 from formcheck.landmarks.track import Joint
 from formcheck.measures.angles import angle_between_deg
 from formcheck.measures.arms import arm_series
 from formcheck.measures.girdle import girdle_series
 from formcheck.measures.measure import measure_track
 from formcheck.measures.posture import posture_from
-from formcheck.measures.table import MEASURE_UNITS, SIDES, column_name, is_sided
-from formcheck.measures.trunk import trunk_series, view_name
+from formcheck.measures.table import SIDES, column_name
+from formcheck.measures.trunk import trunk_series
 from tests.synthetic import (
     FOREARM_M,
     TRUNK_M,
@@ -50,9 +52,11 @@ def middle(table, measure, side=None):
 
 def test_every_promised_column_is_there_with_an_uncertainty_wherever_it_has_a_value():
     table = measure_track(make_track(right=raised()))
-    for measure in MEASURE_UNITS:
-        for side in SIDES if is_sided(measure) else (None,):
-            series = table.columns[column_name(measure, side)]
+    for row in MEASURES.values():
+        if not row.over_time:
+            continue
+        for side in SIDES if row.sided else (None,):
+            series = table.columns[column_name(row.name, side)]
             assert series.value.shape == table.time_s.shape
             known = np.isfinite(series.value)
             assert np.isfinite(series.sd[known]).all()
@@ -85,7 +89,7 @@ def test_the_other_arm_stays_where_it_hangs():
 def test_view_is_found(yaw):
     view = measure_track(make_track(yaw_deg=yaw)).view
     assert np.cos(np.radians(view.yaw_deg - yaw)) > np.cos(np.radians(1.0))
-    assert view.name == view_name(yaw)
+    assert view.name == MeasuredView.at_yaw(yaw)
     assert view.uncertainty_deg > 0
 
 

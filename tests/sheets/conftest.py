@@ -9,6 +9,7 @@ import pytest
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.quantity import Quantity
+from formcheck.catalogue.views import MeasuredView
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
@@ -113,7 +114,7 @@ def result() -> ClipResult:
         ),
         exercise="scaption-raise",
         side="right",
-        view=View("front", 4.0, 6.0),
+        view=View(MeasuredView.FRONT, 4.0, 6.0),
         usable=True,
         tracked_share=0.97,
         problems=(
@@ -234,7 +235,7 @@ def table() -> MeasureTable:
     return MeasureTable(
         time_s=time_s,
         columns=columns,
-        view=View("front", 4.0, 6.0),
+        view=View(MeasuredView.FRONT, 4.0, 6.0),
         arm_paths={},
         moving_about=np.zeros(len(time_s), bool),
         bridged=np.zeros(len(time_s), bool),

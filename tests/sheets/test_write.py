@@ -9,6 +9,7 @@ from jsonschema import Draft202012Validator
 
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
+from formcheck.catalogue.views import MeasuredView
 from formcheck.clips.sound import has_sound
 from formcheck.errors import OutputError, UsageError
 from formcheck.measures.table import MeasureTable, View
@@ -84,7 +85,7 @@ def test_a_clip_that_could_not_be_judged_gets_its_reasons_only(write, result):
     nothing = MeasureTable(
         time_s=empty,
         columns={},
-        view=View("unknown", float("nan"), float("nan")),
+        view=View(MeasuredView.UNKNOWN, float("nan"), float("nan")),
         arm_paths={},
         moving_about=empty.astype(bool),
         bridged=empty.astype(bool),

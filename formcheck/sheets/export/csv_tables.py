@@ -2,34 +2,15 @@
 
 import csv
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
 
+from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.measures.table import SIDES, MeasureTable, column_name
 
-_ARM_MEASURES = (
-    "elbow_flexion",
-    "shoulder_elevation",
-    "plane_of_elevation",
-    "axial_rotation",
-    "hike",
-    "upper_arm_to_vertical",
-)
-_TRUNK_MEASURES = (
-    "trunk_lean_side",
-    "trunk_lean_forward",
-    "trunk_turn",
-    "body_line",
-    "hip_off_line",
-)
-MEASURE_COLUMNS: tuple[str, ...] = (
-    *(column_name(measure, side) for side in SIDES for measure in _ARM_MEASURES),
-    *(column_name(measure) for measure in _TRUNK_MEASURES),
-    *(column_name("protraction", side) for side in SIDES),
-)
 _REP_FIELDS = (
     "index",
     "kind",
@@ -53,13 +34,12 @@ _FORMULA_STARTS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 def write_measures_csv(table: MeasureTable, path: Path) -> None:
     """One row an analysed time; every column ``X`` is followed by ``X_sd``; blank where unknown.
 
-    The columns of the published contract come first and are always there; further measures follow,
-    and last ``bridged``: 1 where a gap of up to 0.2 s was filled from both sides, else 0.
+    Every measure of the catalogue is there, in its place; last comes ``bridged``: 1 where a gap of
+    up to 0.2 s was filled from both sides, else 0.
     """
     unknown = np.full(len(table.time_s), np.nan)
-    names = [*MEASURE_COLUMNS, *sorted(set(table.columns) - set(MEASURE_COLUMNS))]
     header, columns = ["time_s"], [table.time_s]
-    for name in names:
+    for name in measure_columns():
         series = table.columns.get(name)
         header += [name, f"{name}_sd"]
         columns += [series.value, series.sd] if series else [unknown, unknown]
@@ -71,6 +51,15 @@ def write_measures_csv(table: MeasureTable, path: Path) -> None:
     )
     rows = ([_number(value) for value in row] for block in blocks for row in block.tolist())
     _write(path, header, rows)
+
+
+def measure_columns() -> Iterator[str]:
+    """The columns of ``measures.csv`` by place, of the left side before the right."""
+    rows = [row for row in MEASURES.values() if row.over_time]
+    for place in sorted({row.csv_place for row in rows}):
+        here = [row for row in rows if row.csv_place == place]
+        for side in SIDES if here[0].sided else (None,):
+            yield from (column_name(row.name, side) for row in here)
 
 
 def write_reps_csv(result: ClipResult, path: Path) -> None:

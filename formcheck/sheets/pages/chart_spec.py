@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from formcheck.measures.table import FloatArray
+from formcheck.catalogue.arrays import FloatArray
 
 
 @dataclass(frozen=True, slots=True)

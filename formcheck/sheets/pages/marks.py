@@ -8,7 +8,6 @@ from formcheck.exercises.schema import Check, Exercise
 from formcheck.words.words import Words
 
 MarkName = Literal["within", "borderline", "outside", "not-measurable", "partial"]
-_IMPORTANCE = ("safety", "position", "range", "tempo")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +31,7 @@ def deciding_finding(judged: JudgedRep, exercise: Exercise | None) -> Finding | 
     """The finding that decides a repetition's mark: the worst, of those the most important, and of
     those the one that is surest to be wrong.
     """
-    order = {check.id: _IMPORTANCE.index(check.importance) for check in _checks(exercise)}
+    order = {check.id: check.importance.rank for check in _checks(exercise)}
     for verdict in ("outside", "borderline"):
         found = [finding for finding in judged.findings if finding.verdict == verdict]
         if found:

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Check, Exercise, Primary
-from formcheck.exercises.vocabulary import MEASURES
 from formcheck.words.labels import check_label
 from formcheck.words.words import Words
 
@@ -86,9 +86,7 @@ def _every_check(exercise: Exercise) -> Iterator[_Own]:
 
 
 def _unit(check: Check, primary: Primary) -> str:
-    own = {"of primary": MEASURES[primary.measure].unit, "0 to 1": ""}
-    unit = MEASURES[check.measure].unit
-    return own.get(unit, unit)
+    return MEASURES[check.measure].unit_beside(MEASURES[primary.measure])
 
 
 def _joined(own: list[_Own]) -> list[_Own]:

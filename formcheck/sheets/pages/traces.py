@@ -4,17 +4,16 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from formcheck.catalogue.arrays import FloatArray
+from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.measures.table import (
-    MEASURE_UNITS,
     SIDES,
-    FloatArray,
     MeasureTable,
     Series,
     Side,
     column_name,
-    is_sided,
 )
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec
@@ -33,7 +32,7 @@ def charts(
     The primary measure comes first, a side that was never seen last. Measures that the table does
     not hold are left out.
     """
-    checked = [check.measure for check in exercise.checks if check.measure in MEASURE_UNITS]
+    checked = [check.measure for check in exercise.checks if MEASURES[check.measure].over_time]
     measures = list(dict.fromkeys([exercise.primary.measure, *checked]))
     places = [
         (measure, side)
@@ -47,7 +46,7 @@ def charts(
 
 
 def _sides(measure: str, result: ClipResult) -> tuple[Side | None, ...]:
-    if not is_sided(measure):
+    if not MEASURES[measure].sided:
         return (None,)
     working = {judged.rep.side for judged in result.reps} or {result.side}
     return tuple(side for side in SIDES if side in working or "both" in working)
@@ -70,7 +69,7 @@ def _chart(
     return ChartSpec(
         key=name.replace("_", "-"),
         label=f"{label}, {words(f'side.{side}')}" if side else label,
-        unit=MEASURE_UNITS[measure],
+        unit=MEASURES[measure].unit,
         time_s=table.time_s,
         value=series.value,
         sd=series.sd,

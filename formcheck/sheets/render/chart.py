@@ -10,7 +10,7 @@ import numpy as np
 from jinja2 import Environment
 from markupsafe import Markup
 
-from formcheck.measures.table import FloatArray
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec
 from formcheck.words.labels import capitalise_first
 from formcheck.words.words import Words

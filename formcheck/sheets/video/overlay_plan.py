@@ -5,10 +5,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
 from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
-from formcheck.measures.table import SIDES, MeasureTable, Side, column_name, is_sided
+from formcheck.measures.table import SIDES, MeasureTable, Side, column_name
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import rep_name
 from formcheck.sheets.pages.marks import Mark, rep_mark
@@ -20,18 +21,6 @@ _NOTE_BEFORE_S, _NOTE_AFTER_S = 0.3, 1.5
 """How long a note is shown before and after its moment: long enough to read it. A proposal."""
 _MOST_MARKS = 12
 """So many marks of the last repetitions fit beside the count. Mechanical."""
-_JOINTS = {
-    "hike": "SHOULDER",
-    "protraction": "SHOULDER",
-    "elbow_flexion": "ELBOW",
-    "axial_rotation": "ELBOW",
-    "hand_height": "WRIST",
-    "hip_off_line": "HIP",
-    "body_line": "HIP",
-    "trunk_lean_side": "HIP",
-    "trunk_lean_forward": "HIP",
-    "trunk_turn": "HIP",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +200,7 @@ def _angles(
 ) -> Iterator[AngleTrace]:
     """The primary measure of each working side, where it is an angle."""
     measure = exercise.primary.measure
-    sides: tuple[Side | None, ...] = _working_sides(result) if is_sided(measure) else (None,)
+    sides: tuple[Side | None, ...] = _working_sides(result) if MEASURES[measure].sided else (None,)
     charted = {spec.key: spec for spec in charts(result, table, exercise, words)}
     for side in sides:
         spec = charted.get(column_name(measure, side).replace("_", "-"))
@@ -234,5 +223,5 @@ def _notes(result: ClipResult, exercise: Exercise) -> Iterator[Note]:
     ]
     for judged, finding in sorted(found, key=lambda pair: order.get(pair[1].id, len(order))):
         side = judged.rep.side if judged.rep.side in SIDES else "right"
-        joint = Joint[f"{side.upper()}_{_JOINTS.get(finding.measure, 'ELBOW')}"]
+        joint = Joint[f"{side.upper()}_{MEASURES[finding.measure].joint.upper()}"]
         yield Note(float(finding.at_s or 0.0), joint, finding.cue)

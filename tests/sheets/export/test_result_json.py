@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 from jsonschema import Draft202012Validator, ValidationError
 
+from formcheck.catalogue.views import MeasuredView
 from formcheck.measures.table import View
 from formcheck.sheets.export.result_json import result_schema, result_to_dict, write_result_json
 
@@ -22,7 +23,7 @@ def test_a_result_follows_the_published_schema(result):
 
 
 def test_an_unusable_clip_follows_it_too(result):
-    view = View("unknown", float("nan"), float("nan"))
+    view = View(MeasuredView.UNKNOWN, float("nan"), float("nan"))
     validate(result_to_dict(replace(result, usable=False, reps=(), view=view)))
 
 
@@ -46,7 +47,7 @@ def test_unknown_numbers_are_null_and_numpy_numbers_are_numbers(result):
     changed = replace(
         result,
         reps=(odd,),
-        view=View("front", float("nan"), 5.0),
+        view=View(MeasuredView.FRONT, float("nan"), 5.0),
         provenance=replace(result.provenance, settings=settings),
     )
     document = result_to_dict(changed)
