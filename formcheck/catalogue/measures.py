@@ -173,6 +173,7 @@ _ROWS = (
         useful_tolerance=0.35,
     ),
 )  # fmt: skip
+"""Where the values of a measure end, usually lie, and stop telling right from wrong. A proposal."""
 
 MEASURES: Mapping[str, Measure] = {row.name: row for row in _ROWS}
 """Every measure by its name, in the order in which people read them."""

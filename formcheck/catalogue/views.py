@@ -24,7 +24,8 @@ GENERAL_YAW_DEG: Mapping[FilmingView, float] = {
     FilmingView.BACK_OBLIQUE: 135.0,
     FilmingView.BACK: 180.0,
 }
-"""The views that name no side of the body: how far the working side is turned toward the camera."""
+"""The views that name no side of the body: how far the working side is turned toward the camera.
+Mechanical."""
 
 
 class MeasuredView(StrEnum):

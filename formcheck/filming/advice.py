@@ -40,8 +40,10 @@ _AXES = {
 }
 _UPRIGHT = ("standing", "sitting", "kneeling", "any")
 _BEYOND_DEG = 5.0
-"""A target with one end is reached by a little more than that."""
+"""A target with one end is reached by a little more than that. A proposal."""
 _AS_DEMANDED = {"hold": 5.0, "duration": 4.0, "roundness": 0.8}
+"""What the figure's repetition is taken to last and to be like, as exercises ask for it. A
+proposal."""
 
 
 @dataclass(frozen=True, slots=True)

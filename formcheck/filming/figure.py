@@ -13,10 +13,14 @@ from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack, Sing
 FloatArray = NDArray[np.float64]
 
 _UPPER_ARM_M, _FOREARM_M, _TRUNK_M, _SHOULDER_M, _HIP_M = 0.30, 0.25, 0.49, 0.18, 0.10
+"""Lengths of the figure's segments and half widths, about those of a person of 1.7 m. Mechanical.
+"""
 _SIZE, _PX_PER_M = (720, 1280), 400.0
+"""Width and height of the picture, and the scale of the figure in it. Mechanical."""
 _FRAMES, _RATE_HZ = 60, 30.0
+"""Two seconds of standing still. Mechanical."""
 _BEHIND_M = 0.06
-"""A hand this far behind the trunk, as the camera sees it, is hidden by it."""
+"""A hand this far behind the trunk, as the camera sees it, is hidden by it. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from formcheck.catalogue.measures import MEASURES
 from formcheck.measures.table import MeasureTable, Series, column_name
 
 _NEARBY_DEG = 14.0
-"""A view stands for so much to both sides of it."""
+"""A view stands for directions up to this far to either side of it. A proposal."""
 
 
 def no_surer(table: MeasureTable, yaw_deg: float, elevation_deg: float) -> MeasureTable:

@@ -10,9 +10,9 @@ from formcheck.filming.advice import view_advice
 from formcheck.measures.table import View
 
 SAMPLES_HZ = 2.0
-"""Pictures a second that are looked at."""
+"""Frames a second that are analysed. A proposal."""
 ENOUGH = 0.6
-"""A view is good enough if it decides this share of what the best one decides (a proposal)."""
+"""A view is good enough if it decides this share of what the best one decides. A proposal."""
 _FIRST = (
     ProblemCode.NOBODY_IN_VIEW,
     ProblemCode.ONLY_LEGS,
@@ -27,7 +27,7 @@ _FIRST = (
 )
 """What is worth filming again for, worst first."""
 _SHORTEST_S = 1.0
-"""Losses shorter than this do not matter."""
+"""Losses shorter than this do not matter. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from formcheck.landmarks.track import Joint
 FloatArray = NDArray[np.float64]
 
 SEEN = 0.5
-"""Visibility from which a landmark counts as seen; common practice with this model, no source."""
+"""Visibility from which a landmark counts as seen. Common practice, no source."""
 _SHOULDERS = [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]
 _HIPS = [Joint.LEFT_HIP, Joint.RIGHT_HIP]
 

@@ -20,7 +20,8 @@ from formcheck.landmarks.track import LandmarkTrack
 
 FOLDER_VARIABLE = "FORMCHECK_CACHE_DIR"
 LANDMARKS_VERSION = 3
-"""Raised whenever the same frames would give another track, so that old entries are missed."""
+"""Raised whenever the same frames would give another track, so that old entries are missed.
+Mechanical."""
 
 
 def cache_key(clip_sha256: str, model_sha256: str, settings: Mapping[str, object]) -> str:

@@ -19,19 +19,25 @@ from formcheck.landmarks.kept import Kept
 from formcheck.landmarks.pose import Pose, PoseModel
 
 LOOK_EVERY_S = 1.2
-"""A look costs as much as 1.5 frames; somebody who walks through is in view for longer than this."""
+"""A look costs as much as 1.5 frames; somebody who walks through is in view for longer than this.
+A proposal."""
 LOOK_OFTEN_S = 0.2
-"""Pause between looks while nobody is followed, and for UNSURE_S after somebody was lost."""
+"""Pause between looks while nobody is followed, and for UNSURE_S after somebody was lost. A
+proposal."""
 UNSURE_S = 2.0
+"""After somebody was lost, people are looked for often during this time. A proposal."""
 SEARCH_S = 1.0
-"""A person not found again within this long has left."""
+"""A person not found again within this long has left. A proposal."""
 MOST_FOLLOWED = 3
+"""Most people that are followed at once: each costs as much as the subject. A proposal."""
 SAME_PERSON = 0.1
 """Trunk distance in spans (0.17 m): one person found twice is within 0.02, two people who are both
-in sight are further apart."""
+in sight are further apart. Read on rendered people."""
 MERGED_S = 0.5
+"""Two who are found at the same place for longer than this are one of them, found twice. A
+proposal."""
 JUMP_SPANS, JUMP_SPANS_PER_S, JUMP_MOST_SPANS = 0.08, 3.0, 0.5
-"""A trunk moving faster than 3 spans (5 m) a second has become somebody else's."""
+"""A trunk moving faster than 3 spans (5 m) a second has become somebody else's. A proposal."""
 
 
 @dataclass(slots=True, eq=False)

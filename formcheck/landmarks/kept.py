@@ -8,6 +8,7 @@ import numpy as np
 
 Record = TypeVar("Record")
 _BLOCK = 256
+"""Records that are allocated together. Mechanical."""
 
 
 class Kept(Generic[Record]):

@@ -14,27 +14,33 @@ from formcheck.landmarks.track import Joint
 
 FAST, STILL = 1.2, 0.15
 """Speed of the fastest joint in spans (1.7 m) a second. A straight arm raised by 90 degrees within
-1.5 s gets to 0.7, within 0.9 s to 1.2; landmarks of a person at rest jitter by up to 0.1."""
+1.5 s gets to 0.7, within 0.9 s to 1.2; landmarks of a person at rest jitter by up to 0.1. Read on
+rendered people."""
 MOVING_GAP_S = 0.085
 """Longest time between analysed frames while something moves: two steps at 24 to 30 pictures a
-second, where a raise within 0.9 s departs from a line by half a degree."""
+second, where a raise within 0.9 s departs from a line by half a degree. A proposal."""
 STILL_GAP_S = 0.17
-"""The same while nothing moves."""
+"""The same while nothing moves. A proposal."""
 SETTLE_S = 0.5
-"""The model needs some frames to find the place of a new person."""
+"""The model needs some frames to find the place of a new person. A proposal."""
 CHANGED_LEVELS, CHANGED_NOISE = 8, 4
-"""A point of the picture has changed if it differs by so many levels and so many times the noise."""
+"""A point of the picture has changed if it differs by so many levels and so many times the noise.
+A proposal."""
 MOVED_SHARE, SUDDEN_SHARE = 0.004, 0.012
 """Share of the subject's box that changes when something moves. In rendered clips as phones store
-them, it is 0.01 where a joint has moved by 0.005 spans (1 cm), and under 0.0005 at rest."""
+them, it is 0.01 where a joint has moved by 0.005 spans (1 cm), and under 0.0005 at rest. Read on
+rendered people."""
 SHAKEN_LEVELS = 4
-"""Noise beyond this is a moving camera, in whose pictures nothing can be told from differences."""
+"""Noise beyond this is a moving camera, in whose pictures nothing can be told from differences. A
+proposal."""
 _ROOM = 0.08
+"""Room for hands and feet around the subject's box, in spans. A proposal."""
 _JOINTS = [
     Joint.NOSE,
     *range(Joint.LEFT_SHOULDER, Joint.RIGHT_WRIST + 1),
     *range(Joint.LEFT_HIP, Joint.RIGHT_ANKLE + 1),
 ]
+"""Joints whose speed counts. Mechanical."""
 
 
 class Pace:

@@ -9,13 +9,17 @@ from formcheck.clips.types import Frame
 from formcheck.landmarks.body import Body
 
 SAMPLE_EVERY_S = 1.0
+"""Light and focus change slowly: a frame a second tells them. Mechanical."""
 DARK_LUMA = 20.0
-"""Mean luma (0-255) of the subject. By trial on rendered clips with noise: landmarks are as good as
-in full light at 30, worse at the wrist at 15, and nobody is found at 8."""
+"""Mean luma (0-255) of the subject. By trial on rendered clips with noise: landmarks are as good
+as in full light at 30, worse at the wrist at 15, and nobody is found at 8. Read on rendered
+people."""
 BLURRED = 0.0015
 """Variance of the Laplacian over variance of the picture, after light smoothing against noise, in
-640-pixel pictures: 0.014 sharp, 0.0015 when blurred by 4 pixels, where wrist errors start to grow."""
+640-pixel pictures: 0.014 sharp, 0.0015 when blurred by 4 pixels, where wrist errors start to grow.
+Read on rendered people."""
 _SHARE_OF_CLIP = 0.3
+"""Darkness or blur for less than this share of the clip is not reported. A proposal."""
 
 
 class PictureQuality:

@@ -13,13 +13,16 @@ from formcheck.catalogue.problems import restored
 from formcheck.landmarks.track import LANDMARK_COUNT, Company, IntArray, LandmarkTrack
 
 SCHEMA = 3
+"""Version of the stored layout. Mechanical."""
 _ARRAYS = {
     "time_s": (np.float64, ()),
     "image_px": (np.float32, (LANDMARK_COUNT, 3)),
     "world_m": (np.float32, (LANDMARK_COUNT, 3)),
     "visibility": (np.float32, (LANDMARK_COUNT,)),
 }
+"""Type and shape of each array, by frame. Mechanical."""
 _COMPANY = {"time_s": (np.float64, ()), "image_px": (np.float32, (LANDMARK_COUNT, 2))}
+"""Type and shape of the arrays of other people, by sighting. Mechanical."""
 
 
 def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:

@@ -12,21 +12,31 @@ from formcheck.landmarks.view import outside_picture
 FloatArray = NDArray[np.float64]
 
 MIN_PIECE_S = 0.5
+"""Who is in view for less time is not the subject. A proposal."""
 UNSTEADY = 0.008
 """Median second difference of shoulders and hips from frame to frame, in spans: up to 0.005 for
-rendered people at 15 Hz (less at 30), 0.011-0.03 where the model sees a person in furniture."""
+rendered people at 15 Hz (less at 30), 0.011-0.03 where the model sees a person in furniture. Read
+on rendered people."""
 UNSTEADY_RATE_HZ = 15.0
+"""Below this rate a smooth movement itself has a second difference, which is allowed for.
+Mechanical."""
 STILL = 0.02
-"""Travel of nose, shoulders, elbows and wrists over the clip, in spans (3 cm): a person moves more."""
+"""Travel of nose, shoulders, elbows and wrists over the clip, in spans (3 cm): a person moves
+more. A proposal."""
 SAME_SIZE = 1.4
+"""Two people whose sizes differ by more than this factor are not the same person. A proposal."""
 SAME_COLOUR = 45.0
-"""Distance of two mean trunk colours in RGB levels; our own choice."""
+"""Largest distance between two mean trunk colours of one person, in RGB levels. A proposal."""
 SAME_PLACE = 0.6
 """Two boxes that share this much of what they cover together hold one body, seen twice: somebody
-lying, whom a second model lays a little beside, 0.7; two people in front of each other, less."""
+lying, whom a second model lays a little beside, 0.7; two people in front of each other, less. Read
+on rendered people."""
 NEAR_SPANS, TIME_TO_WALK_S = 1.0, 2.0
+"""Whoever appears within this distance of where the subject was lost, or after this time, may be
+the subject. A proposal."""
 _HIPS = [Joint.LEFT_HIP, Joint.RIGHT_HIP]
 _MOVING = [Joint.NOSE, *range(Joint.LEFT_SHOULDER, Joint.RIGHT_WRIST + 1)]
+"""Joints by which a person is told from a picture of one. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -34,7 +34,8 @@ from formcheck.landmarks.track import (
 from formcheck.landmarks.view import Sight, outside_picture, stretches, view_problems
 
 EDGE_S = 0.15
-"""Left out on both sides of a break: somebody else's arm is in front, or the model still settles."""
+"""Left out on both sides of a break: somebody else's arm is in front, or the model still settles.
+A proposal."""
 
 
 def track_frames(

@@ -13,14 +13,20 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 MIN_CLIP_S = 2.0
+"""Too short to judge: a clip, or the time in which anybody is seen. A proposal."""
 MARGIN = 0.02
-"""Share of the picture by which a landmark may lie outside it: half a hand is no loss."""
+"""Share of the picture by which a landmark may lie outside it: half a hand is no loss. A proposal.
+"""
 MIN_STRETCH_S = 0.5
+"""Parts of the body that leave the picture for less are not reported. A proposal."""
 MIN_ABSENCE_S = 1.0
+"""Shorter absences of the subject are not reported. A proposal."""
 MOST_OF_CLIP = 0.8
+"""From this share of the clip on, a problem is told of the whole clip. A proposal."""
 SMALL_PX, TOO_SMALL_PX = 75.0, 40.0
-"""Size of the person in a 640-pixel picture. By trial: errors of the elbow as usual at 190, half as
-large again at 76, twice as large at 54, and no longer the person at 27."""
+"""Size of the person in a 640-pixel picture. By trial: errors of the elbow as usual at 190, half
+as large again at 76, twice as large at 54, and no longer the person at 27. Read on rendered
+people."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

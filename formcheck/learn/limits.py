@@ -13,11 +13,11 @@ from formcheck.measures.table import MeasureTable
 from formcheck.movements.types import Rep
 
 MIN_SEEN_SHARE = 0.5
-"""A check is learned if at least this share of the repetitions shows its measure."""
+"""A check is learned if at least this share of the repetitions shows its measure. A proposal."""
 LEAST = {"deg": 5.0, "cm": 0.5, "s": 0.5, "": 0.05, "deg/s": 10.0, "cm/s": 5.0}
-"""The narrowest tolerance: nobody does a thing twice alike (a proposal)."""
+"""The narrowest tolerance by unit: nobody does a thing twice alike. A proposal."""
 TEMPO_SHARE = 0.15
-"""A client's pace may differ from the demonstration's by this share (a proposal)."""
+"""A client's pace may differ from the demonstration's by this share. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,18 +24,22 @@ SHOWN_BY = {
     "plane_of_elevation": 0.7,
     "hand_height": 0.45,
 }
-"""Measures that may show a movement, and how much they are preferred: angles before the hand."""
+"""Measures that may show a movement, and how much they are preferred: angles before the hand. A
+proposal."""
 MIN_CLEARNESS = 2.5
-"""Range over standard uncertainty from which a measure shows the movement (a proposal)."""
+"""Range over standard uncertainty from which a measure shows the movement. A proposal."""
 HOLD_FROM_S = 2.5
-"""A top that lasts this long is a hold (a proposal)."""
+"""A top that lasts this long is a hold. A proposal."""
 MIN_RANGE_SHARE = 1 / 3
-"""Share of the demonstrated range that may count as a repetition at all."""
+"""Share of the demonstrated range that may count as a repetition at all. A proposal."""
 LEAST_RANGE = {"deg": 8.0, "cm": 3.0}
+"""A movement has at least this range, by unit. A proposal."""
 ROUND, CIRCLES = 0.5, 2
-"""An arm draws circles if at least so many of them are at least so round."""
+"""An arm draws circles if at least so many of them are at least so round. A proposal."""
 TOGETHER = 0.7
+"""Two arms work together if their movements correlate by more than this. A proposal."""
 _REST_S = 1.0
+"""The arm is taken to rest for this long at the beginning and the end of the clip. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)

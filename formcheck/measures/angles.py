@@ -13,13 +13,14 @@ from numpy.typing import NDArray
 FloatArray = NDArray[np.float64]
 
 POLE_DEG = 30.0
-"""Within this of hanging or overhead the plane of elevation means nothing (noise grows as 1/sin)."""
+"""Within this of hanging or overhead the plane of elevation means nothing (noise grows as 1/sin).
+A proposal."""
 
 NEAR_POLE_DEG = 10.0
-"""Nearer than this the uncertainty of the plane grows no further: it is a guess."""
+"""Nearer than this the uncertainty of the plane grows no further: it is a guess. A proposal."""
 
 STRAIGHT_DEG = 20.0
-"""Below this elbow flexion the forearm does not tell the upper arm's axial rotation."""
+"""Below this elbow flexion the forearm does not tell the upper arm's axial rotation. A proposal."""
 
 
 def unit(vectors: FloatArray) -> FloatArray:

@@ -26,10 +26,10 @@ ARM_ANGLES = frozenset(
     }
 )
 SURE_GEOMETRY_DEG, AT_ODDS, MORE_DOUBT = 20.0, 2.0, 1.5
-"""Where geometry is this sure and the two are further apart than so many of their joint uncertainty,
-the learned one's uncertainty grows so many times: on the bodies of ``tune`` that is so at 1 time in
-100, geometry is then wrong by 50-60 degrees, but the truth lies within twice the learned uncertainty
-in 80 % only."""
+"""Where geometry is this sure and the two are further apart than so many of their joint
+uncertainty, the learned one's uncertainty grows so many times: on the bodies of ``tune`` that is
+so at 1 time in 100, geometry is then wrong by 50-60 degrees, but the truth lies within twice the
+learned uncertainty in 80 % only. Read on rendered people."""
 TRUNK_ANGLES = frozenset({"trunk_lean_side", "trunk_lean_forward", "body_line"})
 
 FloatArray = NDArray[np.float64]

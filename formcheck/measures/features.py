@@ -19,8 +19,13 @@ FloatArray = NDArray[np.float64]
 SingleArray = NDArray[np.float32]
 
 _BLOCK = 4096
+"""Times whose features are computed together, so that a long clip takes little memory. Mechanical.
+"""
 OFFSETS_S = (-0.5, -0.2, 0.2, 0.5)
+"""How long before and after each time the hand's place is a feature as well, seconds. A proposal.
+"""
 FEATURE_COUNT = 156
+"""Width of the table of features. Mechanical."""
 _PAIRS = (
     (Joint.LEFT_EAR, Joint.RIGHT_EAR),
     (Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER),

@@ -18,16 +18,19 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 UPRIGHT_SHARE = 0.6
-"""Share of the trunk that must point up in the picture for the head to be off the floor."""
+"""Share of the trunk that must point up in the picture for the head to be off the floor. A
+proposal."""
 QUIET_START_S = 2.0
-"""The filming guide asks for two quiet seconds at the start."""
+"""The filming guide asks for two quiet seconds at the start. A proposal."""
 LANDMARK_GAIN = 0.6
-"""Share of a true rise that the shoulder landmark shows (rendered people, 3 cm rise: 1.5-2.2 cm)."""
+"""Share of a true rise that the shoulder landmark shows: a rise of 3 cm shows as 1.5-2.2 cm. Read
+on rendered people."""
 _NORMAL_RISE_DEG = (0.0, 60.0, 75.0, 90.0, 105.0, 120.0, 135.0, 180.0)
+"""Elevations of the table below. Read on rendered people."""
 _NORMAL_RISE_CM = (0.0, 0.0, 0.6, 1.4, 2.0, 3.1, 4.2, 4.5)
 """Rise of the shoulder landmark in cm that elevation in degrees brings without any hike: rendered
 people with a normal rhythm (their shoulder joint rises 1.9 cm at 120 degrees): medians over 60
-bodies. Half of them lie within 1 cm of it."""
+bodies. Half of them lie within 1 cm of it. Read on rendered people."""
 
 
 def girdle_series(

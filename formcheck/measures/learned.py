@@ -43,10 +43,12 @@ OUTPUTS = (
     "hip_off_line",
 )
 ROUGH_RULER = 2.0
-"""How many times more doubt there is about who never shows the trunk well: push-ups with the head to
-the camera are read well (elbow to 3 degrees), but of people lying on their side, along the line of
-sight, hardly half are read within two uncertainties of the networks' own."""
+"""How many times more doubt there is about who never shows the trunk well: push-ups with the head
+to the camera are read well (elbow to 3 degrees), but of people lying on their side, along the line
+of sight, hardly half are read within two uncertainties of the networks' own. Read on rendered
+people."""
 _TRUNK = OUTPUTS[7:]
+"""The outputs of the trunk. Mechanical."""
 _MIRRORED = ("trunk_lean_side", "trunk_turn")
 
 

@@ -27,11 +27,14 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 DEFAULT_STATURE_M = 1.70
-"""Assumed where the subject's stature is not given; centimetre measures scale with it."""
+"""Assumed where the subject's stature is not given; centimetre measures scale with it. A proposal.
+"""
 
 WALKING_TRUNKS_PER_S = 0.55
-"""Hips travelling faster than this (in trunk lengths a second) are walking or changing place."""
+"""Hips travelling faster than this (in trunk lengths a second) are walking or changing place. A
+proposal."""
 _MIN_GAP_S = 0.25
+"""Shorter gaps are given no reason. A proposal."""
 
 
 def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M) -> MeasureTable:

@@ -18,14 +18,16 @@ SingleArray = NDArray[np.float32]
 IntArray = NDArray[np.int64]
 
 SHIFTS_S = (0.1, 0.2, 0.4, 0.8, 1.6, 2.4)
-"""How far before and after each step looks, seconds."""
+"""How far before and after each step looks, seconds. Read on rendered people."""
 CLIP_Z = 6.0
-"""Standardised features are cut off here, so that the networks never extrapolate far."""
+"""Standardised features are cut off here, so that the networks never extrapolate far. A proposal.
+"""
 _REACH_S = 2 * sum(SHIFTS_S)
-"""No answer depends on times further away: the time nearest to a shifted one is at most as far from
-it as the shift is long."""
+"""No answer depends on times further away: the time nearest to a shifted one is at most as far
+from it as the shift is long. Mechanical."""
 _BLOCK = 2048
-"""Times that go through the networks together: a long clip's at once take hundreds of megabytes."""
+"""Times that go through the networks together: a long clip's at once take hundreds of megabytes.
+Mechanical."""
 
 Layer = tuple[SingleArray, SingleArray]
 

@@ -14,12 +14,14 @@ BoolArray = NDArray[np.bool_]
 
 LENGTH_BAND = (0.3, 1.4)
 """Share of an upper arm's own long reading (90th percentile) that it may show: world lengths come
-out 10-30 % short, at worst by half, when the arm points at the camera, and never much longer."""
+out 10-30 % short, at worst by half, when the arm points at the camera, and never much longer. Read
+on rendered people."""
 SEGMENT_CHANGE = 0.18
-"""Standard deviation over median length, median over eight limb segments: up to 0.12 in good tracks
-of rendered people, 0.24 in a wholly wrong one."""
+"""Standard deviation over median length, median over eight limb segments: up to 0.12 in good
+tracks of rendered people, 0.24 in a wholly wrong one. Read on rendered people."""
 _SEGMENTS = (("shoulder", "elbow"), ("elbow", "wrist"), ("hip", "knee"), ("knee", "ankle"))
 _MIN_STRETCH_S = 0.3
+"""Shorter stretches of implausible landmarks are not reported. A proposal."""
 
 
 def implausible(posture: Posture) -> tuple[BoolArray, tuple[RecordingProblem, ...]]:

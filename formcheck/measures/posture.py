@@ -20,12 +20,14 @@ BoolArray = NDArray[np.bool_]
 
 UNSEEN = 0.3
 """Visibility under which a landmark counts as not seen; hidden limbs of rendered people, placed
-3-44 cm wrong, had 0.05-0.5 and seen ones mostly above 0.9."""
+3-44 cm wrong, had 0.05-0.5 and seen ones mostly above 0.9. Read on rendered people."""
 
 SQUARE_ON, HARDLY_SQUARE_ON = 0.7, 0.3
-"""Share of the trunk's length that the picture must show for a ruler, and for a rough one."""
+"""Share of the trunk's length that the picture must show for a ruler, and for a rough one. A
+proposal."""
 TRUNK_SHARE_OF_STATURE = 0.288
-"""Shoulder to hip as a share of stature (Drillis & Contini 1966, by way of published ratio tables)."""
+"""Shoulder to hip as a share of stature. Published: Drillis & Contini 1966, by way of published
+ratio tables."""
 
 _SIDE_JOINTS: dict[str, dict[Side, Joint]] = {
     "ear": {"left": Joint.LEFT_EAR, "right": Joint.RIGHT_EAR},

@@ -9,16 +9,19 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 MAX_BRIDGE_S = 0.2
-"""Longest gap that is filled in: a proposal (no published single number); fast arm movement turns
-round in about this time, so a longer bridge would invent movement."""
+"""Longest gap that is filled in: fast arm movement turns round in about this time, so a longer
+bridge would invent movement. No single number is published. A proposal."""
 
 CUTOFF_HZ = 6.0
-"""Usual low-pass cutoff for human limb positions (common practice, no source)."""
+"""Usual low-pass cutoff for human limb positions. Common practice, no source."""
 
 _SAME_TIME_S = 1e-4
+"""Times that differ by less are one. Mechanical."""
 
 _PASSES = 2
+"""The filter runs forward and backward, so that it delays nothing. Mechanical."""
 _ORDER_PER_PASS = 2
+"""Order of the Butterworth filter in each pass. Common practice, no source."""
 
 
 def uniform_times(time_s: FloatArray) -> FloatArray:

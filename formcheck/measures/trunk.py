@@ -12,9 +12,11 @@ from formcheck.measures.table import Series, Side, View
 FloatArray = NDArray[np.float64]
 
 UPRIGHT_DEG = 50.0
-"""Trunk leans are measured from the vertical only while the trunk is within this of it."""
+"""Trunk leans are measured from the vertical only while the trunk is within this of it. A
+proposal."""
 
 _TOWARD_CAMERA = np.array([0.0, 0.0, -1.0])
+"""Unit vector in camera axes. Mechanical."""
 
 
 def yaw_deg(posture: Posture) -> FloatArray:

@@ -12,36 +12,54 @@ from numpy.typing import NDArray
 FloatArray = NDArray[np.float64]
 
 ELBOW_IMAGE_DEG, ELBOW_WORLD_DEG = 14.0, 60.0
+"""Of the elbow's flexion, in the picture and in space. Read on rendered people."""
 ELEVATION_IMAGE_DEG, ELEVATION_WORLD_DEG = 14.0, 35.0
+"""Of the arm's elevation, in the picture and in space. Read on rendered people."""
 PLANE_WORLD_DEG = 28.0
+"""Of the plane of elevation, for an arm at 90 degrees. Read on rendered people."""
 ROTATION_WORLD_DEG = 40.0
+"""Of axial rotation, for an elbow bent by 90 degrees. Read on rendered people."""
 LEAN_IMAGE_DEG, LEAN_DEPTH_DEG = 1.5, 9.0
+"""Of a lean across the picture, and along the line of sight. Read on rendered people."""
 TURN_SHOWN = 0.37
-"""Share of a turn of the shoulders on the hips that the landmarks show (rendered people: 0.36 from the
-front, 0.41 obliquely, 0.38 from the side), so a reading is divided by it, and its error with it."""
+"""Share of a turn of the shoulders on the hips that the landmarks show (0.36 from the front, 0.41
+obliquely, 0.38 from the side), so a reading is divided by it, and its error with it. Read on
+rendered people."""
 TURN_AT_YAW_DEG, TURN_DEG = (0.0, 45.0, 90.0, 135.0, 180.0), (22.0, 30.0, 36.0, 40.0, 40.0)
-"""... of such a reading, by how far the subject is turned away from the camera."""
+"""Of such a reading, by how far the subject is turned away from the camera. Read on rendered
+people."""
 UNSEEN_LEAN_DEG = 12.5
-"""A lean along the line of sight of 15 degrees is read as 5, of 21 as 3, half-way to it as 8. (Of a
-change within a repetition it counts 0.7 times: ``checks.statistics.DIFFERENCE_SHARE``.)"""
+"""A lean along the line of sight of 15 degrees is read as 5, of 21 as 3, half-way to it as 8. (Of
+a change within a repetition it counts 0.7 times: ``checks.statistics.DIFFERENCE_SHARE``.) Read on
+rendered people."""
 BODY_LINE_IMAGE_DEG, BODY_LINE_WORLD_DEG = 4.0, 10.0
+"""Of the body line, in the picture and in space. Read on rendered people."""
 YAW_DEG = 8.0
+"""Of the direction that the trunk faces. Read on rendered people."""
 RISE_AT_DEG, RISE_CM = (30.0, 50.0, 105.0, 125.0), (0.78, 1.25, 1.25, 1.9)
 """Of the shoulder mark in the picture by elevation: how far it rises with the arm differs by body,
-clothes and camera more than by the sharpness of the picture, most of all overhead."""
+clothes and camera more than by the sharpness of the picture, most of all overhead. Read on
+rendered people."""
 SHORT_START_S, SHORT_START = 1.0, 1.4
-"""So many times as much where the quiet start that it is counted from is shorter than this."""
+"""So many times as much if the quiet start from which it is counted is shorter than this. Read on
+rendered people."""
 RISE_FROM_SIDE = 0.7
-"""So much more of it seen square from the side, where the ear hides behind the other and the shoulder
-mark goes forward with the arm (made people: 1.7 times as much from there, 1.3 times half-way)."""
+"""So much more of it seen square from the side, where the ear hides behind the other and the
+shoulder mark goes forward with the arm (made people: 1.7 times as much from there, 1.3 times half-
+way). Read on rendered people."""
 RISE_HEAD, RISE_SIDE_LEAN_CM, RISE_FORWARD_LEAN_CM = 0.5, 0.08, 0.1
-"""More of it for each centimetre that the head moves, and each degree of lean to side or front."""
+"""More of it for each centimetre that the head moves, and each degree of lean to side or front.
+Read on rendered people."""
 HIP_OFF_LINE_CM, HIP_MARK_CM = 1.8, 1.8
-"""The hip mark lies this far to the belly's side of the joint (rendered push-ups: 3.0 for 1.1 cm)."""
+"""Of the hips off the body line; and how far the hip mark lies to the belly's side of the joint
+(push-ups: 3.0 read for 1.1 cm). Read on rendered people."""
 PROTRACTION_CM = 2.5
+"""Of protraction, seen from the side. Read on rendered people."""
 HAND_HEIGHT_CM = 2.5
+"""Of the height of the hand above the hips. Read on rendered people."""
 TILT_DEG = 200.0
-"""Growth of the error of a picture angle with the share of a segment that is hidden by tilt."""
+"""Growth of the error of a picture angle with the share of a segment that is hidden by tilt. Read
+on rendered people."""
 
 
 def picture_angle_sd(base_deg: float, shown_share: FloatArray) -> FloatArray:

@@ -47,7 +47,8 @@ from formcheck.recognise.recognise import Guess
 from formcheck.recognise.traits import upright
 
 MIN_KNOWN_SHARE = 0.3
-"""Less of the clip than this with the primary measure known, and the set cannot be judged."""
+"""Less of the clip than this with the primary measure known, and the set cannot be judged. A
+proposal."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

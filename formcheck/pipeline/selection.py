@@ -14,12 +14,13 @@ from formcheck.recognise.recognise import Guess, recognise
 from formcheck.recognise.traits import sharers
 
 MIN_CONFIDENCE = 0.85
-"""Less sure of the exercise than this, and a clip is not checked unless somebody says yes."""
+"""Less sure of the exercise than this, and a clip is not checked unless somebody says yes. A
+proposal."""
 
 HARDLY_THIS = 0.02
-"""Less sure than this of the exercise that a clip was said to be, but sure of another, and somebody
-should look: so it was of 9 of 461 made clips under their right names, all done wrong, and of 495 of
-1,321 under wrong ones. (Sure from 95 % on: 3 and 237.)"""
+"""Less sure than this of the exercise that a clip was said to be, but sure of another, and
+somebody should look: so it was of 9 of 461 made clips under their right names, all done wrong, and
+of 495 of 1,321 under wrong ones. (Sure from 95 % on: 3 and 237.) Read on rendered people."""
 
 
 @dataclass(frozen=True, slots=True)
