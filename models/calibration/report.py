@@ -217,12 +217,12 @@ def row(judged: Iterable[Judged], measure: str) -> list[str]:
 
 
 _HEAD = (
-    "raw picture", "raw space", "mean error", "median error", "mean of surest 85 %", "median sd",
+    "raw picture", "raw space", "mean error", "median error", "mean of most certain 85 %", "median sd",
     "% in 1 sd", "% in 2 sd", "% measured",
 )  # fmt: skip
 
 
-_AIMS_HEAD = ("aim, facing", "all", "done right", "aim, else", "all", "done right")
+_AIMS_HEAD = ("aim, facing", "all", "done right", "aim, otherwise", "all", "done right")
 
 
 def _by(judged: list[Judged], key: str) -> dict[str, list[Judged]]:
@@ -265,7 +265,7 @@ def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
     """The whole report; ``simpler`` is the table of simpler ways, ``verdicts`` that of verdicts."""
     frames = sum(len(one.seen) for one in judged) // 2
     parts = [
-        "# How right are the measures?\n",
+        "# How accurate are the measures?\n",
         "Written by `python -m models.calibration.report`; do not edit.\n",
         f"Judged on {len(judged) // 2} rendered clips ({frames} frames) of bodies, cameras, clothes "
         "and rooms that were never used in fitting, doing exercise-like movement with and without "
@@ -274,17 +274,17 @@ def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
         f"wrist at least {SEEN}). “Side, far arm” is the arm behind the body.\n",
         "## All views\n",
         table("measure", ((m, row(judged, m)) for m in MEASURES), _HEAD),
-        "## Beside the aims\n",
-        "Mean error of the 85 % surest times of people who stand or sit, seen from the front, the side "
-        "(the near arm) or between, beside the figures that the project set itself. “Facing”: seen "
-        "within 30° of square from the front or the side, neither segment within "
-        f"{POINTING_DEG:.0f}° of the line of sight, and for elbow and elevation the plane of the two "
-        f"segments within {FACING_DEG:.0f}° of square to it. “Else”: all other times. “Done right”: the "
-        "clips without a fault among them. ±: standard error of the mean over arms.\n",
+        "## Compared with the aims\n",
+        "Mean error of people who stand or sit, seen from the front, the side (the near arm) or between, "
+        "over the 85 % of times with the smallest uncertainty, compared with the aims that the project "
+        "set itself. “Facing”: seen within 30° of square from the front or the side, neither segment "
+        f"within {POINTING_DEG:.0f}° of the line of sight, and for elbow and elevation the plane of the "
+        f"two segments within {FACING_DEG:.0f}° of square to it. “Otherwise”: all other times. “Done "
+        "right”: only clips without a fault. ±: standard error of the mean over arms.\n",
         table("measure", _beside_aims(judged), _AIMS_HEAD),
-        "## Where that very thing is done wrong\n",
-        "The networks know how exercises mostly look. Here only the clips count in which the measure "
-        "itself is at fault, so that it shows how far that habit hides mistakes.\n",
+        "## Where the measure itself is at fault\n",
+        "The networks expect movements that look like exercises usually do. Only the clips in which the "
+        "measure itself is at fault count here, so this shows how far that expectation hides mistakes.\n",
         table("measure, fault", _fault_rows(judged), _HEAD),
         simpler,
         verdicts,
@@ -309,7 +309,7 @@ def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
 def simpler_table(judged: list[Judged], simpler: list[dict[str, dict[str, Array]]]) -> str:
     """Mean error of each way to an angle over the same seen times, by view."""
     views = _by(judged, "view")
-    parts = ["## Simpler ways, mean error by view\n"]
+    parts = ["## Simpler methods, mean error by view\n"]
     for measure in COMPARED:
         rows = []
         for method in ("raw picture", "raw space", *METHODS, "formcheck"):

@@ -159,13 +159,15 @@ def sections(found: list[Ruling]) -> str:
     """The parts of the report on checks: verdicts, and the values that they rest on."""
     return "\n".join(
         [
-            "## Verdicts beside the truth\n",
-            "Every check of every repetition of the clips that show an exercise of the library, "
-            "read off the camera and off the truth. Truth that passes a limit by less than half "
-            "the tolerance is left out. `hike` is true to the rise that the elevation brings.\n",
+            "## Verdicts compared with the truth\n",
+            "Every check of every repetition in the clips that show an exercise of the library, "
+            "from what was measured and from the true values. Cases in which the true value "
+            "passes a limit by less than half the tolerance are left out. The true `hike` is "
+            "counted from the rise that the elevation brings.\n",
             table("measure, view", _verdict_rows(found), _HEAD),
             "## The values of checks\n",
-            "The same checks by what they read off a repetition. “Change”: from its own start.\n",
+            "The same checks by how they reduce a repetition to one value. “Change”: counted from "
+            "its own start.\n",
             table("measure, statistic", _value_rows(found), _VALUE_HEAD),
         ]
     )
