@@ -76,7 +76,7 @@ def check(
     from formcheck.atomic_output import prepare_folder
     from formcheck.exercises.programme import load_programme
     from formcheck.pipeline.selection import candidates_for
-    from formcheck.sheets.write import SheetOptions, read_note, refuse_options
+    from formcheck.sheets.write import SheetOptions, read_note, validate_options
 
     plan = load_programme(programme) if programme else None
     for line in plan.advice if plan else ():
@@ -91,7 +91,7 @@ def check(
         keep_sound=keep_sound,
     )
     job = _Job(candidates, look.settings(), options, out)
-    refuse_options(job.sheets, job.settings)
+    validate_options(job.sheets, job.settings)
     _refuse_same_names(clips)
     _refuse_one_note_for_many(clips, note)
     prepare_folder(out)

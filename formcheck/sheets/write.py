@@ -37,7 +37,7 @@ from formcheck.words.words import Words, words_for
 
 ANNOTATED_NAME = "annotated.mp4"
 
-__all__ = ["SheetOptions", "read_note", "refuse_options", "write_sheets"]
+__all__ = ["SheetOptions", "read_note", "validate_options", "write_sheets"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def write_sheets(
         The clip can no longer be read.
     """
     options = options or SheetOptions()
-    refuse_options(options, checked.settings)
+    validate_options(options, checked.settings)
     result, exercise, table = checked.result, checked.exercise, checked.table
     words = words_for(options.locale)
     sound = options.keep_sound and result.usable and has_sound(checked.clip)
@@ -104,7 +104,7 @@ def write_sheets(
             page = unusable_page(result, exercise, words)
             _write_text(folder / "sheet.html", unusable_html(page, heading, words))
             return
-        with _beside(
+        with _in_background(
             partial(write_measures_csv, table, folder / "measures.csv"),
             partial(write_reps_csv, result, folder / "reps.csv"),
             load_templates,
@@ -125,19 +125,19 @@ def write_sheets(
 
 
 @contextmanager
-def _beside(*work: Callable[[], None]) -> Iterator[None]:
-    """Do some work beside the block: decoding a clip leaves a second core free."""
+def _in_background(*work: Callable[[], None]) -> Iterator[None]:
+    """Do some work while the block runs: decoding a clip leaves a second core free."""
     with ThreadPoolExecutor(1) as pool:
-        begun = [pool.submit(one) for one in work]
+        submitted = [pool.submit(one) for one in work]
         yield
-        for one in begun:
+        for one in submitted:
             one.result()
 
 
 def _write_pages(
     sheet: Sheet, words: Words, link: ClipLink | None, folder: Path, options: SheetOptions
 ) -> None:
-    """All pages at once: the typesetter lets go of the interpreter while it works."""
+    """Write all pages at once: typst releases the interpreter lock while it works."""
     paper = options.paper or words.formats.paper
     pages: dict[str, Callable[[], Iterable[bytes]]] = {}
     if options.pdf:
@@ -155,7 +155,7 @@ def _write_pages(
             done.result()
 
 
-def refuse_options(options: SheetOptions, settings: Settings) -> None:
+def validate_options(options: SheetOptions, settings: Settings) -> None:
     """Raise UsageError for a locale that is not known, or what the other options leave no use for."""
     words_for(options.locale)
     if options.paper and not options.pdf:

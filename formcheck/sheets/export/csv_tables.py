@@ -27,7 +27,8 @@ _REP_FIELDS = (
     "coverage",
 )
 _FINDING_FIELDS = ("value", "uncertainty", "unit", "margin", "verdict", "at_s")
-_BLOCK = 1000
+_BLOCK_ROWS = 1000
+"""Rows that are turned into text at a time. Mechanical."""
 _FORMULA_STARTS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
@@ -46,8 +47,8 @@ def write_measures_csv(table: MeasureTable, path: Path) -> None:
     header.append("bridged")
     columns.append(table.bridged.astype(float))
     blocks = (
-        np.column_stack([column[start : start + _BLOCK] for column in columns])
-        for start in range(0, len(table.time_s), _BLOCK)
+        np.column_stack([column[start : start + _BLOCK_ROWS] for column in columns])
+        for start in range(0, len(table.time_s), _BLOCK_ROWS)
     )
     rows = ([_number(value) for value in row] for block in blocks for row in block.tolist())
     _write(path, header, rows)

@@ -15,6 +15,10 @@ from formcheck.words.labels import check_label
 from formcheck.words.words import Words
 
 _TEMPO = ("out", "far", "back", "whole", "held")
+_COVERAGE_FACTOR = 2.0
+"""Sides differ where they do by more standard uncertainties than this, about 95 %.
+Published: JCGM 100:2008, 6.3.3.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +211,7 @@ def _side_row(sides: Mapping[str, list[Finding]], words: Words) -> SideRow:
     first = sides["left"][0]
     (left, left_sd), (right, right_sd) = _average(sides["left"]), _average(sides["right"])
     spread = math.hypot(left_sd, right_sd)
-    clear = abs(left - right) > 2 * spread
+    clear = abs(left - right) > _COVERAGE_FACTOR * spread
     return SideRow(
         label=check_label(first.measure, first.statistic, first.phase, words),
         left=words.measured(left, left_sd, first.unit),

@@ -1,7 +1,7 @@
-"""A long set on paper: how many of each mark, and those repetitions in full that most need a look.
+"""Long sets in print: how many repetitions have each mark, and in full those that matter most.
 
-Nobody leafs through hundreds, and typesetting them takes a gigabyte. The pages on the screen and the
-tables tell of every one.
+Nobody leafs through hundreds, and typesetting them takes a gigabyte of memory. The pages on the
+screen and the tables hold every repetition.
 """
 
 from collections import Counter
@@ -16,11 +16,11 @@ from formcheck.sheets.pages.marks import Mark, rep_mark
 from formcheck.sheets.pages.moments import rep_key
 from formcheck.words.words import Words
 
-LONG = 40
-"""A set of more repetitions is long."""
-FOR_COACH, FOR_CLIENT = 16, 10
-"""So many repetitions of a long set are printed."""
-_NEEDS_A_LOOK = ("outside", "borderline", "not-measurable", "partial", "within")
+LONG_SET = 40
+"""Sets of more repetitions than this are printed in part. A proposal."""
+COACH_REPS, CLIENT_REPS = 16, 10
+"""How many repetitions of a long set are printed. A proposal."""
+_MOST_URGENT_FIRST = ("outside", "borderline", "not-measurable", "partial", "within")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,43 +40,43 @@ class CheckTally:
     tallies: tuple[Tally, ...]
 
 
-def worth_a_look(result: ClipResult, exercise: Exercise, words: Words) -> frozenset[str]:
-    """Keys of the repetitions to print in full for the coach: all, but of a long set a part.
+def reps_to_print(result: ClipResult, exercise: Exercise, words: Words) -> frozenset[str]:
+    """Keys of the repetitions to print in full for the coach: all of a set that is not long.
 
-    For each check the one furthest outside; then those outside, borderline, not measurable and
-    partial, and of each kind those with the lowest scores.
+    Of a long set, for each check the one furthest outside its limits; then those outside,
+    borderline, not measurable and partial, in each group the lowest scores first.
     """
-    if len(result.reps) <= LONG:
+    if len(result.reps) <= LONG_SET:
         return frozenset(rep_key(judged.rep) for judged in result.reps)
     chosen = {rep_key(judged.rep) for judged in _furthest_outside(result.reps)}
 
-    def need(judged: JudgedRep) -> tuple[bool, int, float]:
+    def urgency(judged: JudgedRep) -> tuple[bool, int, float]:
         mark = rep_mark(judged, exercise, words).name
         score = 101.0 if judged.score is None else judged.score
-        return rep_key(judged.rep) not in chosen, _NEEDS_A_LOOK.index(mark), score
+        return rep_key(judged.rep) not in chosen, _MOST_URGENT_FIRST.index(mark), score
 
-    return frozenset(rep_key(one.rep) for one in sorted(result.reps, key=need)[:FOR_COACH])
+    return frozenset(rep_key(one.rep) for one in sorted(result.reps, key=urgency)[:COACH_REPS])
 
 
-def from_first_to_last(reps: tuple[RepCard, ...]) -> tuple[RepCard, ...]:
-    """The repetitions shown to the client in print: all, but of a long set some evenly apart."""
-    if len(reps) <= LONG:
+def evenly_spaced(reps: tuple[RepCard, ...]) -> tuple[RepCard, ...]:
+    """The repetitions printed for the client: all, or some of a long set, evenly spaced."""
+    if len(reps) <= LONG_SET:
         return reps
-    step = (len(reps) - 1) / (FOR_CLIENT - 1)
-    return tuple(reps[round(k * step)] for k in range(FOR_CLIENT))
+    step = (len(reps) - 1) / (CLIENT_REPS - 1)
+    return tuple(reps[round(k * step)] for k in range(CLIENT_REPS))
 
 
-def tallied(marks: Iterable[Mark]) -> tuple[Tally, ...]:
-    """How many there are of each mark, the best first; over and under a target are one."""
+def tally_marks(marks: Iterable[Mark]) -> tuple[Tally, ...]:
+    """How many there are of each mark, the best first; too high and too low count as one."""
     counts = Counter(Mark(mark.name, mark.word) for mark in marks)
-    order = sorted(counts, key=lambda mark: -_NEEDS_A_LOOK.index(mark.name))
+    order = sorted(counts, key=lambda mark: -_MOST_URGENT_FIRST.index(mark.name))
     return tuple(Tally(mark, counts[mark]) for mark in order)
 
 
-def tallied_checks(matrix: tuple[MatrixRow, ...]) -> tuple[CheckTally, ...]:
-    """Each check over all whole repetitions."""
+def tally_checks(matrix: tuple[MatrixRow, ...]) -> tuple[CheckTally, ...]:
+    """How many of each mark each check has over all whole repetitions."""
     return tuple(
-        CheckTally(row.label, row.limits, tallied(cell.mark for cell in row.cells if cell))
+        CheckTally(row.label, row.limits, tally_marks(cell.mark for cell in row.cells if cell))
         for row in matrix
     )
 

@@ -8,6 +8,8 @@ from formcheck.exercises.schema import Check, Exercise
 from formcheck.words.words import Words
 
 MarkName = Literal["within", "borderline", "outside", "not-measurable", "partial"]
+_LEAST_SD = 1e-6
+"""Keeps a margin from being divided by nothing. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +30,9 @@ def mark_of(finding: Finding, words: Words) -> Mark:
 
 
 def deciding_finding(judged: JudgedRep, exercise: Exercise | None) -> Finding | None:
-    """The finding that decides a repetition's mark: the worst, of those the most important, and of
-    those the one that is surest to be wrong.
+    """The finding that decides a repetition's mark, or None if nothing is outside or borderline.
+
+    Outside goes before borderline, then importance decides, then how sure it is to be outside.
     """
     order = {check.id: check.importance.rank for check in _checks(exercise)}
     for verdict in ("outside", "borderline"):
@@ -43,7 +46,7 @@ def deciding_finding(judged: JudgedRep, exercise: Exercise | None) -> Finding | 
 
 
 def _margin_in_uncertainties(finding: Finding) -> float:
-    return (finding.margin or 0.0) / max(finding.uncertainty or 0.0, 1e-6)
+    return (finding.margin or 0.0) / max(finding.uncertainty or 0.0, _LEAST_SD)
 
 
 def rep_mark(judged: JudgedRep, exercise: Exercise | None, words: Words) -> Mark:

@@ -6,6 +6,7 @@ from formcheck.errors import UsageError
 from formcheck.words.words import tidy
 
 LONGEST_NOTE = 10_000
+"""Characters: some pages of text. A proposal."""
 
 
 def read_note(path: Path) -> tuple[str, ...]:

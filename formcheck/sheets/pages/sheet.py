@@ -10,7 +10,7 @@ from formcheck.measures.table import MeasureTable
 from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage, cautions, client_page
 from formcheck.sheets.pages.coach import CoachPage, coach_page, provenance_line
-from formcheck.sheets.pages.long_sets import worth_a_look
+from formcheck.sheets.pages.long_sets import reps_to_print
 from formcheck.sheets.pages.moments import Still
 from formcheck.sheets.pages.traces import charts
 from formcheck.words.words import Words
@@ -33,7 +33,7 @@ class Heading:
 class Sheet:
     """A usable clip's pages in words, its charts and its stills.
 
-    ``worth_a_look`` are the keys of the repetitions that the coach's pages print in full.
+    ``printed_reps`` are the keys of the repetitions that the coach's pages print in full.
     """
 
     heading: Heading
@@ -41,7 +41,7 @@ class Sheet:
     coach: CoachPage
     charts: tuple[ChartSpec, ...]
     stills: Mapping[str, Still]
-    worth_a_look: frozenset[str]
+    printed_reps: frozenset[str]
     note: tuple[str, ...] = ()
 
 
@@ -72,7 +72,7 @@ def gather_sheet(
         coach=coach_page(result, exercise, words),
         charts=charts(result, table, exercise, words),
         stills=stills,
-        worth_a_look=worth_a_look(result, exercise, words),
+        printed_reps=reps_to_print(result, exercise, words),
         note=note,
     )
 

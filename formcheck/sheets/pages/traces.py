@@ -20,8 +20,8 @@ from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec
 from formcheck.words.labels import measure_label
 from formcheck.words.words import Words
 
-_About = tuple[Exercise, Words]
-_START_S = 0.3  # how wide the judged start of a repetition is drawn
+_START_S = 0.3
+"""How wide the start of a repetition is drawn where a check is of it. Mechanical."""
 
 
 def charts(
@@ -58,7 +58,11 @@ def _seen(table: MeasureTable, measure: str, side: Side | None) -> bool:
 
 
 def _chart(
-    measure: str, side: Side | None, result: ClipResult, table: MeasureTable, about: _About
+    measure: str,
+    side: Side | None,
+    result: ClipResult,
+    table: MeasureTable,
+    about: tuple[Exercise, Words],
 ) -> ChartSpec:
     exercise, words = about
     series = table.series(measure, side)

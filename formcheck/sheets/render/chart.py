@@ -1,7 +1,7 @@
-"""Our own chart of a measure over time, as inline SVG that reads without colour.
+"""A chart of a measure over time, as inline SVG that can be read without colour.
 
-The value is a line, its uncertainty an edge along it, the limits a hatched band where they are
-judged, a repetition a numbered bracket, an unknown stretch simply no line.
+The value is a line with its uncertainty as a band along it; limits are hatched where they are
+judged; each repetition is a numbered bracket; where the value is unknown there is no line.
 """
 
 from dataclasses import dataclass
@@ -16,13 +16,25 @@ from formcheck.words.labels import capitalise_first
 from formcheck.words.words import Words
 
 NARROW, WIDE = 340, 600
-_UNITS_A_POINT = 3
+"""Widths of a chart in drawing units, for a phone and for paper. Mechanical."""
+_UNITS_PER_POINT = 3
+"""Points of the line closer together than this would not be seen. Mechanical."""
 _HEIGHT = {NARROW: 240, WIDE: 270}
+"""Heights for those widths. Mechanical."""
 _LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 8.0, 30.0, 26.0
-_SECOND_STEPS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600)
-_MANY_BRACKETS, _MARKED_OF_MANY, _BRACKET_STEPS = 40, 20, (5, 10, 20, 50, 100)
+"""Margins around the plot, for ticks and brackets. Mechanical."""
+_TIME_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600)
+"""Round steps between ticks. Mechanical."""
+_MANY_BRACKETS, _MOST_BRACKETS, _BRACKET_STEPS = 40, 20, (5, 10, 20, 50, 100)
+"""Of more repetitions than the first every fifth, tenth or the like is bracketed, so that there are
+no more than the second. Mechanical.
+"""
 _VALUE_STEPS = (0.5, 1, 2, 5, 10, 15, 30, 45, 60, 90, 180)
+"""Round steps between ticks. Mechanical."""
 _LEAST_RANGE = {"deg": 20.0, "cm": 4.0}
+"""The value axis spans at least this much, so that stillness does not look like movement.
+A proposal.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +75,7 @@ def draw_chart(
 ) -> Markup:
     """The chart as an SVG element; ``standalone`` carries its own styles, for the PDF."""
     frame = _frame(spec, width)
-    thin = max(len(spec.time_s) * _UNITS_A_POINT // width, 1)
+    thin = max(len(spec.time_s) * _UNITS_PER_POINT // width, 1)
     time_s, value, sd = spec.time_s[::thin], spec.value[::thin], spec.sd[::thin]
     svg = environment.get_template("chart.svg.jinja").render(
         spec=spec,
@@ -74,12 +86,12 @@ def draw_chart(
         title=words("chart.title", measure=capitalise_first(spec.label)),
         desc=_description(spec, words),
         line=_path(frame, time_s, value),
-        edge=_edge(frame, time_s, value, sd),
+        edge=_uncertainty_edge(frame, time_s, value, sd),
         other="" if spec.other is None else _path(frame, time_s, spec.other[::thin]),
-        bands=[area for band in spec.bands for area in _areas(frame, band)],
+        bands=[area for band in spec.bands for area in _hatched_areas(frame, band)],
         limits=[frame.y(limit) for band in spec.bands for limit in band.limits],
-        brackets=[(b, frame.x(b.start_s), frame.x(b.end_s)) for b in _marked(spec.brackets)],
-        misses=[(frame.x(t), frame.y(v)) for t, v in _valued(spec) if np.isfinite(v)],
+        brackets=[(b, frame.x(b.start_s), frame.x(b.end_s)) for b in _bracketed(spec.brackets)],
+        misses=[(frame.x(t), frame.y(v)) for t, v in _points_outside(spec) if np.isfinite(v)],
         y_ticks=[(frame.y(v), _tick(v, words)) for v in _value_ticks(frame)],
         x_ticks=[(frame.x(t), words.moment(t)) for t in _time_ticks(frame)],
         unit=words.unit(spec.unit).strip(),
@@ -87,11 +99,11 @@ def draw_chart(
     return Markup(svg)  # noqa: S704 - the template escapes all that it is given
 
 
-def _marked(brackets: tuple[Bracket, ...]) -> tuple[Bracket, ...]:
-    """All, or of more than there is room for every fifth, tenth or the like."""
+def _bracketed(brackets: tuple[Bracket, ...]) -> tuple[Bracket, ...]:
+    """All repetitions, or every fifth, tenth or the like where there is no room for all."""
     if len(brackets) <= _MANY_BRACKETS:
         return brackets
-    fits = (step for step in _BRACKET_STEPS if len(brackets) <= step * _MARKED_OF_MANY)
+    fits = (step for step in _BRACKET_STEPS if len(brackets) <= step * _MOST_BRACKETS)
     step = next(fits, _BRACKET_STEPS[-1])
     return brackets[step - 1 :: step]
 
@@ -123,7 +135,7 @@ def _path(frame: _Frame, time_s: FloatArray, value: FloatArray) -> str:
     return "".join(parts)
 
 
-def _edge(frame: _Frame, time_s: FloatArray, value: FloatArray, sd: FloatArray) -> str:
+def _uncertainty_edge(frame: _Frame, time_s: FloatArray, value: FloatArray, sd: FloatArray) -> str:
     parts = []
     for run in _runs(value + sd):
         times = time_s[run]
@@ -133,7 +145,7 @@ def _edge(frame: _Frame, time_s: FloatArray, value: FloatArray, sd: FloatArray) 
     return "".join(parts)
 
 
-def _areas(frame: _Frame, band: Band) -> list[tuple[float, float, float, float]]:
+def _hatched_areas(frame: _Frame, band: Band) -> list[tuple[float, float, float, float]]:
     """x, y, width and height of a band's hatched areas."""
     top = frame.y(frame.top if band.high is None else band.high)
     bottom = frame.y(frame.bottom if band.low is None else band.low)
@@ -141,7 +153,7 @@ def _areas(frame: _Frame, band: Band) -> list[tuple[float, float, float, float]]
     return [(a, top, max(round(b - a, 1), 1.5), round(bottom - top, 1)) for a, b in spans]
 
 
-def _valued(spec: ChartSpec) -> list[tuple[float, float]]:
+def _points_outside(spec: ChartSpec) -> list[tuple[float, float]]:
     nearest = [int(np.abs(spec.time_s - t).argmin()) for t in spec.misses if len(spec.time_s)]
     return [(float(spec.time_s[i]), float(spec.value[i])) for i in nearest]
 
@@ -155,7 +167,7 @@ def _value_ticks(frame: _Frame) -> list[float]:
 
 def _time_ticks(frame: _Frame) -> list[float]:
     span, most = frame.end_s - frame.start_s, 5 if frame.width == NARROW else 9
-    step = next((s for s in _SECOND_STEPS if span / s <= most), span / most)
+    step = next((s for s in _TIME_STEPS_S if span / s <= most), span / most)
     first = np.ceil(frame.start_s / step) * step
     return [float(t) for t in np.arange(first, frame.end_s + 1e-6, step)]
 

@@ -22,7 +22,8 @@ from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
 from formcheck.words.labels import capitalise_first
 from formcheck.words.words import Words, tidy
 
-_LYING = 1.6  # width over height from which pictures need more room side by side
+_LANDSCAPE = 1.6
+"""Width over height above which pictures need more room side by side. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +59,9 @@ class _DrawnChart:
 
 
 def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
-    """The client's page, in pieces, as that of a long clip is large.
+    """The client's page, in pieces, as a long clip makes it large.
 
-    Close-ups and charts other than the first that shows anything stay on the coach's.
+    It shows no close-ups, and of the charts only the first that has any values.
     """
     stills = {k: s for k, s in sheet.stills.items() if not is_close_up(k)}
     charts = tuple(spec for spec in sheet.charts if np.isfinite(spec.value).any())
@@ -70,7 +71,7 @@ def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Ite
 
 
 def coach_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
-    """The coach's page, in pieces, with a note that can be written, kept and printed."""
+    """The coach's page, in pieces, with a note that can be written, stored and printed."""
     scripts = ("player.js", "note.js") if clip else ("note.js",)
     return _render("coach.html.jinja", sheet, sheet.coach, words, clip=clip, scripts=scripts)
 
@@ -96,7 +97,7 @@ def environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        finalize=_tidied,
+        finalize=_harmless,
     )
     made.filters["capitalise_first"] = capitalise_first
     return made
@@ -126,7 +127,9 @@ def _render(
             charts=[_drawn(spec, words) for spec in sheet.charts],
             stills={key: _picture(still, words) for key, still in sheet.stills.items()},
             note=sheet.note,
-            lying=any(still.width > _LYING * still.height for still in sheet.stills.values()),
+            landscape=any(
+                still.width > _LANDSCAPE * still.height for still in sheet.stills.values()
+            ),
             moments=[rep.seek_s for rep in page.reps],
             **context,
         )
@@ -176,7 +179,7 @@ def _asset(name: str) -> Markup:
     return Markup(text)  # noqa: S704 - our own file, nothing filled in
 
 
-def _tidied(value: object) -> object:
+def _harmless(value: object) -> object:
     """Text that is filled in becomes a harmless line; our own markup passes as it is."""
     return tidy(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 

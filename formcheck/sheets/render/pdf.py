@@ -1,4 +1,4 @@
-"""The printed pages: the client's on one, the coach's on as many as it takes."""
+"""The printed sheets: one page for the client, as many as it takes for the coach."""
 
 import tempfile
 from collections.abc import Mapping
@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from formcheck.sheets.pages.coach import CoachPage
-from formcheck.sheets.pages.long_sets import from_first_to_last, tallied, tallied_checks
+from formcheck.sheets.pages.long_sets import evenly_spaced, tally_checks, tally_marks
 from formcheck.sheets.pages.moments import close_up_key
 from formcheck.sheets.pages.sheet import Sheet
 from formcheck.sheets.render.chart import WIDE, draw_chart
@@ -18,7 +18,8 @@ from formcheck.words.words import Words, tidy
 
 PAPERS = ("a4", "us-letter")
 _LONGEST_WORD = 36
-_JOINT = "\N{ZERO WIDTH SPACE}"
+"""Characters after which a word may be broken, so that it stays on the page. Mechanical."""
+_BREAK = "\N{ZERO WIDTH SPACE}"
 _CLIENT_WORDS = {
     "made_by": "page.made_by",
     "for_client": "page.for_client",
@@ -75,28 +76,28 @@ def client_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     dose = " ".join(part for part in (f"{page.asked}.", page.dose_line, page.partial_line) if part)
     more = {"counted": page.counted + breakdown, "dose": dose}
     data = _common(sheet, words, paper, _CLIENT_WORDS) | more
-    reps = from_first_to_last(page.reps)
+    reps = evenly_spaced(page.reps)
     some = {"shown": len(reps), "total": len(page.reps), "kind": sheet.heading.kinds}
     data["page"] = asdict(replace(page, reps=reps))
     data["printed_note"], data["tallies"] = "", []
     if len(reps) < len(page.reps):
         data["printed_note"] = words("client.printed", **some)
-        data["tallies"] = [asdict(one) for one in tallied(rep.mark for rep in page.reps)]
+        data["tallies"] = [asdict(one) for one in tally_marks(rep.mark for rep in page.reps)]
     _add_moments(data["page"], words)
-    return _made("client.typ", sheet, data, words)
+    return _print("client.typ", sheet, data, words)
 
 
 def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     """The coach's pages as PDF."""
     data = _common(sheet, words, paper, _COACH_WORDS)
     page = sheet.coach
-    some = {"shown": len(sheet.worth_a_look), "total": len(page.reps)}
-    data["page"] = asdict(_in_print(page, sheet.worth_a_look))
+    some = {"shown": len(sheet.printed_reps), "total": len(page.reps)}
+    data["page"] = asdict(_only_reps(page, sheet.printed_reps))
     data["strip"] = [{"number": rep.number, "mark": asdict(rep.mark)} for rep in page.reps]
     data["printed_note"], data["tallied"] = "", []
     if some["shown"] < some["total"]:
         data["printed_note"] = words("coach.printed", **some)
-        data["tallied"] = [asdict(check) for check in tallied_checks(page.matrix)]
+        data["tallied"] = [asdict(check) for check in tally_checks(page.matrix)]
     data["note"] = sheet.note
     _add_moments(data["page"], words)
     for rep in data["page"]["reps"]:
@@ -108,11 +109,11 @@ def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
         for rep in page.matrix_reps
         if (key := close_up_key(rep.picture)) in sheet.stills
     ]
-    return _made("coach.typ", sheet, data, words)
+    return _print("coach.typ", sheet, data, words)
 
 
-def _in_print(page: CoachPage, keys: frozenset[str]) -> CoachPage:
-    """The page with those repetitions only."""
+def _only_reps(page: CoachPage, keys: frozenset[str]) -> CoachPage:
+    """The page with only those repetitions."""
     kept = [k for k, rep in enumerate(page.matrix_reps) if rep.picture in keys]
     return replace(
         page,
@@ -144,7 +145,7 @@ def _add_moments(page: dict[str, Any], words: Words) -> None:
         cue["at_line"] = words("page.at", moment=cue["at"])
 
 
-def _made(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> bytes:
+def _print(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> bytes:
     """Lay pictures and charts beside each other and set the template there."""
     with tempfile.TemporaryDirectory() as folder:
         root = Path(folder)
@@ -172,10 +173,10 @@ def _pictures_in(data: dict[str, Any]) -> set[str]:
 
 
 def _breakable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
-    """The same data in harmless lines, with places to break in words too long for one."""
+    """The same data as harmless lines, with places to break in overlong words."""
     match value:
         case str():
-            return " ".join(_broken(part) for part in tidy(value).split(" "))
+            return " ".join(_with_breaks(part) for part in tidy(value).split(" "))
         case dict():
             return {
                 key: inner if key == "path" else _breakable(inner) for key, inner in value.items()
@@ -185,8 +186,8 @@ def _breakable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     return value
 
 
-def _broken(word: str) -> str:
+def _with_breaks(word: str) -> str:
     if len(word) <= _LONGEST_WORD:
         return word
     parts = (word[i : i + _LONGEST_WORD] for i in range(0, len(word), _LONGEST_WORD))
-    return _JOINT.join(parts)
+    return _BREAK.join(parts)

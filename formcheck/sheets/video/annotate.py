@@ -12,6 +12,7 @@ from formcheck.sheets.video.overlay import draw, lettering_for
 from formcheck.sheets.video.overlay_plan import OverlayPlan
 
 ANNOTATED_SIDE_PX = 960
+"""Longest side of the annotated clip: a whole set stays small enough to send. A proposal."""
 
 
 def annotate(

@@ -17,7 +17,8 @@ from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
 
 Picture = NDArray[np.uint8]
 
-_FACE = slice(0, 11)  # nose, eyes, ears and mouth in the pose model's order
+_FACE = slice(0, 11)
+"""Nose, eyes, ears and mouth in the pose model's order. Mechanical."""
 _SAME_MOMENT_S = 0.005
 """A pose this near in time is that of the frame itself. Mechanical."""
 _LOST_AFTER_S = 0.25

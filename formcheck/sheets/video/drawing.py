@@ -8,19 +8,25 @@ from formcheck.sheets.pages.marks import Mark
 from formcheck.sheets.video.anonymise import Picture
 
 Colour = tuple[int, int, int]
+"""Red, green and blue, 0 to 255."""
 INK: Colour = (24, 26, 41)
 PAPER: Colour = (246, 246, 250)
 IRIS: Colour = (182, 176, 255)
 RUST: Colour = (255, 160, 120)
-_SUB = 4  # bits of a pixel that OpenCV draws between
+_SUBPIXEL_BITS = 4
+"""OpenCV draws at sixteenths of a pixel. Mechanical."""
+_FARTHEST_PX = 4000
+"""Points further out are drawn at this distance: OpenCV's coordinates are small. Mechanical."""
 
 
 def stroke(image: Picture, points: FloatArray, colour: Colour, width: float) -> None:
     """A line through points (n, 2), in place."""
-    path = np.rint(np.clip(points, -4000, 4000) * 2**_SUB).astype(np.int32)[None]
+    path = np.rint(np.clip(points, -_FARTHEST_PX, _FARTHEST_PX) * 2**_SUBPIXEL_BITS).astype(
+        np.int32
+    )[None]
     thin = max(round(width), 1)
     for ink, wide in ((INK, thin + max(thin // 2, 2)), (colour, thin)):
-        cv2.polylines(image, path, False, ink, wide, cv2.LINE_AA, _SUB)
+        cv2.polylines(image, path, False, ink, wide, cv2.LINE_AA, _SUBPIXEL_BITS)
 
 
 def dot(image: Picture, centre: FloatArray, radius: float, colour: Colour) -> None:
@@ -89,6 +95,8 @@ def draw_mark(image: Picture, mark: Mark, left: float, top: float, width: float)
 
 
 def _circle(image: Picture, centre: FloatArray, radius: float, colour: Colour, width: int) -> None:
-    x, y = (int(v) for v in np.rint(np.clip(centre, -4000, 4000) * 2**_SUB))
-    size = max(round(radius * 2**_SUB), 1)
-    cv2.circle(image, (x, y), size, colour, width, cv2.LINE_AA, _SUB)
+    x, y = (
+        int(v) for v in np.rint(np.clip(centre, -_FARTHEST_PX, _FARTHEST_PX) * 2**_SUBPIXEL_BITS)
+    )
+    size = max(round(radius * 2**_SUBPIXEL_BITS), 1)
+    cv2.circle(image, (x, y), size, colour, width, cv2.LINE_AA, _SUBPIXEL_BITS)

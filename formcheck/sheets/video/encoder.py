@@ -1,4 +1,4 @@
-"""Writing video: H.264 in MP4 that plays everywhere, every frame at its own time."""
+"""Writing video: H.264 in MP4, which plays everywhere, with every frame at its own time."""
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
@@ -13,18 +13,22 @@ from formcheck.clips.sound import SOUND_LAYOUT, SOUND_RATE_HZ, Samples
 from formcheck.sheets.video.anonymise import Picture
 
 _CLOCK_HZ = 90_000
+"""Ticks a second in which times are written, usual for MPEG. Mechanical."""
 _BT709 = 1
-_SOUND_FRAME = 1024  # samples that AAC takes at a time
-_SOUND_BITS_A_SECOND = 128_000
+"""The code of the colour space. Published: ITU-T H.273, table 2."""
+_AAC_FRAME_SAMPLES = 1024
+"""Samples that AAC encodes at a time. Mechanical."""
+_SOUND_BITS_PER_S = 128_000
+"""Mechanical."""
 
 
 class ClipWriter:
     """An MP4 file under construction; use it as a context manager.
 
-    Frames come in order with their own times in seconds; the first one fixes the size. yuv420p with
-    the index in front, so that it starts at once in a browser; a key frame at least each second, so
-    that seeking is quick. Nothing of the source's own data is carried over. ``sound``, if any, is
-    that of ``read_sound``: it goes along as AAC, no further than the last picture.
+    Frames come in order with their own times in seconds; the first one fixes the size. Pixels are
+    yuv420p and the index stands in front, so that browsers start at once; there is a key frame at
+    least every second, so that seeking is quick. None of the source's own data are carried over.
+    ``sound``, if any, is that of ``read_sound``; it is written as AAC, up to the last picture.
     """
 
     def __init__(self, path: Path, sound: Iterable[Samples] = ()) -> None:
@@ -40,7 +44,7 @@ class ClipWriter:
         height, width = (side // 2 * 2 for side in image.shape[:2])
         if self._stream is None:
             self._stream = self._open_stream(width, height)
-            self._track = _SoundTrack.begun(self._container, self._sound)
+            self._track = _SoundTrack.start(self._container, self._sound)
         even = np.ascontiguousarray(image[:height, :width])
         frame = av.VideoFrame.from_ndarray(even, format="rgb24")
         frame = frame.reformat(format="yuv420p", dst_colorspace="ITU709")
@@ -49,7 +53,7 @@ class ClipWriter:
         self._last_pts = frame.pts
         self._container.mux(self._stream.encode(frame))
         if self._track is not None:
-            self._track.go_on_to(frame.pts / _CLOCK_HZ)
+            self._track.write_until(frame.pts / _CLOCK_HZ)
 
     def __enter__(self) -> Self:
         return self
@@ -58,7 +62,7 @@ class ClipWriter:
         if error[0] is None and self._stream is not None:
             self._container.mux(self._stream.encode(None))
             if self._track is not None:
-                self._track.end()
+                self._track.finish()
         self._container.close()
 
     def _open_stream(self, width: int, height: int) -> av.VideoStream:
@@ -75,39 +79,41 @@ class ClipWriter:
 class _SoundTrack:
     """The sound beside the pictures of a file under construction."""
 
-    def __init__(self, container: OutputContainer, first: Samples, rest: Iterator[Samples]) -> None:
+    def __init__(
+        self, container: OutputContainer, first: Samples, remaining: Iterator[Samples]
+    ) -> None:
         self._container = container
         self._stream = container.add_stream("aac", rate=SOUND_RATE_HZ, layout=SOUND_LAYOUT)
-        self._stream.bit_rate = _SOUND_BITS_A_SECOND
-        self._waiting = first
-        self._rest = rest
-        self._done = 0
+        self._stream.bit_rate = _SOUND_BITS_PER_S
+        self._buffer = first
+        self._remaining = remaining
+        self._written = 0
 
     @classmethod
-    def begun(cls, container: OutputContainer, sound: Iterator[Samples]) -> "_SoundTrack | None":
-        """A track where there is any sound; tracks must be known before the first is written."""
+    def start(cls, container: OutputContainer, sound: Iterator[Samples]) -> "_SoundTrack | None":
+        """A track, if there is any sound: the container must know its tracks before the first packet."""
         first = next(sound, None)
         return None if first is None else cls(container, first, sound)
 
-    def go_on_to(self, time_s: float) -> None:
-        """Write the sound up to a time, or to its end."""
-        while self._done < round(time_s * SOUND_RATE_HZ):
-            while self._waiting.shape[1] < _SOUND_FRAME:
-                more = next(self._rest, None)
+    def write_until(self, time_s: float) -> None:
+        """Write the sound up to a time, or all of it if it ends before."""
+        while self._written < round(time_s * SOUND_RATE_HZ):
+            while self._buffer.shape[1] < _AAC_FRAME_SAMPLES:
+                more = next(self._remaining, None)
                 if more is None:
                     return
-                self._waiting = np.concatenate([self._waiting, more], axis=1)
-            self._write(self._waiting[:, :_SOUND_FRAME])
-            self._waiting = self._waiting[:, _SOUND_FRAME:]
+                self._buffer = np.concatenate([self._buffer, more], axis=1)
+            self._write(self._buffer[:, :_AAC_FRAME_SAMPLES])
+            self._buffer = self._buffer[:, _AAC_FRAME_SAMPLES:]
 
-    def end(self) -> None:
-        """Get the last of it out of the encoder."""
+    def finish(self) -> None:
+        """Flush the encoder."""
         self._container.mux(self._stream.encode(None))
 
     def _write(self, samples: Samples) -> None:
         whole = np.ascontiguousarray(samples)
         frame = av.AudioFrame.from_ndarray(whole, format="fltp", layout=SOUND_LAYOUT)
-        frame.rate, frame.pts = SOUND_RATE_HZ, self._done
+        frame.rate, frame.pts = SOUND_RATE_HZ, self._written
         frame.time_base = Fraction(1, SOUND_RATE_HZ)
         self._container.mux(self._stream.encode(frame))
-        self._done += samples.shape[1]
+        self._written += samples.shape[1]

@@ -1,4 +1,4 @@
-"""Still pictures of chosen moments, taken in one pass over the clip, small and veiled."""
+"""Still pictures of chosen moments: small, anonymised, taken in one pass over the clip."""
 
 from collections.abc import Iterable, Iterator, Mapping
 
@@ -11,9 +11,19 @@ from formcheck.sheets.pages.moments import Moment, Still
 from formcheck.sheets.video.anonymise import Picture, anonymise, bodies_at, trunk_size
 
 STILL_HEIGHT_PX = 360
+"""Height of every still: small enough to send, large enough to see an elbow. A proposal."""
 DECODE_SIDE_PX = 1280
+"""Longest side at which frames are read, so that a close-up stays sharp. A proposal."""
 _JPEG_QUALITY = 74
+"""A proposal."""
 _MARGIN = 0.16
+"""Room around the subject, of the subject's longer side. A proposal."""
+_UPRIGHT = 0.7
+"""Whoever has the shoulders higher above the hips than this share of the trunk's length is upright
+enough to be shown without legs. A proposal.
+"""
+_CLOSE_UP_HALF_SIDE = 0.85
+"""Half the side of a close-up, in trunk lengths. A proposal."""
 
 
 def take_stills(
@@ -60,7 +70,7 @@ def _nearest(
 
 def _subject_box(track: LandmarkTrack, times_s: list[float]) -> FloatArray | None:
     """(4,) left, top, right, bottom in full-size pixels around the subject at all those times."""
-    bodies = [_telling(body) for time in times_s for body in bodies_at(track, time, 1.0)[0]]
+    bodies = [_points_to_show(body) for time in times_s for body in bodies_at(track, time, 1.0)[0]]
     if not bodies:
         return None
     points = np.concatenate(bodies)
@@ -69,22 +79,22 @@ def _subject_box(track: LandmarkTrack, times_s: list[float]) -> FloatArray | Non
     return np.concatenate([low - margin, high + margin])
 
 
-def _telling(body: FloatArray) -> FloatArray:
-    """The points a still must show: all of them, but not the legs of somebody upright."""
+def _points_to_show(body: FloatArray) -> FloatArray:
+    """The landmarks that a still must show: all, or all but the legs of somebody upright."""
     shoulders = (body[Joint.LEFT_SHOULDER] + body[Joint.RIGHT_SHOULDER]) / 2
     hips = (body[Joint.LEFT_HIP] + body[Joint.RIGHT_HIP]) / 2
-    upright = hips[1] - shoulders[1] > 0.7 * trunk_size(body)
+    upright = hips[1] - shoulders[1] > _UPRIGHT * trunk_size(body)
     return body[: Joint.LEFT_KNEE] if upright else body
 
 
 def _close_box(track: LandmarkTrack, time_s: float) -> FloatArray | None:
-    """(4,) a square around the shoulders, 1.7 trunk lengths wide."""
+    """(4,) left, top, right, bottom of a square around the shoulders, in full-size pixels."""
     bodies, _ = bodies_at(track, time_s, 1.0)
     if not bodies:
         return None
     body = bodies[0]
     centre = (body[Joint.LEFT_SHOULDER] + body[Joint.RIGHT_SHOULDER]) / 2
-    half = 0.85 * trunk_size(body)
+    half = _CLOSE_UP_HALF_SIDE * trunk_size(body)
     return np.concatenate([centre - half, centre + half])
 
 

@@ -73,3 +73,12 @@ def test_the_file_holds_strict_json_with_the_keys_in_the_published_order(result,
 def test_the_folder_a_clip_lies_in_stays_private(result):
     clip = replace(result.clip, file="/home/somebody/clips/raise.mp4")
     assert result_to_dict(replace(result, clip=clip))["clip"]["file"] == "raise.mp4"
+
+
+def test_a_reader_can_tell_what_a_cue_counts_and_whether_filming_anew_would_help(result):
+    cue = replace(result.summary.cues[0], per_round=True)
+    summary = replace(result.summary, cues=(cue,), film_anew=False)
+    document = result_to_dict(replace(result, summary=summary))
+    validate(document)
+    assert document["summary"]["cues"][0]["per_round"] is True
+    assert document["summary"]["film_anew"] is False

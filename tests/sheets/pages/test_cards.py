@@ -2,14 +2,14 @@
 
 from dataclasses import replace
 
-from formcheck.checks.result import Cue
+from formcheck.checks.result import CountedDose, Cue, RoundCount
 from formcheck.sheets.pages.cards import cue_cards
 from formcheck.sheets.pages.marks import deciding_finding
 
 
 def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result, exercise, words):
     cue = Cue("short-circles", "Draw all 3.", 2, 9.0, times_seen=1, certain=True, per_round=True)
-    counted = {"count": 7, "right": {"cycles": 2, "whole_cycles": 1}}
+    counted = CountedDose(7, {"right": RoundCount(rounds=2, whole=1)})
     compound = replace(
         result,
         dose=replace(result.dose, counted=counted),

@@ -11,6 +11,7 @@ import pytest
 
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
+from formcheck.checks.result import CountedDose, RepCount
 from formcheck.sheets.pages.client import client_page
 from formcheck.sheets.pages.coach import coach_page
 from formcheck.sheets.pages.sheet import gather_sheet, heading_of, unusable_page
@@ -187,12 +188,12 @@ def test_a_limit_that_was_surely_passed_is_told_whatever_the_clip_shows(result, 
 
 
 def test_holds_that_were_too_short_are_counted_apart(result, exercise, words):
-    counted = {"count": 3, "right": 3, "holds_s": [6.0, 6.1, 2.0], "long_enough": 2}
+    counted = CountedDose(3, {"right": RepCount(3)}, holds_s=(6.0, 6.1, 2.0), long_enough=2)
     short = replace(result, dose=replace(result.dose, counted=counted, met=False))
     said = "2 of them were surely held for the full time."
     assert said in client_page(short, exercise, words).dose_line
     assert said in dict(coach_page(short, exercise, words).facts)["Dose"]
-    whole = replace(short, dose=replace(short.dose, counted={**counted, "long_enough": 3}))
+    whole = replace(short, dose=replace(short.dose, counted=replace(counted, long_enough=3)))
     assert "held for" not in client_page(whole, exercise, words).dose_line
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from pypdf import PdfReader
 
-from formcheck.sheets.pages.long_sets import FOR_COACH, LONG, from_first_to_last
+from formcheck.sheets.pages.long_sets import COACH_REPS, LONG_SET, evenly_spaced
 from formcheck.sheets.pages.sheet import gather_sheet
 from formcheck.sheets.render.pdf import client_pdf, coach_pdf
 from formcheck.words.words import tidy
@@ -162,11 +162,11 @@ def test_of_a_long_set_the_coach_gets_every_mark_in_print_and_in_full_what_most_
     pdf = coach_pdf(made(200), words, "a4")
     text = text_of(pdf)
     full = in_full(text, words)
-    assert len(full) == FOR_COACH
+    assert len(full) == COACH_REPS
     assert full <= {13, *range(10, 201, 10)}
     assert 13 in full
     assert plain("The marks of all 200 in order; 16 of them are told of one by one") in text
-    assert len(read(pdf).pages) < len(read(coach_pdf(made(LONG), words, "a4")).pages)
+    assert len(read(pdf).pages) < len(read(coach_pdf(made(LONG_SET), words, "a4")).pages)
 
 
 def test_of_a_long_set_each_check_is_counted_over_the_whole(made, words):
@@ -185,13 +185,13 @@ def test_the_client_of_a_long_set_gets_some_from_first_to_last_and_how_many_of_e
     assert len(read(pdf).pages) == 1
     assert plain("10 of your 200 repetitions, from the first to the last") in text
     assert plain(f"21 {words('verdict.outside')}") in text
-    shown = from_first_to_last(made(200).client.reps)
+    shown = evenly_spaced(made(200).client.reps)
     assert [rep.number for rep in shown][::9] == [1, 200]
 
 
 def test_a_set_that_is_not_long_is_printed_whole(made, words):
-    sheet = made(LONG)
+    sheet = made(LONG_SET)
     coach, client = (text_of(write(sheet, words, "a4")) for write in (coach_pdf, client_pdf))
-    assert in_full(coach, words) == set(range(1, LONG + 1))
+    assert in_full(coach, words) == set(range(1, LONG_SET + 1))
     assert plain("told of one by one") not in coach
     assert plain("from the first to the last") not in client
