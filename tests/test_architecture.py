@@ -57,6 +57,47 @@ def test_tests_share_helper_modules_and_never_reach_into_each_other():
     assert reaching == []
 
 
+DOORS = {
+    "cli": ("batch", "pipeline", "sheets", "words", "exercises", "learn", "filming", "catalogue"),
+    "batch": ("pipeline", "sheets", "words", "exercises", "catalogue", "clips", "checks.result"),
+}
+"""What the command line and batches build on, besides the leaf modules. A batch also looks at a clip
+before it is checked: what it is, how long it says it is."""
+LEAVES = ("errors", "text", "heap", "atomic_output", "__version__")
+EXCEPTIONS = {
+    "cli/doctor.py": ("clips.reader", "landmarks.bundles", "landmarks.cache", "landmarks.privacy"),
+    "batch/run.py": ("landmarks.bundles",),
+    "batch/record.py": ("landmarks.bundles",),
+}
+"""The doctor looks at each part of an installation; a batch knows finished work by its model too."""
+
+
+@pytest.mark.parametrize("room", DOORS)
+def test_the_command_line_and_batches_reach_past_the_pipeline_nowhere(room):
+    for module in (PACKAGE / room).rglob("*.py"):
+        place = module.relative_to(PACKAGE).as_posix()
+        allowed = (room, *DOORS[room], *LEAVES, *EXCEPTIONS.get(place, ()))
+        for name in imported_when_running(module):
+            assert any(f"{name}.".startswith(f"formcheck.{door}.") for door in allowed), (
+                f"{place} imports {name}"
+            )
+
+
+def imported_when_running(module):
+    """The modules of formcheck that a module imports, in functions too, but not for types alone."""
+    tree = ast.parse(module.read_text("utf-8"))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
+            node.body = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (a.name for a in node.names if a.name.startswith("formcheck."))
+        elif isinstance(node, ast.ImportFrom) and node.module == "formcheck":
+            yield from (f"formcheck.{alias.name}" for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module.startswith("formcheck."):
+            yield node.module
+
+
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: m.relative_to(PACKAGE).as_posix())
 def test_modules_and_functions_keep_their_size(module):
     source = module.read_text("utf-8")

@@ -17,6 +17,8 @@ from formcheck.clips.types import ClipLimits
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
 from formcheck.pipeline.settings import Settings, SideChoice
+from formcheck.sheets.options import SheetOptions
+from formcheck.text import strip_control
 
 Status = Literal["analysed", "unusable", "unreadable", "set-aside"]
 
@@ -40,24 +42,15 @@ TIME_FACTOR = 5.0
 
 
 @dataclass(frozen=True, slots=True)
-class Sheets:
-    """How all sheets of a batch are made, in the words of ``sheets.write.SheetOptions``."""
-
-    locale: str = "en"
-    paper: str | None = None
-    pdf: bool = True
-    video: bool = False
-    show_face: bool = False
-    fhir: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class Setup:
-    """What all clips of a batch have in common. ``retry`` tries clips again that were set aside."""
+    """What all clips of a batch have in common. ``retry`` tries clips again that were set aside.
+
+    The alias and the day of the ``sheets`` are each job's own.
+    """
 
     out: Path
     settings: Settings = field(default_factory=Settings)
-    sheets: Sheets = field(default_factory=Sheets)
+    sheets: SheetOptions = field(default_factory=SheetOptions)
     limits: Limits = field(default_factory=Limits)
     retry: bool = False
     formcheck: str = __version__
@@ -143,17 +136,8 @@ def outcome_of(job: Job, status: Status, triage: str, why: str) -> Outcome:
         made_on=job.made_on.isoformat() if job.made_on else "",
         status=status,
         triage=triage,
-        why=printable(why),
+        why=strip_control(why),
     )
-
-
-def printable(text: str) -> str:
-    """Text with nothing in it that could steer a terminal or turn a line around.
-
-    Control and format characters become replacement characters; the joiners that scripts need stay.
-    """
-    joiners, instead = "\u200c\u200d", "\N{REPLACEMENT CHARACTER}"
-    return "".join(c if c.isprintable() or c in joiners else instead for c in text)
 
 
 def to_json(job: Job, setup: Setup) -> dict[str, Any]:
@@ -182,7 +166,7 @@ def from_json(message: Mapping[str, Any]) -> tuple[Job, Setup]:
     job["prescriptions"] = tuple(map(_prescriptions().validate_python, job["prescriptions"]))
     setup["out"] = Path(setup["out"])
     setup["settings"] = Settings(**setup["settings"])
-    setup["sheets"] = Sheets(**setup["sheets"])
+    setup["sheets"] = SheetOptions(**setup["sheets"] | {"note": tuple(setup["sheets"]["note"])})
     setup["limits"] = Limits(**setup["limits"])
     return Job(**job), Setup(**setup)
 

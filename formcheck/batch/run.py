@@ -5,7 +5,7 @@ from collections.abc import Callable
 from time import monotonic
 
 from formcheck.atomic_output import prepare_folder
-from formcheck.batch.job import Outcome
+from formcheck.batch.job import Outcome, Setup
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.plan import Plan, Request, make_plan
 from formcheck.batch.recovery import recover
@@ -14,7 +14,9 @@ from formcheck.batch.tally import Tally
 from formcheck.batch.workers.cluster import Cluster
 from formcheck.batch.workers.loop import outcomes
 from formcheck.batch.workers.pool import WORKER_COMMAND, Executor, Pool
+from formcheck.errors import UsageError
 from formcheck.landmarks.bundles import find_bundle
+from formcheck.sheets.options import validate_options
 
 SUMMARY_EVERY_S = 5.0
 SUMMARY_SHARE = 0.05
@@ -44,6 +46,7 @@ def run_batch(
         The request is wrong, or no results can be written or no worker started.
     """
     out = request.setup.out
+    _refuse(request.setup)
     prepare_folder(out)
     find_bundle(request.setup.settings.model)
     with FolderLocks(out) as locks:
@@ -56,6 +59,15 @@ def run_batch(
                 return _gather(plan, executor, summary, stop, on_progress)
         finally:
             summary.write()
+
+
+def _refuse(setup: Setup) -> None:
+    validate_options(setup.sheets, setup.settings)
+    if setup.sheets.alias or setup.sheets.made_on or setup.sheets.note:
+        raise UsageError(
+            "a batch has no client, date or note of its own; give each clip's client and date in a "
+            "manifest"
+        )
 
 
 def _executor(request: Request, locks: FolderLocks, command: tuple[str, ...]) -> Pool | Cluster:

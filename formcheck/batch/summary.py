@@ -19,7 +19,7 @@ from formcheck.batch.job import Outcome
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.record import Outcomes, write_file
 from formcheck.batch.triage import LEVELS
-from formcheck.sheets.export.csv_tables import guarded
+from formcheck.text import escape_formula
 
 CSV_NAME, HTML_NAME = "summary.csv", "summary.html"
 
@@ -136,7 +136,7 @@ def _cell(value: object) -> str:
         return ""
     if isinstance(value, bool):
         return "true" if value else "false"
-    return guarded(value) if isinstance(value, str) else str(value)
+    return escape_formula(value) if isinstance(value, str) else str(value)
 
 
 def _text(package: str, name: str) -> str:

@@ -1,7 +1,6 @@
 """Who needs a look first, and why: one level and one sentence for each clip."""
 
 from formcheck.catalogue.codes import Importance
-from formcheck.checks.cues import all_checks
 from formcheck.checks.result import (
     ClipResult,
     DirectionCount,
@@ -77,7 +76,7 @@ def counted(dose: DoseCount) -> str:
 
 def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[Importance, list[Finding]]]:
     """Importance and findings of each check found outside, the most frequent first."""
-    importance = {(part, check.id): check.importance for part, check in all_checks(exercise)}
+    importance = {(part, check.id): check.importance for part, check in exercise.all_checks}
     found: dict[tuple[str, Importance], list[Finding]] = {}
     for judged in result.reps:
         if judged.rep.partial:

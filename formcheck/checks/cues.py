@@ -66,7 +66,7 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
         if finding.verdict in ("outside", "borderline")
     }
     for importance in Importance:
-        for part, check in all_checks(exercise):
+        for part, check in exercise.all_checks:
             mine = of_part(reps, part)
             sure = [pair for pair in _with_verdict(mine, check, "within") if pair[1].clear]
             if check.importance is not importance or check.measure in faulty:
@@ -83,7 +83,7 @@ def not_measured(
     and whether there is a way out for any: another view, or more of the body in the picture.
     """
     sentences, way_out = [], False
-    for part, check in all_checks(exercise):
+    for part, check in exercise.all_checks:
         mine = of_part(reps, part)
         missing = _with_verdict(mine, check, "not-measurable")
         if mine and len(missing) == len(mine):
@@ -98,12 +98,6 @@ def not_measured(
             way_out |= elsewhere is not None or not (too_coarse or reason in FROM_ANYWHERE)
             sentences.append(sentence)
     return tuple(dict.fromkeys(sentences)), way_out
-
-
-def all_checks(exercise: Exercise) -> list[tuple[str | None, Check]]:
-    """Every check with the name of the part it belongs to (None in an exercise of one part)."""
-    parts = [(part.name, check) for part in exercise.parts for check in part.checks]
-    return [*((None, check) for check in exercise.checks), *parts]
 
 
 def _likely(finding: Finding) -> bool:
@@ -122,14 +116,9 @@ def _of_one_way(seen: Sequence[_Seen]) -> list[_Seen]:
 def _by_cue(exercise: Exercise) -> list[tuple[Check, list[str | None]]]:
     """Every check once for all parts that have it and would be told the same, with those parts."""
     found: dict[tuple[str, str], tuple[Check, list[str | None]]] = {}
-    for part, check in all_checks(exercise):
+    for part, check in exercise.all_checks:
         found.setdefault((check.id, check.cue), (check, []))[1].append(part)
     return list(found.values())
-
-
-def checks_for(exercise: Exercise, part: str | None) -> list[Check]:
-    """The checks that apply to a repetition of that part."""
-    return [check for name, check in all_checks(exercise) if name in (None, part)]
 
 
 def of_part(reps: Sequence[JudgedRep], part: str | None) -> list[JudgedRep]:

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 
-from formcheck.checks.cues import checks_for
 from formcheck.checks.result import (
     CountedDose,
     DirectionCount,
@@ -99,7 +98,7 @@ def _held(exercise: Exercise, rep: Rep, *, doubtful: bool) -> bool:
     """Whether it was held long enough, or ``doubtful``: may have been."""
     if exercise.dose.hold_s is None or "hold" not in rep.measures:
         return True
-    checks = checks_for(exercise, rep.part)
+    checks = exercise.checks_of(rep.part)
     slack_s = next((one.tolerance for one in checks if one.measure == "hold"), HOLD_SLACK_S)
     hold = rep.measures["hold"]
     room_s = ONE_SIDED_95 * hold.sd if doubtful else 0.0

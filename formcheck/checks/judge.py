@@ -6,7 +6,6 @@ from dataclasses import replace
 from formcheck.catalogue.codes import Importance
 from formcheck.checks.cues import (
     BetterFrom,
-    checks_for,
     choose_cues,
     choose_praise,
     not_measured,
@@ -40,7 +39,7 @@ def judge_reps(
 
 
 def _judge_rep(table: MeasureTable, exercise: Exercise, rep: Rep) -> JudgedRep:
-    checks = checks_for(exercise, rep.part)
+    checks = exercise.checks_of(rep.part)
     findings = tuple(judge(check, read_check(table, rep, check)) for check in checks)
     if rep.partial:
         findings = tuple(_as_far_as_seen(finding) for finding in findings)

@@ -84,11 +84,10 @@ def batch(
 
     Example: formcheck batch uploads --exercise scaption-raise --out results
     """
-    from formcheck.batch.job import Limits, Setup, Sheets
+    from formcheck.batch.job import Limits, Setup
     from formcheck.batch.plan import Request
-    from formcheck.words.words import words_for
+    from formcheck.sheets.options import SheetOptions
 
-    words_for(pages.locale)  # an unknown one is refused before any clip is looked at
     limits = Limits(
         duration_s=max_minutes * 60,
         pixels=round(max_megapixels * 1e6),
@@ -98,7 +97,9 @@ def batch(
     )
     request = Request(
         sources=tuple(sources),
-        setup=Setup(out.absolute(), look.settings(), Sheets(**pages.chosen()), limits, retry=retry),
+        setup=Setup(
+            out.absolute(), look.settings(), SheetOptions(**pages.chosen()), limits, retry=retry
+        ),
         exercise=exercise,
         side=side.value if side else None,
         workers=workers or _cores(),

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from formcheck.pipeline.check import Checked
     from formcheck.pipeline.selection import Candidate
     from formcheck.pipeline.settings import Settings
-    from formcheck.sheets.write import SheetOptions
+    from formcheck.sheets.options import SheetOptions
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,8 @@ def check(
     from formcheck.atomic_output import prepare_folder
     from formcheck.exercises.programme import load_programme
     from formcheck.pipeline.selection import candidates_for
-    from formcheck.sheets.write import SheetOptions, read_note, validate_options
+    from formcheck.sheets.options import SheetOptions, validate_options
+    from formcheck.sheets.pages.note import read_note
 
     plan = load_programme(programme) if programme else None
     for line in plan.advice if plan else ():

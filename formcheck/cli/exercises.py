@@ -89,7 +89,6 @@ def validate(
 
     Example: formcheck exercises validate my-raise.toml
     """
-    from formcheck.checks.cues import all_checks
     from formcheck.exercises.library import validate_file
     from formcheck.exercises.programme import load_programme
     from formcheck.exercises.toml_file import read_toml
@@ -101,4 +100,4 @@ def validate(
         typer.echo(f"{file.name}: valid (programme of {programme.client}, {what})")
         return
     exercise = validate_file(file)
-    typer.echo(f"{file.name}: valid ({exercise.name}, {len(all_checks(exercise))} checks)")
+    typer.echo(f"{file.name}: valid ({exercise.name}, {len(exercise.all_checks)} checks)")

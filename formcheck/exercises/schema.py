@@ -264,3 +264,13 @@ class Exercise(Strict):
         unique("check id", [check.id for check in self.checks])
         unique("part name", [part.name for part in self.parts])
         return self
+
+    @property
+    def all_checks(self) -> tuple[tuple[str | None, Check], ...]:
+        """Every check with the name of the part it belongs to (None in an exercise of one part)."""
+        of_parts = ((part.name, check) for part in self.parts for check in part.checks)
+        return (*((None, check) for check in self.checks), *of_parts)
+
+    def checks_of(self, part: str | None) -> tuple[Check, ...]:
+        """The checks that apply to a repetition of that part."""
+        return tuple(check for name, check in self.all_checks if name in (None, part))

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from formcheck.catalogue.codes import Importance
 from formcheck.catalogue.measures import MEASURES, Scope
-from formcheck.checks.cues import checks_for
 from formcheck.exercises.schema import Check, Exercise, Sign
 
 _CHANGES = (-60.0, 60.0)
@@ -34,7 +33,7 @@ def traits_of(exercise: Exercise, part: str | None) -> tuple[Trait, ...]:
     """Where the working arm is in a part (or all) of an exercise, not how well it is done."""
     checks = [
         check
-        for check in checks_for(exercise, part)
+        for check in exercise.checks_of(part)
         if MEASURES[check.measure].scope is Scope.ARM and check.side == "working"
     ]
     return tuple(_trait(check) for check in (*checks, *map(_as_check, exercise.recognise)))

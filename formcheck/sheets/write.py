@@ -4,23 +4,19 @@ import base64
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import date
 from functools import partial
 from pathlib import Path
 
 from formcheck.atomic_output import whole_folder
 from formcheck.clips.reader import ClipReader, open_clip
 from formcheck.clips.sound import has_sound, read_sound
-from formcheck.errors import UsageError
 from formcheck.heap import hand_back
 from formcheck.pipeline.check import Checked
-from formcheck.pipeline.settings import Settings
 from formcheck.sheets.export.csv_tables import write_measures_csv, write_reps_csv
 from formcheck.sheets.export.fhir import observations, write_observations
 from formcheck.sheets.export.result_json import write_result_json
+from formcheck.sheets.options import SheetOptions, validate_options
 from formcheck.sheets.pages.moments import Still, moments_of
-from formcheck.sheets.pages.note import read_note
 from formcheck.sheets.pages.sheet import Sheet, gather_sheet, heading_of, unusable_page
 from formcheck.sheets.render.html import (
     ClipLink,
@@ -36,33 +32,6 @@ from formcheck.sheets.video.stills import DECODE_SIDE_PX, take_stills
 from formcheck.words.words import Words, words_for
 
 ANNOTATED_NAME = "annotated.mp4"
-
-__all__ = ["SheetOptions", "read_note", "validate_options", "write_sheets"]
-
-
-@dataclass(frozen=True, slots=True)
-class SheetOptions:
-    """How the sheets are made.
-
-    ``alias`` is the name the client is known by on paper; ``made_on`` the day of the recording, if
-    it is to be shown; ``note`` the lines of the coach's note, for the coach's sheet only.
-    ``video`` adds the annotated clip and the player; ``single_file`` puts the clip into the pages
-    themselves, so that each can be sent alone; ``keep_sound`` leaves the clip its sound, which plays
-    at the speed of the recording only. ``paper`` is one of ``a4`` and ``us-letter``; left
-    out, it is what the locale uses. ``fhir`` adds ``observations.json``.
-    """
-
-    alias: str = ""
-    made_on: date | None = None
-    locale: str = "en"
-    note: tuple[str, ...] = ()
-    show_face: bool = False
-    video: bool = False
-    single_file: bool = False
-    keep_sound: bool = False
-    pdf: bool = True
-    paper: str | None = None
-    fhir: bool = False
 
 
 def write_sheets(
@@ -153,22 +122,6 @@ def _write_pages(
     with ThreadPoolExecutor(len(pages)) as pool:
         for done in [pool.submit(write, name) for name in pages]:
             done.result()
-
-
-def validate_options(options: SheetOptions, settings: Settings) -> None:
-    """Raise UsageError for a locale that is not known, or what the other options leave no use for."""
-    words_for(options.locale)
-    if options.paper and not options.pdf:
-        raise UsageError("--paper is for the PDF sheets, which --no-pdf leaves out.")
-    if not options.keep_sound:
-        return
-    if not options.video:
-        raise UsageError("--keep-sound is for the annotated clip; add --video or --single-file.")
-    if settings.speed != 1:
-        raise UsageError(
-            "--keep-sound needs a clip that plays at the speed it was filmed at: sound does not "
-            "stretch. Leave out --keep-sound or --speed."
-        )
 
 
 def _open(checked: Checked, threads: int = 1) -> ClipReader:

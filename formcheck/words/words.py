@@ -8,7 +8,6 @@ decimal mark, date and paper by the Unicode CLDR.
 import math
 import string
 import tomllib
-import unicodedata
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -24,7 +23,6 @@ from formcheck.errors import UsageError
 
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 1, "s": 1}
 _DATA = "data"
-_DIRECTION_CONTROLS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 _FALLBACK = "en"
 _WORLD = Locale("en", "001")
 _LETTER_REGIONS = (
@@ -159,17 +157,6 @@ class _Filler(string.Formatter):
         if isinstance(words.catalogue.get(how), dict):
             return words(f"{how}.{value}")
         return str(super().format_field(value, how))
-
-
-def tidy(text: str) -> str:
-    """Text from anywhere as one harmless line: no control characters, none that turn its direction.
-
-    Left in, a right-to-left override in a name would turn around what stands behind it.
-    """
-    if text.isascii() and text.isprintable():
-        return text
-    spaced = "".join(" " if unicodedata.category(c) == "Cc" else c for c in text)
-    return "".join(c for c in spaced if unicodedata.bidirectional(c) not in _DIRECTION_CONTROLS)
 
 
 def words_for(locale: str) -> Words:

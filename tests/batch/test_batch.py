@@ -4,8 +4,12 @@ import csv
 import os
 from dataclasses import replace
 
+import pytest
+
 from formcheck.batch.job import Limits
 from formcheck.batch.workers import pool
+from formcheck.errors import UsageError
+from formcheck.sheets.options import SheetOptions
 
 LIMITS = Limits(time_s=6.0, memory_mb=3000)
 
@@ -88,3 +92,17 @@ def test_clips_of_hostile_names_get_plain_folders_and_a_summary_that_is_safe(
     assert "&lt;img src=x onerror=alert(1)&gt;" in page
     with (out / "summary.csv").open(encoding="utf-8") as file:
         assert not any(cell[:1] in {"=", "-", "@"} for row in csv.reader(file) for cell in row)
+
+
+@pytest.mark.parametrize(
+    ("sheets", "why"),
+    [
+        (SheetOptions(locale="xx"), "no locale"),
+        (SheetOptions(paper="a4", pdf=False), "leaves out"),
+        (SheetOptions(alias="heron"), "in a manifest"),
+    ],
+)
+def test_sheets_that_cannot_be_made_are_refused_before_any_clip(run_quick, add_clip, sheets, why):
+    add_clip("good-1.mp4")
+    with pytest.raises(UsageError, match=why):
+        run_quick(setup={"sheets": sheets})

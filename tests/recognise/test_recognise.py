@@ -2,7 +2,6 @@
 
 import pytest
 
-from formcheck.checks.cues import checks_for
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.pipeline.selection import Candidate, resolve, shows_another
@@ -73,7 +72,7 @@ def test_an_arm_that_goes_round_draws_circles(library, turns):
 
 def test_signs_tell_an_exercise_and_nothing_is_judged_by_them(library):
     for exercise in library:
-        assert "sign" not in {check.id for check in checks_for(exercise, None)}
+        assert "sign" not in {check.id for check in exercise.checks_of(None)}
         told = [trait.key[0] for trait in traits_of(exercise, None)]
         assert all(sign.measure in told for sign in exercise.recognise)
 

@@ -16,8 +16,9 @@ from formcheck.measures.table import MeasureTable, View
 from formcheck.pipeline.check import Checked
 from formcheck.pipeline.settings import Settings
 from formcheck.sheets.export.result_json import result_schema
+from formcheck.sheets.options import SheetOptions
 from formcheck.sheets.video.encoder import ClipWriter
-from formcheck.sheets.write import SheetOptions, write_sheets
+from formcheck.sheets.write import write_sheets
 from tests.clips.sounding import write_sounding
 
 

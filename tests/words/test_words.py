@@ -3,7 +3,7 @@ from datetime import date
 import pytest
 
 from formcheck.errors import UsageError
-from formcheck.words.words import UNKNOWN, tidy, words_for
+from formcheck.words.words import UNKNOWN, words_for
 
 
 def test_a_measured_value_never_stands_without_its_uncertainty(words):
@@ -69,8 +69,3 @@ def test_singular_and_plural_are_told_apart(words):
 def test_an_unknown_locale_is_one_clear_line(locale):
     with pytest.raises(UsageError, match=r"there is no locale .* such as en, en-GB"):
         words_for(locale)
-
-
-def test_text_from_anywhere_becomes_one_harmless_line():
-    assert tidy("a\N{RIGHT-TO-LEFT OVERRIDE}b\N{LEFT-TO-RIGHT ISOLATE}c\nd\x00e") == "abc d e"
-    assert tidy("שלום Żółć 山田 🦩") == "שלום Żółć 山田 🦩"

@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 
-from formcheck.batch.job import Limits, printable
+from formcheck.batch.job import Limits
 from formcheck.batch.sources.naming import safe_name
 from formcheck.batch.sources.source import CLIP_SUFFIXES, Clip, Found
 from formcheck.errors import ClipError, UsageError
+from formcheck.text import strip_control
 
 _PIECE_BYTES = 2**20
 
@@ -26,7 +27,7 @@ def find_remote_clips(url: str) -> Found:
     for path in paths:
         shown = PurePosixPath(path[len(root) :].lstrip("/") or PurePosixPath(path).name)
         if shown.suffix.lower() in CLIP_SUFFIXES and not any(p[0] == "." for p in shown.parts):
-            found.clips.append(Clip(files.unstrip_protocol(path), printable(str(shown))))
+            found.clips.append(Clip(files.unstrip_protocol(path), strip_control(str(shown))))
     return found
 
 

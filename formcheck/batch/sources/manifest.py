@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
-from formcheck.batch.job import Job, printable
+from formcheck.batch.job import Job
 from formcheck.batch.sources.manifest_file import Problems, Row, read_rows
 from formcheck.batch.sources.source import inside
 from formcheck.errors import ExerciseError
@@ -16,6 +16,7 @@ from formcheck.exercises.library import SUFFIX, load_exercise
 from formcheck.exercises.programme import Prescription, Programme, load_programme
 from formcheck.exercises.schema import Exercise
 from formcheck.pipeline.settings import SideChoice
+from formcheck.text import strip_control
 
 P = TypeVar("P")
 T = TypeVar("T")
@@ -64,7 +65,7 @@ class _Reader:
             return None
         job = Job(
             clip=str(clip),
-            shown=printable(clip.relative_to(self.root).as_posix()),
+            shown=strip_control(clip.relative_to(self.root).as_posix()),
             exercise=exercise,
             side=side,
             client=client,
@@ -124,7 +125,7 @@ class _Reader:
         text = row.cells.get("client", "")
         if len(text) > MAX_CLIENT:
             self.problems.add(row.number, "client", f"is longer than {MAX_CLIENT} letters")
-        return printable(text)
+        return strip_control(text)
 
     def _exercise(self, row: Row) -> Exercise | None:
         if "programme" in row.cells:

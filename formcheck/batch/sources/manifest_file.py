@@ -10,9 +10,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from formcheck.batch.job import printable
 from formcheck.errors import UsageError
 from formcheck.exercises.explain import nearest
+from formcheck.text import strip_control
 
 COLUMNS = ("clip", "client", "exercise", "side", "date", "programme")
 SUFFIXES = (".csv", ".toml", ".json")
@@ -42,7 +42,7 @@ class Problems:
     def add(self, row: int, column: str, text: str) -> None:
         """Note one problem; ``column`` is empty if it is the row as a whole."""
         place = f"row {row}" + (f", column {column}" if column else "")
-        self.found.append((row, printable(f"{self.name}: {place}: {text}")))
+        self.found.append((row, strip_control(f"{self.name}: {place}: {text}")))
 
     def stop_if_any(self) -> None:
         """Raise UsageError with all of them, one line each, in order of the rows."""

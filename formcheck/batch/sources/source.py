@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from fnmatch import fnmatch
 from pathlib import Path
 
-from formcheck.batch.job import printable
 from formcheck.clips.files import starts_like_a_clip
 from formcheck.errors import UsageError
+from formcheck.text import strip_control
 
 CLIP_SUFFIXES = frozenset({
     ".3gp", ".avi", ".flv", ".gif", ".m2ts", ".m4v", ".mkv", ".mov",
@@ -45,7 +45,7 @@ def find_clips(source: str, out: Path) -> Found:
         root = path.resolve()
         return _sorted_out(root, _walk(root, out.resolve()))
     if path.is_file():
-        return Found([Clip(str(path.resolve()), printable(path.name))])
+        return Found([Clip(str(path.resolve()), strip_control(path.name))])
     if not glob.has_magic(source):
         raise UsageError(f"{source}: there is no such file or folder; check its name")
     fixed = _fixed_part(path)
@@ -67,7 +67,7 @@ def _sorted_out(root: Path, paths: Iterator[Path]) -> Found:
     found = Found()
     seen: set[Path] = set()
     for path in sorted(paths):
-        shown = printable(path.relative_to(root).as_posix())
+        shown = strip_control(path.relative_to(root).as_posix())
         real = inside(root, path)
         if real is None:
             found.skipped.append(f"{shown}: is a link that leads out of the folder")

@@ -3,7 +3,7 @@
 import traceback
 from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from time import monotonic
 from typing import Any
@@ -19,7 +19,7 @@ from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
 from formcheck.pipeline.check import Checked, check_clip
 from formcheck.pipeline.selection import Candidate, candidates_for, candidates_of
-from formcheck.sheets.write import SheetOptions, write_sheets
+from formcheck.sheets.write import write_sheets
 
 ProgressCallback = Callable[[dict[str, Any]], None]
 """Is told how far the work on a clip is: ``begun`` with its key and length, then ``share``."""
@@ -100,7 +100,7 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
         limits=setup.limits,
         on_progress=lambda share: task.on_progress({"share": share}),
     )
-    options = SheetOptions(alias=job.client, made_on=job.made_on, **asdict(setup.sheets))
+    options = replace(setup.sheets, alias=job.client, made_on=job.made_on)
     with whole_folder(setup.out / job.folder) as folder:
         record.begin(folder)
         write_sheets(checked, folder / "sheets", options)

@@ -1,7 +1,6 @@
 """The tables: ``measures.csv``, one row a time, and ``reps.csv``, one row a repetition."""
 
 import csv
-import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
@@ -10,6 +9,7 @@ import numpy as np
 from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.measures.table import SIDES, MeasureTable, column_name
+from formcheck.text import escape_formula
 
 _REP_FIELDS = (
     "index",
@@ -29,7 +29,6 @@ _REP_FIELDS = (
 _FINDING_FIELDS = ("value", "uncertainty", "unit", "margin", "verdict", "at_s")
 _BLOCK_ROWS = 1000
 """Rows that are turned into text at a time. Mechanical."""
-_FORMULA_STARTS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 def write_measures_csv(table: MeasureTable, path: Path) -> None:
@@ -94,7 +93,7 @@ def _cell(value: object) -> str:
             return "true" if value else "false"
         case int() | float():
             return _number(value)
-    return guarded(str(value))
+    return escape_formula(str(value))
 
 
 def _number(value: float) -> str:
@@ -103,17 +102,8 @@ def _number(value: float) -> str:
     return f"{round(value, 4) + 0.0:.4f}".rstrip("0").rstrip(".")  # + 0.0: never "-0"
 
 
-def guarded(text: str) -> str:
-    """Text that a spreadsheet shows and does not run: an apostrophe before what starts a formula.
-
-    Control characters, line breaks among them, become spaces.
-    """
-    shown = "".join(" " if unicodedata.category(c) == "Cc" else c for c in text)
-    return f"'{shown}" if shown.lstrip().startswith(_FORMULA_STARTS) else shown
-
-
 def _write(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
     with path.open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file, lineterminator="\n")
-        writer.writerow([guarded(name) for name in header])
+        writer.writerow([escape_formula(name) for name in header])
         writer.writerows(rows)

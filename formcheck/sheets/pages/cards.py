@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from formcheck.checks.cues import all_checks
 from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
@@ -89,7 +88,7 @@ def cue_cards(result: ClipResult, exercise: Exercise, words: Words) -> tuple[Cue
     Of a clip that shows something else only what is certain and of safety, as a limit that must not
     be passed holds for whatever is done.
     """
-    of_safety = {check.id for _, check in all_checks(exercise) if check.importance == "safety"}
+    of_safety = {check.id for _, check in exercise.all_checks if check.importance == "safety"}
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]
     kind = whole[0].kind if whole else "rep"
     rounds = sum(count.rounds for count in result.dose.counted.by_rounds)

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from formcheck.errors import UsageError
-from formcheck.words.words import tidy
+from formcheck.text import strip_bidi
 
 LONGEST_NOTE = 10_000
 """Characters: some pages of text. A proposal."""
@@ -24,4 +24,4 @@ def read_note(path: Path) -> tuple[str, ...]:
         raise UsageError(f"--note: {path} cannot be read: {why}. Check its name.") from error
     if len(text) > LONGEST_NOTE:
         raise UsageError(f"--note: {path} is longer than {LONGEST_NOTE} characters; shorten it.")
-    return tuple(tidy(line) for line in text.strip().splitlines())
+    return tuple(strip_bidi(line) for line in text.strip().splitlines())

@@ -19,8 +19,9 @@ from formcheck.sheets.pages.marks import Mark
 from formcheck.sheets.pages.moments import Still, is_close_up
 from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
+from formcheck.text import strip_bidi
 from formcheck.words.labels import capitalise_first
-from formcheck.words.words import Words, tidy
+from formcheck.words.words import Words
 
 _LANDSCAPE = 1.6
 """Width over height above which pictures need more room side by side. Mechanical."""
@@ -181,7 +182,7 @@ def _asset(name: str) -> Markup:
 
 def _harmless(value: object) -> object:
     """Text that is filled in becomes a harmless line; our own markup passes as it is."""
-    return tidy(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+    return strip_bidi(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
 def _drawn(spec: ChartSpec, words: Words) -> _DrawnChart:

@@ -13,8 +13,9 @@ from formcheck.sheets.pages.sheet import Sheet
 from formcheck.sheets.render.chart import WIDE, draw_chart
 from formcheck.sheets.render.html import environment
 from formcheck.sheets.render.printing import print_pdf
+from formcheck.text import strip_bidi
 from formcheck.words.labels import capitalise_first
-from formcheck.words.words import Words, tidy
+from formcheck.words.words import Words
 
 PAPERS = ("a4", "us-letter")
 _LONGEST_WORD = 36
@@ -176,7 +177,7 @@ def _breakable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     """The same data as harmless lines, with places to break in overlong words."""
     match value:
         case str():
-            return " ".join(_with_breaks(part) for part in tidy(value).split(" "))
+            return " ".join(_with_breaks(part) for part in strip_bidi(value).split(" "))
         case dict():
             return {
                 key: inner if key == "path" else _breakable(inner) for key, inner in value.items()

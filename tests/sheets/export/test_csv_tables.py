@@ -3,7 +3,7 @@ from dataclasses import replace
 
 import pytest
 
-from formcheck.sheets.export.csv_tables import guarded, write_measures_csv, write_reps_csv
+from formcheck.sheets.export.csv_tables import write_measures_csv, write_reps_csv
 
 
 def read(path):
@@ -73,8 +73,3 @@ def test_numbers_below_zero_stay_numbers(result, tmp_path):
     path = tmp_path / "reps.csv"
     write_reps_csv(result, path)
     assert read(path)[2]["shoulder-down_margin"] == "-1.4"
-
-
-def test_plain_text_is_left_alone():
-    assert guarded("left arm") == "left arm"
-    assert guarded("") == ""

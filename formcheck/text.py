@@ -1,0 +1,41 @@
+"""Text from outside, made harmless for where it is shown."""
+
+import unicodedata
+
+_DIRECTION_CONTROLS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+_FORMULA_STARTS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+_JOINERS = "\u200c\u200d"
+
+
+def strip_bidi(text: str) -> str:
+    """For a page: one line without control characters, and without those that turn its direction.
+
+    Left in, a right-to-left override in a name would turn around what stands behind it.
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    line = _spaced(text)
+    return "".join(c for c in line if unicodedata.bidirectional(c) not in _DIRECTION_CONTROLS)
+
+
+def strip_control(text: str) -> str:
+    """For a terminal: text with nothing in it that could steer one or turn a line around.
+
+    Control and format characters become replacement characters; the joiners that scripts need stay.
+    """
+    instead = "\N{REPLACEMENT CHARACTER}"
+    return "".join(c if c.isprintable() or c in _JOINERS else instead for c in text)
+
+
+def escape_formula(text: str) -> str:
+    """For a table: text that a spreadsheet shows and does not run.
+
+    An apostrophe goes before what starts a formula; control characters, line breaks among them,
+    become spaces.
+    """
+    shown = _spaced(text)
+    return f"'{shown}" if shown.lstrip().startswith(_FORMULA_STARTS) else shown
+
+
+def _spaced(text: str) -> str:
+    return "".join(" " if unicodedata.category(c) == "Cc" else c for c in text)
