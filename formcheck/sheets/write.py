@@ -125,7 +125,7 @@ def _write_pages(
 
 
 def _open(checked: Checked, threads: int = 1) -> ClipReader:
-    """The clip as it was looked at when it was checked."""
+    """The clip, opened with the settings that it was checked with."""
     settings = checked.settings
     return open_clip(
         checked.clip, mirrored=settings.mirrored, speed=settings.speed, threads=threads
@@ -134,7 +134,7 @@ def _open(checked: Checked, threads: int = 1) -> ClipReader:
 
 def _stills(checked: Checked, options: SheetOptions) -> dict[str, Still]:
     with _open(checked, threads=2) as clip:
-        frames = clip.frames(max_side_px=DECODE_SIDE_PX)  # colours only of those that are taken
+        frames = clip.frames(max_side_px=DECODE_SIDE_PX)  # only those that are taken become RGB
         moments = moments_of(checked.result)
         return take_stills(frames, checked.track, moments, show_face=options.show_face)
 

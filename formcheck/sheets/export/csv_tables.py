@@ -1,4 +1,4 @@
-"""The tables: ``measures.csv``, one row a time, and ``reps.csv``, one row a repetition."""
+"""The tables: ``measures.csv``, one row per time, and ``reps.csv``, one row per repetition."""
 
 import csv
 from collections.abc import Iterable, Iterator, Sequence
@@ -32,7 +32,7 @@ _BLOCK_ROWS = 1000
 
 
 def write_measures_csv(table: MeasureTable, path: Path) -> None:
-    """One row an analysed time; every column ``X`` is followed by ``X_sd``; blank where unknown.
+    """One row per analysed time; every column ``X`` is followed by ``X_sd``; blank where unknown.
 
     Every measure of the catalogue is there, in its place; last comes ``bridged``: 1 where a gap of
     up to 0.2 s was filled from both sides, else 0.
@@ -63,7 +63,7 @@ def measure_columns() -> Iterator[str]:
 
 
 def write_reps_csv(result: ClipResult, path: Path) -> None:
-    """One row a repetition; for each check its value, uncertainty, unit, margin, verdict, at_s."""
+    """One row per repetition; for each check its value, uncertainty, unit, margin, verdict, at_s."""
     check_ids = list(dict.fromkeys(f.id for judged in result.reps for f in judged.findings))
     header = [*_REP_FIELDS, *(f"{i}_{field}" for i in check_ids for field in _FINDING_FIELDS)]
     _write(path, header, (_rep_row(judged, check_ids) for judged in result.reps))

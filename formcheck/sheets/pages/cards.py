@@ -83,10 +83,10 @@ def rep_cards(result: ClipResult, exercise: Exercise | None, words: Words) -> tu
 
 
 def cue_cards(result: ClipResult, exercise: Exercise, words: Words) -> tuple[CueCard, ...]:
-    """The things to work on, as many as the result holds.
+    """The things to work on.
 
-    Of a clip that shows something else only what is certain and of safety, as a limit that must not
-    be passed holds for whatever is done.
+    If the clip shows another exercise, only what is certain and about safety: such a limit holds
+    whatever is done.
     """
     of_safety = {check.id for _, check in exercise.all_checks if check.importance == "safety"}
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]

@@ -76,7 +76,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
 
 
 def notice(result: ClipResult, words: Words) -> str:
-    """What puts the whole sheet in doubt: the clip shows another exercise, or nothing whole of it."""
+    """What casts doubt on the whole sheet: another exercise, or no whole repetition."""
     codes = (
         ProblemCode.ANOTHER_POSITION,
         ProblemCode.ANOTHER_EXERCISE,
@@ -87,12 +87,12 @@ def notice(result: ClipResult, words: Words) -> str:
 
 
 def how_to_film(result: ClipResult, exercise: Exercise) -> str:
-    """How to film it next time; empty where that would show no more."""
+    """How to film it next time; empty if that would show no more."""
     return exercise.filming.advice if result.summary.film_anew else ""
 
 
 def _next_none(result: ClipResult, words: Words) -> str:
-    """What stands where there is no cue: that all is well only if all that was judged is."""
+    """What is said if there is no cue; that all is well only if every judged check clearly passed."""
     if result.another_exercise:
         return words("client.next_other")
     whole = [judged for judged in result.reps if not judged.rep.partial]
@@ -115,7 +115,7 @@ def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
 
 
 def _breakdown(whole: list[Rep], exercise: Exercise, words: Words) -> str:
-    """Counts by side and direction, where there is more than one group; of rounds, their holds."""
+    """Counts by side and direction if there are several; for rounds, how many holds or circles."""
     if exercise.parts:
         kind = words.kind(exercise.movement, len(whole))
         return words("client.breakdown", count=len(whole), group=kind)
@@ -134,7 +134,7 @@ def _group(rep: Rep, words: Words, *, both: bool) -> str:
 
 
 def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:
-    """What no whole repetition showed, by its plain name; the reasons are on the coach's page."""
+    """Measures that no whole repetition showed; the coach's page has the reasons."""
     seen: dict[str, bool] = {}
     for judged in result.reps:
         for finding in () if judged.rep.partial else judged.findings:

@@ -194,7 +194,7 @@ def _tempo_row(rep: Rep, card: RepCard, words: Words) -> TempoRow:
 def _side_rows(result: ClipResult, words: Words) -> tuple[SideRow, ...]:
     """Checks measured on both sides.
 
-    The errors of one side go together, so that averaging does not shrink them.
+    Errors within one side are correlated, so averaging its repetitions does not reduce them.
     """
     values: dict[str, dict[str, list[Finding]]] = {}
     for judged in result.reps:

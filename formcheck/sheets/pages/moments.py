@@ -29,10 +29,10 @@ class Moment:
 
 
 def moments_of(result: ClipResult) -> dict[str, Moment]:
-    """The moments worth a still, under the keys that the pages use.
+    """The moments to take a still of, under the keys that the pages use.
 
-    One a repetition and one a cue; and, where the coach is asked to look, a close-up at the end of
-    the top of each whole repetition.
+    One for each repetition and each cue; where the coach is asked to look, also a close-up of each
+    whole repetition at the end of its top.
     """
     moments = {rep_key(judged.rep): Moment(key_moment_s(judged.rep)) for judged in result.reps}
     for position, cue in enumerate(result.summary.cues):

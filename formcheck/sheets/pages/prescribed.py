@@ -15,9 +15,11 @@ _ARROW = "\N{RIGHTWARDS ARROW}"
 
 
 @dataclass(frozen=True, slots=True)
-class _Own:
-    """A check whose target differs for this client: its key among the changes, the title of the part
-    it is of (empty: of all), and the unit of its ends.
+class _KeyedCheck:
+    """A check whose target a programme may change.
+
+    ``key`` is its key among the changes, ``part`` the title of its part (empty if it is of the
+    whole exercise), ``unit`` that of its limits.
     """
 
     key: str
@@ -27,11 +29,11 @@ class _Own:
 
 
 def prescribed_for_client(result: ClipResult, exercise: Exercise, words: Words) -> str:
-    """One or two sentences for the client: the limits of their own and the coach's word."""
+    """One or two sentences for the client: their own limits, and the note of the prescription."""
     prescription = result.prescription
     if prescription is None:
         return ""
-    own = [_limit_line(one, words) for one in _joined(_own_checks(prescription, exercise))]
+    own = [_limit_line(one, words) for one in _merged(_changed_checks(prescription, exercise))]
     lines = [words("prescribed.client", limits="; ".join(own))] if own else []
     return " ".join([*lines, *([prescription.note] if prescription.note else [])])
 
@@ -39,11 +41,11 @@ def prescribed_for_client(result: ClipResult, exercise: Exercise, words: Words) 
 def prescribed_for_coach(
     result: ClipResult, exercise: Exercise, words: Words
 ) -> tuple[tuple[str, str], ...]:
-    """Rows of name and text: the phase, every change against the library, when to leave it out."""
+    """Rows of name and text: the phase, all changes against the library, when to leave it out."""
     prescription = result.prescription
     if prescription is None:
         return ()
-    own = _own_checks(prescription, exercise)
+    own = _changed_checks(prescription, exercise)
     new = {one.key for one in own if _is_new(one, prescription)}
     ends = {one.key + end for one in own for end in _ENDS}
     changes = [
@@ -67,7 +69,7 @@ def prescribed_for_coach(
     return tuple((name, text) for name, text in rows if text)
 
 
-def _own_checks(prescription: Prescription, exercise: Exercise) -> list[_Own]:
+def _changed_checks(prescription: Prescription, exercise: Exercise) -> list[_KeyedCheck]:
     changed = {
         change.key.rpartition(".")[0]
         for change in prescription.changes
@@ -76,22 +78,22 @@ def _own_checks(prescription: Prescription, exercise: Exercise) -> list[_Own]:
     return [one for one in _every_check(exercise) if one.key in changed]
 
 
-def _every_check(exercise: Exercise) -> Iterator[_Own]:
+def _every_check(exercise: Exercise) -> Iterator[_KeyedCheck]:
     for check in exercise.checks:
-        yield _Own(f'checks "{check.id}"', "", check, _unit(check, exercise.primary))
+        yield _KeyedCheck(f'checks "{check.id}"', "", check, _unit(check, exercise.primary))
     for part in exercise.parts:
         for check in part.checks:
             key = f'parts "{part.name}".checks "{check.id}"'
-            yield _Own(key, part.title, check, _unit(check, part.primary))
+            yield _KeyedCheck(key, part.title, check, _unit(check, part.primary))
 
 
 def _unit(check: Check, primary: Primary) -> str:
     return MEASURES[check.measure].unit_beside(MEASURES[primary.measure])
 
 
-def _joined(own: list[_Own]) -> list[_Own]:
-    """Checks of one measure at one moment of one part as one, with the narrower of either end."""
-    joined: dict[tuple[object, ...], _Own] = {}
+def _merged(own: list[_KeyedCheck]) -> list[_KeyedCheck]:
+    """Checks of the same measure, moment and part as one check with the narrower limits."""
+    joined: dict[tuple[object, ...], _KeyedCheck] = {}
     for one in own:
         check = one.check
         key = (one.part, check.measure, check.statistic, check.phase, check.relative)
@@ -105,13 +107,13 @@ def _joined(own: list[_Own]) -> list[_Own]:
     return list(joined.values())
 
 
-def _is_new(one: _Own, prescription: Prescription) -> bool:
+def _is_new(one: _KeyedCheck, prescription: Prescription) -> bool:
     return any(
         change.before is None and change.key == f"{one.key}.id" for change in prescription.changes
     )
 
 
-def _usual(one: _Own, prescription: Prescription, words: Words) -> str:
+def _usual(one: _KeyedCheck, prescription: Prescription, words: Words) -> str:
     """``usually at least 90°``: the ends before the programme changed them."""
     before = {change.key: change.before for change in prescription.changes}
 
@@ -123,7 +125,7 @@ def _usual(one: _Own, prescription: Prescription, words: Words) -> str:
     return words("prescribed.usually", limits=words.limits(low, high, one.unit))
 
 
-def _limit_line(one: _Own, words: Words) -> str:
+def _limit_line(one: _KeyedCheck, words: Words) -> str:
     check = one.check
     label = check_label(check.measure, check.statistic, check.phase, words)
     limits = words.limits(check.low, check.high, one.unit)

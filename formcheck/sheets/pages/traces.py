@@ -27,10 +27,10 @@ _START_S = 0.3
 def charts(
     result: ClipResult, table: MeasureTable, exercise: Exercise, words: Words
 ) -> tuple[ChartSpec, ...]:
-    """One chart for the primary measure and each other measure checked, for each working side.
+    """One chart of the primary measure and of every other measure checked, for each working side.
 
-    The primary measure comes first, a side that was never seen last. Measures that the table does
-    not hold are left out.
+    The primary measure comes first; a side that was never seen comes last. Measures that are not in
+    the table are left out.
     """
     checked = [check.measure for check in exercise.checks if MEASURES[check.measure].over_time]
     measures = list(dict.fromkeys([exercise.primary.measure, *checked]))

@@ -10,18 +10,18 @@ _SYNTAX = '"\\'
 
 
 def writable(text: str) -> str:
-    """The text with every character that no shipped font has replaced.
+    """The text with substitutes for characters that no shipped font has.
 
-    Ornamental letters become plain ones; what has no plain form becomes the replacement character,
-    marks that stand on it nothing. Quotes and backslashes never appear where there were none.
+    Ornamental letters become plain ones; a character without a plain form becomes the replacement
+    character, and a combining mark is dropped. Quotes and backslashes never appear where there were none.
     """
     if text.isascii():
         return text
-    return "".join(c if is_covered(c) else _instead(c) for c in text)
+    return "".join(c if is_covered(c) else _substitute(c) for c in text)
 
 
 def is_covered(character: str) -> bool:
-    """Whether a shipped font has it, or it is of the kind that is not drawn."""
+    """Whether a shipped font has the character, or it is of a kind that is never drawn."""
     if character.isascii() or unicodedata.category(character) == "Cf":
         return True
     starts, ends = _ranges()
@@ -29,7 +29,7 @@ def is_covered(character: str) -> bool:
     return place >= 0 and ord(character) <= ends[place]
 
 
-def _instead(character: str) -> str:
+def _substitute(character: str) -> str:
     plain = unicodedata.normalize("NFKC", character)
     if plain.isprintable() and all(is_covered(c) and c not in _SYNTAX for c in plain):
         return plain

@@ -21,7 +21,7 @@ def typeset(
     output: Literal["pdf", "png"] = "pdf",
     ppi: float = 72.0,
 ) -> list[bytes]:
-    """Compile a template, typst source, with data: one PDF, or one PNG a page.
+    """Compile a template, typst source, with data: one PDF, or one PNG per page.
 
     ``data`` is JSON-serialisable and reaches the template as text in ``sys.inputs.data``; ``root``
     is the only folder that it can read pictures from.

@@ -1,4 +1,4 @@
-"""Strokes on pictures: every line has a dark edge, so that it shows on light and dark ground."""
+"""Strokes on pictures; each has a dark edge, so that it shows on light and dark backgrounds."""
 
 import cv2
 import numpy as np
@@ -49,13 +49,13 @@ def arc(centre: FloatArray, radius: float, start_rad: float, end_rad: float) -> 
 
 
 def panel(image: Picture, left: int, top: int, width: int, height: int) -> None:
-    """A dark ground to write on, in place; what lies behind shows through a little."""
+    """A dark background to write on, in place; what lies behind shows through a little."""
     area = image[max(top, 0) : top + height, max(left, 0) : left + width]
     area[:] = (0.25 * area + 0.75 * np.array(INK)).astype(np.uint8)
 
 
 def write(image: Picture, cover: Picture, left: int, top: int, colour: Colour = PAPER) -> None:
-    """Letters (their cover) onto the picture, in place; what falls outside is left out."""
+    """Letters onto the picture, in place: ``cover`` is how much of each pixel they cover (uint8)."""
     height = min(cover.shape[0], image.shape[0] - top)
     width = min(cover.shape[1], image.shape[1] - left)
     if height <= 0 or width <= 0 or top < 0 or left < 0:
