@@ -1,6 +1,6 @@
 """Who needs a look first, and why: one level and one sentence for each clip."""
 
-from formcheck.catalogue.codes import Importance
+from formcheck.catalogue.codes import Importance, Verdict
 from formcheck.checks.result import (
     ClipResult,
     DirectionCount,
@@ -40,7 +40,7 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     whole = [judged for judged in result.reps if not judged.rep.partial]
     outside = _outside(result, exercise)
     for weight, findings in outside:
-        if weight == "safety":
+        if weight == Importance.SAFETY:
             return "safety", _sentence(findings, len(whole))
     if result.another_exercise:
         return "unrecognised", words.tell(result.another_exercise.message)
@@ -82,7 +82,7 @@ def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[Importance, l
         if judged.rep.partial:
             continue
         for finding in judged.findings:
-            if finding.verdict == "outside":
+            if finding.verdict == Verdict.OUTSIDE:
                 own = importance.get((judged.rep.part, finding.id))
                 weight = own or importance.get((None, finding.id), Importance.POSITION)
                 found.setdefault((finding.id, weight), []).append(finding)

@@ -1,8 +1,9 @@
 """What to tell the client: at most two cues, one true praise, and what could not be judged."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass
 
-from formcheck.catalogue.codes import Importance
+from formcheck.catalogue.codes import Importance, Verdict
 from formcheck.checks.result import Cue, Finding, JudgedRep
 from formcheck.checks.rounds import RoundsBySide, round_cues
 from formcheck.exercises.schema import Check, Exercise
@@ -12,11 +13,24 @@ BetterFrom = Callable[[Check], str | None]
 """Where else to film from, in words, so that a check can be decided; None if that is not known."""
 _Seen = tuple[JudgedRep, Finding]
 MAX_CUES = 2
+"""More is not taken in at once. Common practice, no source."""
 BORDERLINE_SHARE = 0.5
-"""A borderline finding becomes a (soft) cue when at least this share of repetitions show it."""
+"""A borderline finding becomes a (soft) cue when at least this share of repetitions show it.
+A proposal."""
 LIKELY = 0.5
 """... each passing its limit by at least this share of its uncertainty, so that wrong is twice as
-likely as right. Where it is a toss-up, nobody is asked to change what may well be right (a proposal)."""
+likely as right. Where it is a toss-up, nobody is asked to change what may well be right.
+A proposal."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    """A cue that may be given. ``fault`` is what it is about: the client is told of each once."""
+
+    cue: Cue
+    importance: Importance
+    times_seen: int
+    fault: Hashable
 
 
 def choose_cues(
@@ -28,28 +42,60 @@ def choose_cues(
     told in the same words, as circles both ways are, is said once, and so is what two checks of one
     measure find the same way in the same part.
     """
-    ranked = [
-        (not cue.certain, Importance.RANGE.rank, -len(reps), cue, cue.check_id)
+    candidates = [
+        *_round_candidates(exercise, reps, rounds),
+        *_check_candidates(exercise, reps),
+    ]
+    first_of_fault: dict[Hashable, Cue] = {}
+    for candidate in sorted(candidates, key=_rank):
+        first_of_fault.setdefault(candidate.fault, candidate.cue)
+    return tuple(first_of_fault.values())[:MAX_CUES]
+
+
+def _rank(candidate: _Candidate) -> tuple[bool, int, int]:
+    """The place of a candidate among others, the first to be told being the least."""
+    return not candidate.cue.certain, candidate.importance.rank, -candidate.times_seen
+
+
+def _round_candidates(
+    exercise: Exercise, reps: Sequence[JudgedRep], rounds: RoundsBySide
+) -> list[_Candidate]:
+    """What rounds lack, ranked as if every repetition showed it."""
+    return [
+        _Candidate(cue, Importance.RANGE, len(reps), cue.check_id)
         for cue in round_cues(exercise, rounds)
     ]
+
+
+def _check_candidates(exercise: Exercise, reps: Sequence[JudgedRep]) -> list[_Candidate]:
+    """One for each check that something to work on was found by."""
+    found = []
     for check, parts in _by_cue(exercise):
         mine = [judged for part in parts for judged in of_part(reps, part)]
-        outside = _with_verdict(mine, check, "outside")
-        doubtful = [pair for pair in _with_verdict(mine, check, "borderline") if _likely(pair[1])]
-        certain = bool(outside)
-        seen = _of_one_way(outside or doubtful)
-        if not certain and len(seen) < max(BORDERLINE_SHARE * len(mine), 1):
-            continue
-        rep, finding = min(seen, key=lambda pair: pair[1].margin or 0.0)
-        at_s = finding.at_s if finding.at_s is not None else rep.rep.top_start_s
-        cue = Cue(check.id, finding.cue, rep.rep.index, at_s, len(seen), certain)
-        above = finding.high is not None and (finding.value or 0.0) > finding.high
-        way = f"{parts} {check.measure} {check.phase} {check.relative} {above}"
-        ranked.append((not certain, check.importance.rank, -len(seen), cue, way))
-    best: dict[str, Cue] = {}
-    for *_, cue, way in sorted(ranked, key=lambda entry: entry[:3]):
-        best.setdefault(way, cue)
-    return tuple(best.values())[:MAX_CUES]
+        outside = _with_verdict(mine, check, Verdict.OUTSIDE)
+        borderline = _with_verdict(mine, check, Verdict.BORDERLINE)
+        seen = _told_alike(outside or [pair for pair in borderline if _likely(pair[1])])
+        if outside or len(seen) >= max(BORDERLINE_SHARE * len(mine), 1):
+            found.append(_check_candidate(check, parts, seen, certain=bool(outside)))
+    return found
+
+
+def _check_candidate(
+    check: Check, parts: Sequence[str | None], seen: Sequence[_Seen], *, certain: bool
+) -> _Candidate:
+    """The cue of a check, at the worst of the repetitions that showed it."""
+    judged, finding = min(seen, key=lambda pair: pair[1].margin or 0.0)
+    cue = Cue(
+        check_id=check.id,
+        sentence=finding.cue,
+        rep_index=judged.rep.index,
+        at_s=finding.at_s if finding.at_s is not None else judged.rep.top_start_s,
+        times_seen=len(seen),
+        certain=certain,
+    )
+    above = finding.high is not None and (finding.value or 0.0) > finding.high
+    fault = (tuple(parts), check.measure, check.phase, check.relative, above)
+    return _Candidate(cue, check.importance, len(seen), fault)
 
 
 def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
@@ -63,13 +109,13 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
         finding.measure
         for judged in reps
         for finding in judged.findings
-        if finding.verdict in ("outside", "borderline")
+        if finding.verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE)
     }
     for importance in Importance:
         for part, check in exercise.all_checks:
             mine = of_part(reps, part)
-            sure = [pair for pair in _with_verdict(mine, check, "within") if pair[1].clear]
-            if check.importance is not importance or check.measure in faulty:
+            sure = [pair for pair in _with_verdict(mine, check, Verdict.WITHIN) if pair[1].clear]
+            if check.importance != importance or check.measure in faulty:
                 continue
             if mine and len(sure) == len(mine):
                 return check.praise
@@ -85,7 +131,7 @@ def not_measured(
     sentences, way_out = [], False
     for part, check in exercise.all_checks:
         mine = of_part(reps, part)
-        missing = _with_verdict(mine, check, "not-measurable")
+        missing = _with_verdict(mine, check, Verdict.NOT_MEASURABLE)
         if mine and len(missing) == len(mine):
             finding = missing[0][1]
             reason = finding.reason or "it was not seen"
@@ -105,7 +151,7 @@ def _likely(finding: Finding) -> bool:
     return -(finding.margin or 0.0) >= LIKELY * (finding.uncertainty or 0.0)
 
 
-def _of_one_way(seen: Sequence[_Seen]) -> list[_Seen]:
+def _told_alike(seen: Sequence[_Seen]) -> list[_Seen]:
     """Those that are told the same, as too far and not far enough are not: the most."""
     ways: dict[str, list[_Seen]] = {}
     for pair in seen:
@@ -126,9 +172,7 @@ def of_part(reps: Sequence[JudgedRep], part: str | None) -> list[JudgedRep]:
     return [judged for judged in reps if part is None or judged.rep.part == part]
 
 
-def _with_verdict(
-    reps: Sequence[JudgedRep], check: Check, verdict: str
-) -> list[tuple[JudgedRep, Finding]]:
+def _with_verdict(reps: Sequence[JudgedRep], check: Check, verdict: Verdict) -> list[_Seen]:
     return [
         (rep, finding)
         for rep in reps

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from formcheck.catalogue.codes import Importance
+from formcheck.catalogue.codes import Importance, Verdict
 from formcheck.checks.cues import (
     BetterFrom,
     choose_cues,
@@ -11,23 +11,24 @@ from formcheck.checks.cues import (
     not_measured,
 )
 from formcheck.checks.result import Finding, JudgedRep, Summary
-from formcheck.checks.rounds import round_lines, rounds_by_side
+from formcheck.checks.rounds import round_messages, rounds_by_side
 from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.types import Rep
 
-WEIGHTS: dict[Importance, float] = {
+WEIGHTS = {
     Importance.SAFETY: 3.0,
     Importance.POSITION: 2.0,
     Importance.RANGE: 2.0,
     Importance.TEMPO: 1.0,
 }
-"""How much a check counts in the score (a proposal)."""
-CREDIT = {"within": 1.0, "borderline": 0.7, "outside": 0.0}
+"""How much a check counts in the score. A proposal."""
+CREDIT = {Verdict.WITHIN: 1.0, Verdict.BORDERLINE: 0.7, Verdict.OUTSIDE: 0.0}
+"""The share of its weight that a check earns. A proposal."""
 MIN_COVERAGE = 0.3
-"""Less of a repetition judged than this gives no score."""
+"""Less of the weight of all checks judged than this gives no score. A proposal."""
 NOT_WHOLE = "this repetition is not whole, so the rest of it may have been right"
 
 
@@ -52,12 +53,12 @@ def _as_far_as_seen(finding: Finding) -> Finding:
 
     Only what more of it could not undo stays: more than is allowed at its most, less at its least.
     """
-    if finding.verdict not in ("outside", "borderline") or finding.value is None:
+    if finding.verdict not in (Verdict.OUTSIDE, Verdict.BORDERLINE) or finding.value is None:
         return finding
     over = finding.high is not None and finding.value > finding.high
     if finding.statistic in (("max", "worst", "value") if over else ("min", "worst")):
         return finding
-    return replace(finding, verdict="not-measurable", margin=None, reason=NOT_WHOLE)
+    return replace(finding, verdict=Verdict.NOT_MEASURABLE, margin=None, reason=NOT_WHOLE)
 
 
 def score_findings(
@@ -68,7 +69,7 @@ def score_findings(
     for check, finding in zip(checks, findings, strict=True):
         weight = WEIGHTS[check.importance]
         total += weight
-        if finding.verdict != "not-measurable":
+        if finding.verdict != Verdict.NOT_MEASURABLE:
             judged += weight
             earned += weight * CREDIT[finding.verdict]
     coverage = judged / total if total else 0.0
@@ -90,5 +91,5 @@ def summarise(
         not_measured=unmeasured,
         film_anew=film_anew,
         look_yourself=exercise.look_yourself,
-        rounds=round_lines(exercise, rounds_by_side(exercise, reps)),
+        rounds=round_messages(exercise, rounds_by_side(exercise, reps)),
     )

@@ -2,15 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
 
-from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.codes import Message, ProblemCode, Verdict
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
-
-Verdict = Literal["within", "borderline", "outside", "not-measurable"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +38,7 @@ class Finding:
     def clear(self) -> bool:
         """Whether the value lies inside its limits by more than its uncertainty."""
         sure = self.margin is not None and self.margin >= (self.uncertainty or 0.0)
-        return sure and self.verdict == "within"
+        return sure and self.verdict == Verdict.WITHIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +55,12 @@ class JudgedRep:
 class Cue:
     """One thing to work on: the check, the sentence, and the moment that shows it best.
 
+    ``sentence`` is the exercise's own words, or a message where it has none for this.
     ``times_seen`` counts repetitions, or rounds through the parts where it is ``per_round``.
     """
 
     check_id: str
-    text: str
+    sentence: str | Message
     rep_index: int
     at_s: float
     times_seen: int
@@ -162,8 +160,8 @@ class DoseCount:
 class Summary:
     """What the whole set comes to.
 
-    ``not_measured`` holds plain sentences with the reason and the way out, ``rounds`` one for each
-    round of a compound exercise in which a part was left out or the order was another.
+    ``not_measured`` holds plain sentences with the reason and the way out, ``rounds`` a message for
+    each round of a compound exercise in which a part was left out or the order was another.
     ``film_anew`` is whether any of what was not measured may show in a clip filmed as is advised.
     """
 
@@ -172,7 +170,7 @@ class Summary:
     praise: str | None
     not_measured: tuple[str, ...]
     look_yourself: tuple[str, ...]
-    rounds: tuple[str, ...] = ()
+    rounds: tuple[Message, ...] = ()
     film_anew: bool = True
 
 

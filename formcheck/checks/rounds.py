@@ -1,7 +1,8 @@
 """What the rounds of a compound exercise come to: what was left out or too short, and in which order."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
+from formcheck.catalogue.codes import CueCode, Message, Params, RoundCode
 from formcheck.checks.result import Cue, JudgedRep
 from formcheck.exercises.schema import Exercise, Part
 from formcheck.movements.rounds import Round, rounds_of
@@ -38,7 +39,7 @@ def _missed_cues(exercise: Exercise, rounds: RoundsBySide) -> list[Cue]:
             cues.append(
                 Cue(
                     check_id=f"missed-{part.name}",
-                    text=part.missed,
+                    sentence=part.missed,
                     rep_index=last.index,
                     at_s=last.end_s,
                     times_seen=len(certain or lacking),
@@ -65,7 +66,10 @@ def _short_cues(exercise: Exercise, rounds: RoundsBySide) -> list[Cue]:
             cues.append(
                 Cue(
                     check_id=f"short-{part.name}",
-                    text=f"Draw all {asked} circles {part.turn} before you go on; here it was {done}.",
+                    sentence=Message(
+                        CueCode.FEW_CIRCLES,
+                        {"asked": asked, "done": done, "direction": part.turn},
+                    ),
                     rep_index=last.index,
                     at_s=last.end_s,
                     times_seen=len(short),
@@ -76,27 +80,39 @@ def _short_cues(exercise: Exercise, rounds: RoundsBySide) -> list[Cue]:
     return cues
 
 
-def round_lines(exercise: Exercise, rounds: RoundsBySide) -> tuple[str, ...]:
-    """One plain sentence for each part that a round lacks or cuts short, and for each round out of
-    order or whose order the camera cannot tell.
+def round_messages(exercise: Exercise, rounds: RoundsBySide) -> tuple[Message, ...]:
+    """A message for each part that a round lacks or cuts short, and for each round out of order or
+    whose order the camera cannot tell.
     """
     titles = {part.name: _title(part) for part in exercise.parts}
-    lines = []
-    for side, of_side in rounds.items():
-        whose = f", {side} side" if len(rounds) > 1 else ""
-        for number, one in enumerate(of_side, start=1):
-            what = "was left out" if one.certain else "was not recognised; look whether it was done"
-            lines += [f"Round {number}{whose}: {titles[name]} {what}." for name in one.missing]
-            lines += [
-                f"Round {number}{whose}: {titles[few.part]}: {few.done} of {few.asked} circles."
-                for few in one.short
-            ]
-            if one.open_order:
-                lines.append(f"Round {number}{whose}: {_open_order(one, titles)}")
-            elif not one.in_order:
-                came = ", ".join(dict.fromkeys(titles[rep.part] for rep in one.reps if rep.part))
-                lines.append(f"Round {number}{whose}: done in another order: {came}.")
-    return tuple(lines)
+    return tuple(
+        Message(code, {"number": number, "side": side if len(rounds) > 1 else "", **params})
+        for side, of_side in rounds.items()
+        for number, one in enumerate(of_side, start=1)
+        for code, params in _lacks(one, titles)
+    )
+
+
+def _lacks(one: Round, titles: Mapping[str, str]) -> Iterator[tuple[RoundCode, Params]]:
+    """What there is to say of one round."""
+    for name in one.missing:
+        code = RoundCode.LEFT_OUT if one.certain else RoundCode.NOT_RECOGNISED
+        yield code, {"part": titles[name]}
+    for few in one.short:
+        done: Params = {"part": titles[few.part], "done": few.done, "asked": few.asked}
+        yield RoundCode.FEW_CIRCLES, done
+    if one.open_order:
+        starts_s = {rep.part: rep.start_s for rep in reversed(one.reps)}
+        yield (
+            RoundCode.OPEN_ORDER,
+            {
+                "parts": tuple(titles[name] for name in one.open_order),
+                "moments_s": tuple(sorted(starts_s[name] for name in one.open_order)),
+            },
+        )
+    elif not one.in_order:
+        came = dict.fromkeys(titles[rep.part] for rep in one.reps if rep.part)
+        yield RoundCode.OTHER_ORDER, {"parts": tuple(came)}
 
 
 def _title(part: Part) -> str:
@@ -104,19 +120,3 @@ def _title(part: Part) -> str:
     if part.turn is None or part.turn in part.title.lower():
         return part.title
     return f"{part.title} {part.turn}"
-
-
-def _open_order(one: Round, titles: Mapping[str, str]) -> str:
-    """That the camera leaves open which part came when, and where to look."""
-    starts = {rep.part: rep.start_s for rep in reversed(one.reps)}
-    moments = sorted(starts[name] for name in one.open_order)
-    return (
-        f"the camera cannot tell the order of these: "
-        f"{', '.join(titles[name] for name in one.open_order)}. "
-        f"Look at the stills at {' and '.join(_moment(at_s) for at_s in moments)}."
-    )
-
-
-def _moment(at_s: float) -> str:
-    """As the sheets name it: ``0:12``."""
-    return f"{int(at_s) // 60}:{int(at_s) % 60:02d}"

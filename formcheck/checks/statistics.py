@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
@@ -15,26 +14,34 @@ from formcheck.measures.table import (
     Side,
     column_name,
 )
+from formcheck.measures.timebase import BoolArray, FloatArray
 from formcheck.movements.signals import combined
 from formcheck.movements.types import Rep
 
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
-
 SUSTAINED_S = 0.15
-"""A maximum or minimum counts once it lasts this long, so that one bad frame decides nothing."""
+"""A maximum or minimum counts once it lasts this long, so that one bad frame decides nothing.
+A proposal."""
 MIN_KNOWN_SHARE = 0.6
-"""Less of the phase than this known, and its statistic is not."""
+"""Less of the phase than this known, and its statistic is not. A proposal."""
 ONE_SIDED_95 = 1.645
+"""Standard uncertainties that a normal error stays below in 95 of 100 cases.
+Published: JCGM 100:2008, table G.1 (90 % between both ends)."""
 ONE_SIDED_BAND = 3.0
-"""A single limit has no width; three tolerances part right from clearly wrong (a proposal)."""
+"""A single limit has no width; three tolerances part right from clearly wrong. A proposal."""
 START_S = 0.3
-"""Relative checks compare with the median over this long up to the repetition's start."""
-DIFFERENCE_SHARE, ARM_DIFFERENCE_SHARE = 0.7, 1.0
-"""Standard uncertainty of a change within a repetition, in those of the reading. The error is mostly a
-bias that depends on posture, which two readings of one repetition partly share. Of the arm they share
-less, as the networks rather expect it to keep still (made clips: with these shares 99 % of changed
-leans and 93 % of changed arm heights lie within two uncertainties)."""
+"""Relative checks compare with the median over this long up to the repetition's start. A proposal."""
+START_OVERLAP_S = 0.05
+"""... and over so much of the repetition itself, in which hardly anything moves yet. A proposal."""
+DIFFERENCE_SHARE = 0.7
+"""Standard uncertainty of a change within a repetition, in those of the reading. The error is mostly
+a bias that depends on posture, which two readings of one repetition partly share: on made clips 99 %
+of changed leans lie within two uncertainties with this share. Read on rendered people."""
+ARM_DIFFERENCE_SHARE = 1.0
+"""The same of an angle of the arm, of which two readings share less, as the networks rather expect it
+to keep still: on made clips 93 % of changed arm heights lie within two uncertainties with this share.
+Read on rendered people."""
+_SAME_TIME_S = 1e-6
+"""Times closer than this are one. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,65 +102,117 @@ def _phase(time_s: FloatArray, rep: Rep, check: Check) -> BoolArray:
     if last - first < SUSTAINED_S:
         middle = (first + last) / 2
         first, last = middle - SUSTAINED_S / 2, middle + SUSTAINED_S / 2
-    return np.asarray((time_s >= first - 1e-6) & (time_s <= last + 1e-6))
+    return np.asarray((time_s >= first - _SAME_TIME_S) & (time_s <= last + _SAME_TIME_S))
 
 
-def _statistic(
-    table: MeasureTable, series: Series, known: BoolArray, check: Check
-) -> tuple[float, float, float]:
-    times, values, sds = table.time_s[known], series.value[known], series.sd[known]
-    width = max(round(SUSTAINED_S / float(table.time_s[1] - table.time_s[0])), 1)
-    ends = np.pad(values, (width // 2, width - 1 - width // 2), mode="edge")
-    windows = np.lib.stride_tricks.sliding_window_view(ends, width)
-    high, low = windows.min(axis=1), windows.max(axis=1)
-    # An extreme is sought where it stands out most surely, not where the reading is most unsure.
-    top, bottom = (
-        int(np.argmax(high - ONE_SIDED_95 * sds)),
-        int(np.argmin(low + ONE_SIDED_95 * sds)),
-    )
+@dataclass(frozen=True, slots=True, eq=False)
+class _Trace:
+    """A measure at the moments of a phase at which it is known, (n,) each.
+
+    ``high`` is the highest level, and ``low`` the lowest, sustained around each moment.
+    """
+
+    time_s: FloatArray
+    value: FloatArray
+    sd: FloatArray
+    high: FloatArray
+    low: FloatArray
+
+
+_Statistic = tuple[float, float, float]
+"""A value, its standard uncertainty, and its moment in seconds."""
+
+
+def _statistic(table: MeasureTable, series: Series, known: BoolArray, check: Check) -> _Statistic:
+    trace = _sustained(table, series, known)
     if check.statistic == "mean":
-        worst = int(np.argmax(np.abs(values - _middle(check))))
-        return float(values.mean()), float(np.sqrt(np.mean(sds**2))), float(times[worst])
+        return _mean(trace, check)
     if check.statistic == "range":
-        sd = float(np.hypot(sds[top], sds[bottom])) * (
-            1 if check.relative else _difference_share(check)
-        )
-        return float(high[top] - low[bottom]), sd, float(times[top])
-    over, under = _beyond(check, high, low)
-    if check.statistic == "worst":
-        top, bottom = _nearest(over, sds, check, top), _nearest(under, sds, check, bottom)
-        up = over[top] / sds[top] >= under[bottom] / sds[bottom]
+        return _range(trace, check)
+    return _extreme(trace, check)
+
+
+def _sustained(table: MeasureTable, series: Series, known: BoolArray) -> _Trace:
+    values = series.value[known]
+    width = max(round(SUSTAINED_S / float(table.time_s[1] - table.time_s[0])), 1)
+    padded = np.pad(values, (width // 2, width - 1 - width // 2), mode="edge")
+    windows = np.lib.stride_tricks.sliding_window_view(padded, width)
+    high, low = windows.min(axis=1), windows.max(axis=1)
+    return _Trace(table.time_s[known], values, series.sd[known], high, low)
+
+
+def _mean(trace: _Trace, check: Check) -> _Statistic:
+    """The average, dated where the value is furthest from the target."""
+    worst = int(np.argmax(np.abs(trace.value - _middle(check))))
+    sd = float(np.sqrt(np.mean(trace.sd**2)))
+    return float(trace.value.mean()), sd, float(trace.time_s[worst])
+
+
+def _range(trace: _Trace, check: Check) -> _Statistic:
+    """The maximum less the minimum, dated at the maximum."""
+    top, bottom = _most_certain_peak(trace.high, trace.sd), _most_certain_peak(-trace.low, trace.sd)
+    sd = float(np.hypot(trace.sd[top], trace.sd[bottom]))
+    if not check.relative:  # the uncertainty of a relative value is that of a change already
+        sd *= _difference_share(check)
+    return float(trace.high[top] - trace.low[bottom]), sd, float(trace.time_s[top])
+
+
+def _extreme(trace: _Trace, check: Check) -> _Statistic:
+    """The maximum, the minimum, or whichever of them passes its limit most surely.
+
+    A maximum that may also be too small is the greatest value, whatever passes the upper limit most
+    surely; so is a minimum that may be too great.
+    """
+    over, under = _exceedances(trace, check)
+    top, bottom = _most_certain_peak(trace.high, trace.sd), _most_certain_peak(-trace.low, trace.sd)
+    worst = check.statistic == "worst"
+    if worst or check.low is None:
+        top = _most_certain_exceedance(over, trace.sd, check, fallback=top)
+    if worst or check.high is None:
+        bottom = _most_certain_exceedance(under, trace.sd, check, fallback=bottom)
+    if worst:
+        upper = bool(over[top] / trace.sd[top] >= under[bottom] / trace.sd[bottom])
     else:
-        up = check.statistic == "max"
-        if up and check.low is None:
-            top = _nearest(over, sds, check, top)
-        elif not up and check.high is None:
-            bottom = _nearest(under, sds, check, bottom)
-    at, value = (top, high[top]) if up else (bottom, low[bottom])
-    return float(value), float(sds[at]), float(times[at])
+        upper = check.statistic == "max"
+    if upper:
+        return float(trace.high[top]), float(trace.sd[top]), float(trace.time_s[top])
+    return float(trace.low[bottom]), float(trace.sd[bottom]), float(trace.time_s[bottom])
+
+
+def _most_certain_peak(level: FloatArray, sd: FloatArray) -> int:
+    """Where a level (n,) stands out most surely, which is not where its reading is most unsure."""
+    return int(np.argmax(level - ONE_SIDED_95 * sd))
+
+
+def _exceedances(trace: _Trace, check: Check) -> tuple[FloatArray, FloatArray]:
+    """How far the levels (n,) lie over the upper and under the lower limit; within it, negative."""
+    lower, upper = check.limits
+    over = trace.high - (np.inf if upper is None else upper)
+    under = (-np.inf if lower is None else lower) - trace.low
+    return over, under
+
+
+def _most_certain_exceedance(
+    exceedance: FloatArray, sd: FloatArray, check: Check, *, fallback: int
+) -> int:
+    """The moment that passes a limit most surely, or else most likely may: in uncertainties.
+
+    Sought among the moments that are resolvable; ``fallback`` if it is none of those.
+    """
+    resolvable = _resolvable(sd, check)
+    if not resolvable[fallback]:
+        return fallback
+    return int(np.argmax(np.where(resolvable, exceedance / sd, -np.inf)))
+
+
+def _resolvable(sd: FloatArray, check: Check) -> BoolArray:
+    """(n,) True where the reading is fine enough to be judged by."""
+    return np.asarray(2 * sd <= band(check))
 
 
 def _difference_share(check: Check) -> float:
     of_arm = MEASURES[check.measure].sided and MEASURES[check.measure].unit == "deg"
     return ARM_DIFFERENCE_SHARE if of_arm else DIFFERENCE_SHARE
-
-
-def _beyond(check: Check, high: FloatArray, low: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """How far the values (n,) lie over the upper and under the lower limit, far within negative."""
-    lower, upper = check.limits
-    over = high - (np.inf if upper is None else upper)
-    under = (-np.inf if lower is None else lower) - low
-    return over, under
-
-
-def _nearest(beyond: FloatArray, sds: FloatArray, check: Check, otherwise: int) -> int:
-    """The moment that passes a limit most surely, or else most likely may: in uncertainties.
-
-    Sought among readings that are fine enough to be judged by; ``otherwise``, where the extreme
-    stands out, if that is none of them.
-    """
-    fine = 2 * sds <= band(check)
-    return int(np.argmax(np.where(fine, beyond / sds, -np.inf))) if fine[otherwise] else otherwise
 
 
 def band(check: Check) -> float:
@@ -170,7 +229,9 @@ def _middle(check: Check) -> float:
 
 
 def _at_start(table: MeasureTable, series: Series, rep: Rep) -> float | None:
-    before = (table.time_s >= rep.start_s - START_S) & (table.time_s <= rep.start_s + 0.05)
+    before = (table.time_s >= rep.start_s - START_S) & (
+        table.time_s <= rep.start_s + START_OVERLAP_S
+    )
     values = series.value[before & np.isfinite(series.value)]
     return float(np.median(values)) if len(values) else None
 

@@ -7,7 +7,8 @@ the band of tolerance the camera cannot decide, and the verdict is ``not-measura
 value is so far to one side of a limit that it is sure all the same.
 """
 
-from formcheck.checks.result import Finding, Verdict
+from formcheck.catalogue.codes import Verdict
+from formcheck.checks.result import Finding
 from formcheck.checks.statistics import ONE_SIDED_95, Reading, band
 from formcheck.exercises.schema import Check
 
@@ -15,7 +16,7 @@ from formcheck.exercises.schema import Check
 def judge(check: Check, reading: Reading) -> Finding:
     """The finding of one check from its reading."""
     low, high = check.limits
-    margin, verdict, reason = None, "not-measurable", reading.reason
+    margin, verdict, reason = None, Verdict.NOT_MEASURABLE, reading.reason
     if reading.value is not None and reading.sd is not None:
         margin = min(
             reading.value - low if low is not None else float("inf"),
@@ -41,7 +42,7 @@ def judge(check: Check, reading: Reading) -> Finding:
         low=low,
         high=high,
         margin=margin,
-        verdict=verdict,  # type: ignore[arg-type]
+        verdict=verdict,
         at_s=reading.at_s,
         cue=check.cue_for(reading.value),
         reason=reason,
@@ -50,8 +51,8 @@ def judge(check: Check, reading: Reading) -> Finding:
 
 def _verdict(margin: float, sd: float) -> Verdict:
     if margin >= 0:
-        return "within"
-    return "outside" if -margin > ONE_SIDED_95 * sd else "borderline"
+        return Verdict.WITHIN
+    return Verdict.OUTSIDE if -margin > ONE_SIDED_95 * sd else Verdict.BORDERLINE
 
 
 def _unit_word(unit: str) -> str:

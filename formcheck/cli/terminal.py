@@ -62,9 +62,9 @@ def print_result(result: "ClipResult") -> None:
         console.print(table)
     for cue in result.summary.cues:
         sure = "work on" if cue.certain else "perhaps work on"
-        console.print(f"{sure}: {escape(cue.text)} ({words.moment(cue.at_s)})")
-    for line in result.summary.rounds:
-        console.print(escape(line))
+        console.print(f"{sure}: {escape(words.tell(cue.sentence))} ({words.moment(cue.at_s)})")
+    for message in result.summary.rounds:
+        console.print(escape(words.tell(message)))
     for sentence in result.summary.not_measured:
         console.print(f"not measured: {escape(sentence)}")
     for problem in result.problems:

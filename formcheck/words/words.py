@@ -57,9 +57,11 @@ class Words:
             entry = entry[part]
         return _Filler(self).vformat(str(entry), (), values) if values else str(entry)
 
-    def tell(self, message: Message) -> str:
-        """The sentence of a message, its parameters written as the sentence wants them."""
-        return self(message.key, **message.params)
+    def tell(self, said: Message | str) -> str:
+        """The sentence of a message, its parameters written as the sentence wants them; a sentence
+        that an exercise has in its own words as it is.
+        """
+        return said if isinstance(said, str) else self(said.key, **said.params)
 
     def knows(self, table: str, name: str) -> bool:
         """True if the catalogue's table holds that name."""

@@ -187,7 +187,7 @@ def test_one_fault_in_each_of_two_parts_is_two_cues():
         found = judge(check, Reading(170.0, 2.0, 1.0, "deg"))
         rep = Rep(k, "hold", "right", False, 10.0 * k, 10.0 * k, 8.0, 8.0, part=part.name)
         reps.append(JudgedRep(rep, None, 1.0, (found,)))
-    told = [cue.text for cue in choose_cues(cycle, reps, {})]
+    told = [cue.sentence for cue in choose_cues(cycle, reps, {})]
     assert len(told) == len({c.cue for part in parts for c in part.checks if c.id == "elbow"}) == 2
 
 
@@ -228,7 +228,7 @@ def test_a_cue_counts_the_repetitions_that_went_the_same_way(exercise):
         replace(f, cue="Lower.", margin=-2.0) if f.id == "height" else f for f in reps[0].findings
     )
     cue = summarise(exercise, [replace(reps[0], findings=over), *reps[1:]]).cues[0]
-    assert (cue.text, cue.times_seen) == ("Higher.", 4)
+    assert (cue.sentence, cue.times_seen) == ("Higher.", 4)
 
 
 def test_mirroring_changes_no_verdict(exercise):

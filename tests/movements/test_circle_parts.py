@@ -8,13 +8,14 @@ import pytest
 from formcheck.checks.cues import choose_cues, not_measured
 from formcheck.checks.dose import count_dose
 from formcheck.checks.judge import judge_reps, summarise
-from formcheck.checks.rounds import round_cues, round_lines, rounds_by_side
+from formcheck.checks.rounds import round_cues, round_messages, rounds_by_side
 from formcheck.exercises.consistency import contradictions
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import Part, Place
 from formcheck.measures.measure import measure_track
 from formcheck.movements.rounds import ShortPart, rounds_of
 from formcheck.movements.segment import find_reps
+from formcheck.words.words import words_for
 from tests.synthetic import Arm, make_track, smooth_step
 from tests.synthetic_sets import circling, press_cycle
 
@@ -119,8 +120,8 @@ def test_too_few_circles_are_told_and_make_no_whole_round():
     judged = judge_reps(table, exercise(), reps)
     (one,) = rounds_of(exercise(), reps)
     assert one.short == (ShortPart("circles-forward", 2, 3),)
-    lines = round_lines(exercise(), rounds_by_side(exercise(), judged))
-    assert lines == ("Round 1: Circles forward: 2 of 3 circles.",)
+    (message,) = round_messages(exercise(), rounds_by_side(exercise(), judged))
+    assert words_for("en").tell(message) == "Round 1: Circles forward: 2 of 3 circles."
     (count,) = count_dose(exercise(), judged, ("right",)).counted.by_rounds
     assert (count.whole, count.too_few) == (0, ({"circles-forward": 2},))
 
@@ -130,7 +131,9 @@ def test_the_client_is_asked_for_all_circles_where_they_stopped_too_soon():
     judged = judge_reps(table, exercise(), reps)
     cues = round_cues(exercise(), rounds_by_side(exercise(), judged))
     (cue,) = [one for one in cues if one.check_id == "short-circles-forward"]
-    assert cue.text == "Draw all 3 circles forward before you go on; here it was 2."
+    assert words_for("en").tell(cue.sentence) == (
+        "Draw all 3 circles forward before you go on; here it was 2."
+    )
     assert cue.at_s == [rep for rep in reps if rep.part == "circles-forward"][-1].end_s
     assert (cue.times_seen, cue.certain, cue.per_round) == (1, True, True)
     assert cue.check_id in {one.check_id for one in summarise(exercise(), judged).cues}
@@ -211,8 +214,8 @@ def test_circles_of_both_ways_are_told_apart_in_words_though_their_titles_are_on
     alike = exercise().model_copy(update={"parts": tuple(same)})
     table, reps = found(held("belly"), circled(3, -2), held("low-back"))
     judged = judge_reps(table, alike, reps)
-    lines = round_lines(alike, rounds_by_side(alike, judged))
-    assert lines == ("Round 1: Bent-elbow circles forward: 2 of 3 circles.",)
+    (message,) = round_messages(alike, rounds_by_side(alike, judged))
+    assert words_for("en").tell(message) == "Round 1: Bent-elbow circles forward: 2 of 3 circles."
 
 
 def replace_title(part, title):

@@ -347,7 +347,7 @@ def hostile_case(hostile, result, exercise) -> tuple[ClipResult, Exercise]:
         ),
         summary=replace(
             result.summary,
-            cues=tuple(replace(cue, text=hostile) for cue in result.summary.cues),
+            cues=tuple(replace(cue, sentence=hostile) for cue in result.summary.cues),
             praise=hostile,
             not_measured=(hostile,),
             look_yourself=(hostile,),

@@ -190,7 +190,7 @@ def _summary(summary: Summary) -> dict[str, Any]:
         "praise": summary.praise,
         "not_measured": list(summary.not_measured),
         "look_yourself": list(summary.look_yourself),
-        "rounds": list(summary.rounds),
+        "rounds": [words_for(_LANGUAGE).tell(message) for message in summary.rounds],
         "film_anew": summary.film_anew,
     }
 
@@ -212,7 +212,7 @@ def _prescription(prescription: Prescription) -> dict[str, Any]:
 def _cue(cue: Cue) -> dict[str, Any]:
     return {
         "check_id": cue.check_id,
-        "text": cue.text,
+        "text": words_for(_LANGUAGE).tell(cue.sentence),
         "rep_index": cue.rep_index,
         "at_s": cue.at_s,
         "times_seen": cue.times_seen,

@@ -130,7 +130,7 @@ def _cue_card(position: int, cue: Cue, kind: str, among: int, words: Words) -> C
     total = max(among, cue.times_seen)
     shown: Mapping[str, object] = {"total": total, "kind": words.kind(kind, total)}
     return CueCard(
-        text=cue.text,
+        text=words.tell(cue.sentence),
         seen=words.count(
             "client.seen" if cue.certain else "client.perhaps_seen", cue.times_seen, **shown
         ),

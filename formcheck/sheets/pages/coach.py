@@ -125,7 +125,7 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
         size=words("coach.size", width=clip.width, height=clip.height),
         rate=rate,
     )
-    rounds = ((words("coach.rounds"), " ".join(result.summary.rounds)),)
+    rounds = ((words("coach.rounds"), " ".join(map(words.tell, result.summary.rounds))),)
     first = notice(result, words)
     return (
         *(((words("coach.first"), first),) if first else ()),

@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from formcheck.catalogue.codes import Verdict
 from formcheck.checks.result import Finding, JudgedRep
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.words.words import Words
 
-MarkName = Literal["within", "borderline", "outside", "not-measurable", "partial"]
+MarkName = Verdict | Literal["partial"]
 _LEAST_SD = 1e-6
 """Keeps a margin from being divided by nothing. Mechanical."""
 
@@ -35,7 +36,7 @@ def deciding_finding(judged: JudgedRep, exercise: Exercise | None) -> Finding | 
     Outside goes before borderline, then importance decides, then how sure it is to be outside.
     """
     order = {check.id: check.importance.rank for check in _checks(exercise)}
-    for verdict in ("outside", "borderline"):
+    for verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE):
         found = [finding for finding in judged.findings if finding.verdict == verdict]
         if found:
             return min(
@@ -56,8 +57,8 @@ def rep_mark(judged: JudgedRep, exercise: Exercise | None, words: Words) -> Mark
     worst = deciding_finding(judged, exercise)
     if worst is not None:
         return mark_of(worst, words)
-    seen = any(finding.verdict == "within" for finding in judged.findings)
-    name: MarkName = "within" if seen else "not-measurable"
+    seen = any(finding.verdict == Verdict.WITHIN for finding in judged.findings)
+    name = Verdict.WITHIN if seen else Verdict.NOT_MEASURABLE
     return Mark(name, words(f"verdict.{name}"))
 
 

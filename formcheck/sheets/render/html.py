@@ -12,10 +12,11 @@ import numpy as np
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from formcheck.catalogue.codes import Verdict
 from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage
 from formcheck.sheets.pages.coach import CoachPage
-from formcheck.sheets.pages.marks import Mark
+from formcheck.sheets.pages.marks import Mark, MarkName
 from formcheck.sheets.pages.moments import Still, is_close_up
 from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
@@ -196,7 +197,5 @@ def _picture(still: Still, words: Words) -> _Picture:
 
 
 def _all_marks(words: Words) -> list[Mark]:
-    return [
-        Mark(name, words(f"verdict.{name}"))
-        for name in ("within", "borderline", "outside", "not-measurable", "partial")
-    ]
+    names: tuple[MarkName, ...] = (*Verdict, "partial")
+    return [Mark(name, words(f"verdict.{name}")) for name in names]

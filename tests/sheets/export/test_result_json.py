@@ -5,7 +5,16 @@ import numpy as np
 import pytest
 from jsonschema import Draft202012Validator, ValidationError
 
+from formcheck.catalogue.codes import Message, RoundCode
 from formcheck.catalogue.views import MeasuredView
+from formcheck.checks.result import (
+    CountedDose,
+    DirectionCount,
+    DoseCount,
+    PrescribedDose,
+    RepCount,
+    RoundCount,
+)
 from formcheck.measures.table import View
 from formcheck.sheets.export.result_json import result_schema, result_to_dict, write_result_json
 
@@ -68,6 +77,43 @@ def test_the_file_holds_strict_json_with_the_keys_in_the_published_order(result,
         "schema", "clip", "exercise", "side", "view", "quality", "reps", "dose", "summary",
         "provenance",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("count", "written"),
+    [
+        (RepCount(8), 8),
+        (DirectionCount(forward=3, backward=2), {"forward": 3, "backward": 2}),
+        (
+            RoundCount(2, 1, left_out=((), ("press",)), too_few=({"circles": 2}, {})),
+            {
+                "cycles": 2, "whole_cycles": 1,
+                "left_out": [[], ["press"]], "too_few": [{"circles": 2}, {}],
+            },
+        ),
+    ],
+)  # fmt: skip
+def test_a_dose_keeps_its_published_keys(result, count, written):
+    counted = CountedDose(8, {"right": count}, holds_s=(6.123, 5.0), long_enough=1)
+    dose = DoseCount(PrescribedDose(10, hold_s=5.0), counted, met=False)
+    assert result_to_dict(replace(result, dose=dose))["dose"] == {
+        "prescribed": {"count": 10, "per_direction": False, "sets": 1, "hold_s": 5.0},
+        "counted": {"count": 8, "right": written, "holds_s": [6.12, 5.0], "long_enough": 1},
+        "met": False,
+    }
+
+
+def test_the_dose_of_an_unknown_exercise_is_empty(result):
+    dose = DoseCount(None, CountedDose(), met=None)
+    written = result_to_dict(replace(result, dose=dose))["dose"]
+    assert written == {"prescribed": {}, "counted": {}, "met": None}
+
+
+def test_what_rounds_lack_is_written_as_sentences(result):
+    lacks = Message(RoundCode.LEFT_OUT, {"number": 2, "side": "", "part": "Press"})
+    summary = replace(result.summary, rounds=(lacks,))
+    written = result_to_dict(replace(result, summary=summary))["summary"]["rounds"]
+    assert written == ["Round 2: Press was left out."]
 
 
 def test_the_folder_a_clip_lies_in_stays_private(result):

@@ -184,7 +184,7 @@ def test_a_limit_that_was_surely_passed_is_told_whatever_the_clip_shows(result, 
     (cue,) = (one for one in result.summary.cues if importance[one.check_id] == "safety")
     assert cue.certain
     for page in (client_page, coach_page):
-        assert [card.text for card in page(wrong, exercise, words).cues] == [cue.text]
+        assert [card.text for card in page(wrong, exercise, words).cues] == [cue.sentence]
 
 
 def test_holds_that_were_too_short_are_counted_apart(result, exercise, words):
