@@ -67,6 +67,7 @@ class ProblemCode(StrEnum):
 class ReasonCode(StrEnum):
     """Why a value is missing, or too uncertain to judge by (table ``reason``)."""
 
+    NOT_SEEN = "not-seen"
     NOBODY_FOUND = "nobody-found"
     TRUNK_NOT_SEEN = "trunk-not-seen"
     NOT_UPRIGHT = "not-upright"
@@ -80,6 +81,7 @@ class ReasonCode(StrEnum):
     PART_NOT_SEEN = "part-not-seen"
     TOO_LITTLE_SEEN = "too-little-seen"
     TOO_COARSE = "too-coarse"
+    TOO_COARSE_TO_LEARN = "too-coarse-to-learn"
     NOT_WHOLE = "not-whole"
 
 

@@ -3,14 +3,15 @@
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 
-from formcheck.catalogue.codes import Importance, Verdict
-from formcheck.checks.result import Cue, Finding, JudgedRep
+from formcheck.catalogue.codes import Importance, Message, ReasonCode, Verdict
+from formcheck.catalogue.views import FilmingView
+from formcheck.checks.result import Cue, Finding, JudgedRep, NotMeasured
 from formcheck.checks.rounds import RoundsBySide, round_cues
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.measures.table import FROM_ANYWHERE
 
-BetterFrom = Callable[[Check], str | None]
-"""Where else to film from, in words, so that a check can be decided; None if that is not known."""
+BetterFrom = Callable[[Check], FilmingView | None]
+"""Where else to film from so that a check can be decided; None if that is not known."""
 _Seen = tuple[JudgedRep, Finding]
 MAX_CUES = 2
 """More is not taken in at once. Common practice, no source."""
@@ -124,26 +125,23 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
 
 def not_measured(
     exercise: Exercise, reps: Sequence[JudgedRep], better_from: BetterFrom
-) -> tuple[tuple[str, ...], bool]:
-    """One plain sentence for each check that no repetition allowed, with the reason and a way out;
-    and whether there is a way out for any: another view, or more of the body in the picture.
+) -> tuple[tuple[NotMeasured, ...], bool]:
+    """Each check that no repetition allowed, with the reason and a way out; and whether there is a
+    way out for any: another view, or more of the body in the picture.
     """
-    sentences, way_out = [], False
+    found, way_out = [], False
     for part, check in exercise.all_checks:
         mine = of_part(reps, part)
         missing = _with_verdict(mine, check, Verdict.NOT_MEASURABLE)
         if mine and len(missing) == len(mine):
             finding = missing[0][1]
-            reason = finding.reason or "it was not seen"
-            name = check.id if part is None else f"{part}, {check.id}"
-            sentence = f"{name.replace('-', ' ').capitalize()}: {reason}."
-            elsewhere = None if reason in FROM_ANYWHERE else better_from(check)
-            if elsewhere is not None:
-                sentence += f" It may show better {elsewhere}."
+            reason = finding.reason or Message(ReasonCode.NOT_SEEN)
+            from_anywhere = reason.code in FROM_ANYWHERE
+            elsewhere = None if from_anywhere else better_from(check)
             too_coarse = finding.value is not None
-            way_out |= elsewhere is not None or not (too_coarse or reason in FROM_ANYWHERE)
-            sentences.append(sentence)
-    return tuple(dict.fromkeys(sentences)), way_out
+            way_out |= elsewhere is not None or not (too_coarse or from_anywhere)
+            found.append(NotMeasured(check.id, part, reason, elsewhere))
+    return tuple(found), way_out
 
 
 def _likely(finding: Finding) -> bool:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from formcheck.catalogue.codes import Importance, Verdict
+from formcheck.catalogue.codes import Importance, Message, ReasonCode, Verdict
 from formcheck.checks.cues import (
     BetterFrom,
     choose_cues,
@@ -29,7 +29,6 @@ CREDIT = {Verdict.WITHIN: 1.0, Verdict.BORDERLINE: 0.7, Verdict.OUTSIDE: 0.0}
 """The share of its weight that a check earns. A proposal."""
 MIN_COVERAGE = 0.3
 """Less of the weight of all checks judged than this gives no score. A proposal."""
-NOT_WHOLE = "this repetition is not whole, so the rest of it may have been right"
 
 
 def judge_reps(
@@ -58,7 +57,8 @@ def _as_far_as_seen(finding: Finding) -> Finding:
     over = finding.high is not None and finding.value > finding.high
     if finding.statistic in (("max", "worst", "value") if over else ("min", "worst")):
         return finding
-    return replace(finding, verdict=Verdict.NOT_MEASURABLE, margin=None, reason=NOT_WHOLE)
+    not_whole = Message(ReasonCode.NOT_WHOLE)
+    return replace(finding, verdict=Verdict.NOT_MEASURABLE, margin=None, reason=not_whole)
 
 
 def score_findings(

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from formcheck.catalogue.codes import Message, ProblemCode, Verdict
 from formcheck.catalogue.problems import RecordingProblem
+from formcheck.catalogue.views import FilmingView
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
@@ -32,7 +33,7 @@ class Finding:
     verdict: Verdict
     at_s: float | None
     cue: str
-    reason: str | None
+    reason: Message | None
 
     @property
     def clear(self) -> bool:
@@ -157,18 +158,31 @@ class DoseCount:
 
 
 @dataclass(frozen=True, slots=True)
+class NotMeasured:
+    """A check that no repetition allowed, of one part of the exercise or of all, and why.
+
+    ``better_view`` is where else to film it from; None if it would show no better from anywhere.
+    """
+
+    check_id: str
+    part: str | None
+    reason: Message
+    better_view: FilmingView | None
+
+
+@dataclass(frozen=True, slots=True)
 class Summary:
     """What the whole set comes to.
 
-    ``not_measured`` holds plain sentences with the reason and the way out, ``rounds`` a message for
-    each round of a compound exercise in which a part was left out or the order was another.
+    ``rounds`` holds a message for each round of a compound exercise in which a part was left out or
+    the order was another.
     ``film_anew`` is whether any of what was not measured may show in a clip filmed as is advised.
     """
 
     score: int | None
     cues: tuple[Cue, ...]
     praise: str | None
-    not_measured: tuple[str, ...]
+    not_measured: tuple[NotMeasured, ...]
     look_yourself: tuple[str, ...]
     rounds: tuple[Message, ...] = ()
     film_anew: bool = True

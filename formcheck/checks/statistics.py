@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from formcheck.catalogue.codes import Message, ReasonCode
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
 from formcheck.exercises.schema import Check
@@ -52,7 +53,7 @@ class Reading:
     sd: float | None
     at_s: float | None
     unit: str
-    reason: str | None = None
+    reason: Message | None = None
 
 
 def read_check(table: MeasureTable, rep: Rep, check: Check) -> Reading:
@@ -69,7 +70,7 @@ def read_check(table: MeasureTable, rep: Rep, check: Check) -> Reading:
     if check.relative:
         base = _at_start(table, series, rep)
         if base is None:
-            return Reading(None, None, None, unit, "the moment before the start was not seen")
+            return Reading(None, None, None, unit, Message(ReasonCode.START_NOT_SEEN))
         series = Series(series.value - base, _difference_share(check) * series.sd)
     return Reading(*_statistic(table, series, known, check), unit)
 
@@ -78,7 +79,7 @@ def _own(rep: Rep, check: Check) -> Reading:
     unit = MEASURES[check.measure].unit_beside()
     own = rep.measures.get(check.measure, Quantity(float("nan"), float("nan"), unit))
     if not own.known:
-        return Reading(None, None, None, own.unit, "this part of the movement was not seen")
+        return Reading(None, None, None, own.unit, Message(ReasonCode.PART_NOT_SEEN))
     return Reading(own.value, own.sd, rep.top_start_s, own.unit)
 
 
@@ -236,9 +237,9 @@ def _at_start(table: MeasureTable, series: Series, rep: Rep) -> float | None:
     return float(np.median(values)) if len(values) else None
 
 
-def _why_unknown(table: MeasureTable, rep: Rep, check: Check, sides: tuple[Side, ...]) -> str:
+def _why_unknown(table: MeasureTable, rep: Rep, check: Check, sides: tuple[Side, ...]) -> Message:
     side = sides[0] if MEASURES[check.measure].sided else None
     for gap in table.gaps.get(column_name(check.measure, side), ()):
         if gap.start_s <= rep.end_s and gap.end_s >= rep.start_s:
-            return gap.reason
-    return "too little of this part was seen"
+            return Message(gap.reason)
+    return Message(ReasonCode.TOO_LITTLE_SEEN)

@@ -7,7 +7,7 @@ the band of tolerance the camera cannot decide, and the verdict is ``not-measura
 value is so far to one side of a limit that it is sure all the same.
 """
 
-from formcheck.catalogue.codes import Verdict
+from formcheck.catalogue.codes import Message, Params, ReasonCode, Verdict
 from formcheck.checks.result import Finding
 from formcheck.checks.statistics import ONE_SIDED_95, Reading, band
 from formcheck.exercises.schema import Check
@@ -27,10 +27,8 @@ def judge(check: Check, reading: Reading) -> Finding:
             verdict = _verdict(margin, reading.sd)
         else:
             margin = None
-            reason = (
-                f"the camera reads it here only to ±{reading.sd:.2g} "
-                f"{_unit_word(reading.unit)}, too coarse for this limit"
-            )
+            coarse: Params = {"sd": reading.sd, "unit": reading.unit}
+            reason = Message(ReasonCode.TOO_COARSE, coarse)
     return Finding(
         id=check.id,
         measure=check.measure,
@@ -53,9 +51,3 @@ def _verdict(margin: float, sd: float) -> Verdict:
     if margin >= 0:
         return Verdict.WITHIN
     return Verdict.OUTSIDE if -margin > ONE_SIDED_95 * sd else Verdict.BORDERLINE
-
-
-def _unit_word(unit: str) -> str:
-    return {"deg": "degrees", "cm": "cm", "s": "seconds", "deg/s": "degrees a second"}.get(
-        unit, unit
-    )

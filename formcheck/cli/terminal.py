@@ -35,6 +35,7 @@ def print_result(result: "ClipResult") -> None:
     from rich.markup import escape
     from rich.table import Table
 
+    from formcheck.words.labels import not_measured
     from formcheck.words.words import words_for
 
     console, words = Console(highlight=False), words_for("en")
@@ -65,8 +66,8 @@ def print_result(result: "ClipResult") -> None:
         console.print(f"{sure}: {escape(words.tell(cue.sentence))} ({words.moment(cue.at_s)})")
     for message in result.summary.rounds:
         console.print(escape(words.tell(message)))
-    for sentence in result.summary.not_measured:
-        console.print(f"not measured: {escape(sentence)}")
+    for one in result.summary.not_measured:
+        console.print(f"not measured: {escape(not_measured(one, words))}")
     for problem in result.problems:
         told = escape(words.tell(problem.message))
         console.print(f"{'not usable' if problem.fatal else 'note'}: {told}")

@@ -22,16 +22,6 @@ from formcheck.movements.repetitions import HOLD_SD_S, MIN_DURATION_SD_S, STEADI
 from formcheck.movements.signals import combined
 from formcheck.movements.types import Rep
 
-FROM: dict[FilmingView, str] = {
-    FilmingView.FRONT: "from the front",
-    FilmingView.OBLIQUE: "from half-way between front and side",
-    FilmingView.SIDE: "from the side",
-    FilmingView.BACK_OBLIQUE: "from half-way between back and side",
-    FilmingView.BACK: "from behind",
-    FilmingView.LEFT: "from your left",
-    FilmingView.RIGHT: "from your right",
-}
-"""Where the camera stands, in words for people."""
 _AXES = {
     "shoulder_elevation": "elevation",
     "plane_of_elevation": "plane",
@@ -70,15 +60,15 @@ def view_advice(exercise: Exercise) -> tuple[ViewAdvice, ...]:
     )
 
 
-def better_from(exercise: Exercise, filmed_from: MeasuredView, check: Check) -> str | None:
-    """In words, where else to film from so that a check can be decided; None if from nowhere.
+def better_from(exercise: Exercise, filmed_from: MeasuredView, check: Check) -> FilmingView | None:
+    """Where else to film from so that a check can be decided; None if from nowhere.
 
     ``filmed_from`` is the view of the clip: nobody is sent where they already stood.
     """
     for view in dict.fromkeys((*exercise.filming.best, *exercise.filming.usable, *GENERAL_YAW_DEG)):
         elsewhere = view in GENERAL_YAW_DEG and view is not filmed_from.general
         if elsewhere and check in _of_view(exercise, view).decided:
-            return FROM[view]
+            return view
     return None
 
 

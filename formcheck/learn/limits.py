@@ -6,6 +6,7 @@ from math import ceil, floor, hypot
 
 import numpy as np
 
+from formcheck.catalogue.codes import Message, Params, ReasonCode
 from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.statistics import ONE_SIDED_95, read_check
 from formcheck.exercises.schema import Check
@@ -28,7 +29,7 @@ class Readings:
     sd: float
     unit: str
     share: float
-    reason: str
+    reason: Message
 
     @property
     def spread(self) -> float:
@@ -47,7 +48,7 @@ class Learned:
     check: Check
     right: Readings
     wrong: Readings | None = None
-    unsupported: str | None = None
+    unsupported: Message | None = None
     separates: bool | None = None
 
 
@@ -56,7 +57,7 @@ def read(table: MeasureTable, reps: Sequence[Rep], check: Check) -> Readings:
     found = [read_check(table, rep, check) for rep in reps]
     known = [(r.value, r.sd) for r in found if r.value is not None and r.sd is not None]
     sd = float(np.median([sd for _, sd in known])) if known else float("nan")
-    reason = next((r.reason for r in found if r.reason), "it was not seen")
+    reason = next((r.reason for r in found if r.reason), Message(ReasonCode.NOT_SEEN))
     unit = found[0].unit if found else ""
     return Readings(tuple(v for v, _ in known), sd, unit, len(known) / max(len(found), 1), reason)
 
@@ -72,7 +73,8 @@ def learned(check: Check, right: Readings) -> Learned:
     need = ONE_SIDED_95 * hypot(right.spread, right.sd)
     widest = MEASURES[check.measure].useful_tolerance
     if widest is not None and need > widest:
-        return Learned(check, right, unsupported=_too_coarse(right))
+        coarse: Params = {"sd": right.sd, "unit": right.unit}
+        return Learned(check, right, unsupported=Message(ReasonCode.TOO_COARSE_TO_LEARN, coarse))
     least = LEAST.get(right.unit, 0.0)
     if check.measure == "duration":
         least = max(least, TEMPO_SHARE * float(np.mean(right.values)))
@@ -130,13 +132,6 @@ def _aimed(check: Check, right: Readings, tolerance: float) -> Check:
 def _is_departure(check: Check) -> bool:
     """True if the target lies around keeping still or straight."""
     return check.relative or check.measure.startswith("trunk_")
-
-
-def _too_coarse(right: Readings) -> str:
-    return (
-        f"the camera reads it here only to ±{right.sd:.2g} {right.unit}, "
-        "too coarse to part right from wrong"
-    )
 
 
 def _rounded(value: float, unit: str, toward: Callable[[float], int]) -> float:

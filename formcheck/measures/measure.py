@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.codes import ReasonCode
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.arms import arm_path, arm_series
 from formcheck.measures.estimate import arm_estimate, path_estimate, trunk_estimate
@@ -11,9 +12,6 @@ from formcheck.measures.learned import learned_estimate
 from formcheck.measures.plausibility import implausible
 from formcheck.measures.posture import Posture, posture_from
 from formcheck.measures.table import (
-    HEAD_RESTS,
-    NO_PLANE,
-    NOT_UPRIGHT,
     SIDES,
     Gap,
     MeasureTable,
@@ -93,25 +91,25 @@ def _gaps(posture: Posture, name: str, series: Series) -> tuple[Gap, ...]:
         if (stop - start) / posture.rate_hz < _MIN_GAP_S:
             continue
         if absent[start:stop].mean() > 0.5:
-            reason = "nobody was found in the picture"
+            reason = ReasonCode.NOBODY_FOUND
         elif no_trunk[start:stop].mean() > 0.5:
-            reason = "the hips or the shoulders are not seen, and the trunk is what it is told from"
+            reason = ReasonCode.TRUNK_NOT_SEEN
         else:
             lies = (posture.up[start:stop, 1] >= -UPRIGHT_SHARE).mean() > 0.5
-            reason = HEAD_RESTS if lies and name.startswith("hike") else _reason(name)
+            reason = ReasonCode.HEAD_RESTS if lies and name.startswith("hike") else _reason(name)
         found.append(Gap(float(posture.time_s[start]), float(posture.time_s[stop - 1]), reason))
     return tuple(found)
 
 
-def _reason(name: str) -> str:
+def _reason(name: str) -> ReasonCode:
     if name.startswith("plane_of_elevation"):
-        return NO_PLANE
+        return ReasonCode.NO_PLANE
     if name.startswith("axial_rotation"):
-        return "the elbow is nearly straight or hidden, so the arm's rotation cannot be seen"
+        return ReasonCode.NO_ROTATION
     if name.startswith("trunk_lean"):
-        return NOT_UPRIGHT
+        return ReasonCode.NOT_UPRIGHT
     if name.startswith(("body_line", "hip_off_line")):
-        return "hips or feet are not seen from the side"
+        return ReasonCode.BODY_LINE_NOT_SEEN
     if name.startswith(("hike", "protraction")):
-        return "the ear or the shoulder is not seen"
-    return "the arm is hidden"
+        return ReasonCode.SHOULDER_NOT_SEEN
+    return ReasonCode.ARM_HIDDEN

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from formcheck.catalogue.arrays import BoolArray, FloatArray
+from formcheck.catalogue.codes import ReasonCode
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import MeasuredView
@@ -21,20 +22,17 @@ class Series:
     sd: FloatArray
 
 
-NOT_UPRIGHT = "the trunk is not upright"
-HEAD_RESTS = "the head rests on the floor"
-NO_PLANE = "the arm hangs or points overhead, where its plane has no meaning"
-FROM_ANYWHERE = (NOT_UPRIGHT, HEAD_RESTS, NO_PLANE)
+FROM_ANYWHERE = frozenset({ReasonCode.NOT_UPRIGHT, ReasonCode.HEAD_RESTS, ReasonCode.NO_PLANE})
 """Reasons of gaps that hold wherever the camera stands."""
 
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """A stretch where a measure cannot be known, and why, in words for people."""
+    """A stretch where a measure cannot be known, and why."""
 
     start_s: float
     end_s: float
-    reason: str
+    reason: ReasonCode
 
 
 @dataclass(frozen=True, slots=True)

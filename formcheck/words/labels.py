@@ -1,5 +1,6 @@
 """Names of measures and checks, as they stand in front of a value."""
 
+from formcheck.checks.result import NotMeasured
 from formcheck.words.words import Words
 
 
@@ -11,6 +12,17 @@ def check_label(measure: str, statistic: str, phase: str, words: Words) -> str:
     label = capitalise_first(measure_label(measure, words))
     how = " ".join(part for part in parts if part)
     return f"{label}, {how}" if how else label
+
+
+def not_measured(one: NotMeasured, words: Words) -> str:
+    """``Circles forward, hike: the head rests on the floor.``, and where it may show better."""
+    name = one.check_id if one.part is None else f"{one.part}, {one.check_id}"
+    return words(
+        "not_measured.better_view" if one.better_view else "not_measured.no_view",
+        name=name.replace("-", " ").capitalize(),
+        reason=words.tell(one.reason),
+        view=one.better_view,
+    )
 
 
 def measure_label(measure: str, words: Words) -> str:

@@ -4,21 +4,22 @@ from dataclasses import replace
 
 import pytest
 
-from formcheck.catalogue.codes import Importance
+from formcheck.catalogue.codes import Importance, Message, ReasonCode
 from formcheck.catalogue.quantity import Quantity
 from formcheck.checks.cues import choose_cues
 from formcheck.checks.dose import count_dose
 from formcheck.checks.judge import judge_reps, score_findings, summarise
-from formcheck.checks.result import JudgedRep, RepCount
+from formcheck.checks.result import JudgedRep, NotMeasured, RepCount
 from formcheck.checks.statistics import Reading
 from formcheck.checks.verdict import judge
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
-from formcheck.measures.table import HEAD_RESTS, NOT_UPRIGHT
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.types import Rep
 from tests.synthetic import Arm, constant, cycles, make_track
 
+COARSE = Message(ReasonCode.TOO_COARSE, {"sd": 12.0, "unit": "deg"})
+HIDDEN = Message(ReasonCode.ARM_HIDDEN)
 STARTS = [2.0, 7.0, 12.0, 17.0, 22.0]
 
 
@@ -252,28 +253,26 @@ def test_what_was_not_measured_is_told_with_its_reason_and_a_way_out_if_there_is
         replace(
             rep,
             findings=tuple(
-                replace(f, verdict="not-measurable", reason="too coarse") for f in rep.findings
+                replace(f, verdict="not-measurable", reason=COARSE) for f in rep.findings
             ),
         )
         for rep in reps
     ]
-    sentences = summarise(
-        exercise, unsure, lambda check: "from behind" if check.id == "lean" else None
+    told = summarise(
+        exercise, unsure, lambda check: "back" if check.id == "lean" else None
     ).not_measured
-    assert len(sentences) == len(exercise.checks)
-    assert "Lean: too coarse. It may show better from behind." in sentences
-    assert "Height: too coarse." in sentences
+    assert len(told) == len(exercise.checks)
+    assert NotMeasured("lean", None, COARSE, better_view="back") in told
+    assert NotMeasured("height", None, COARSE, better_view=None) in told
 
 
 def test_what_was_not_measured_of_one_part_is_told_as_of_that_part():
     cycle = load_exercise("press-and-hold-cycle")
     part = cycle.parts[0]
     rep = Rep(1, "hold", "right", False, 0.0, 1.0, 7.0, 8.0, part=part.name)
-    nothing = tuple(
-        judge(one, Reading(None, None, None, "deg", "the arm is hidden")) for one in part.checks
-    )
+    nothing = tuple(judge(one, Reading(None, None, None, "deg", HIDDEN)) for one in part.checks)
     (first, *_) = summarise(cycle, [JudgedRep(rep, None, 0.0, nothing)]).not_measured
-    assert first.startswith(part.name.replace("-", " ").capitalize() + ", ")
+    assert (first.part, first.reason) == (part.name, HIDDEN)
 
 
 def test_a_measure_at_fault_is_not_praised_from_its_other_side(exercise):
@@ -308,11 +307,11 @@ def test_only_what_surely_passed_is_praised(exercise, uncertainties, praised):
 @pytest.mark.parametrize(
     ("value", "reason", "elsewhere", "anew"),
     [
-        (12.0, "too coarse", None, False),  # as sure as a camera gets
-        (12.0, "too coarse", "from the side", True),
-        (None, "the hips are not seen", None, True),  # more of the body in the picture
-        (None, NOT_UPRIGHT, "from the side", False),
-        (None, HEAD_RESTS, "from the side", False),
+        (12.0, COARSE, None, False),  # as sure as a camera gets
+        (12.0, COARSE, "side", True),
+        (None, Message(ReasonCode.TRUNK_NOT_SEEN), None, True),  # more of the body in the picture
+        (None, Message(ReasonCode.NOT_UPRIGHT), "side", False),
+        (None, Message(ReasonCode.HEAD_RESTS), "side", False),
     ],
 )
 def test_filming_anew_is_advised_only_where_it_can_help(exercise, value, reason, elsewhere, anew):
@@ -329,7 +328,7 @@ def test_filming_anew_is_advised_only_where_it_can_help(exercise, value, reason,
     ]
     summary = summarise(exercise, reps, lambda check: elsewhere)
     assert summary.film_anew == anew
-    said = any("It may show better" in sentence for sentence in summary.not_measured)
+    said = any(one.better_view for one in summary.not_measured)
     assert said == (anew and elsewhere is not None)
 
 
@@ -342,5 +341,5 @@ def test_what_the_end_of_the_clip_cut_off_is_no_fault_and_what_was_seen_still_is
     last = {finding.id: finding for finding in reps[-1].findings}
     for check in ("height", "tempo"):
         assert last[check].verdict == "not-measurable"
-        assert "not whole" in last[check].reason
+        assert last[check].reason == Message(ReasonCode.NOT_WHOLE)
     assert last["lean"].verdict == "outside"

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from formcheck.catalogue.codes import Importance
+from formcheck.catalogue.codes import Importance, Message, ReasonCode
 from formcheck.catalogue.views import MeasuredView
 from formcheck.checks.statistics import Reading, read_check
 from formcheck.checks.verdict import judge
@@ -69,16 +69,17 @@ def test_margin_is_the_distance_to_the_nearer_limit():
     assert judge(check(), Reading(120.0, 2.0, 1.0, "deg")).margin == -10.0
 
 
-def test_too_coarse_a_reading_says_so_in_words():
+def test_too_coarse_a_reading_says_how_coarse():
     finding = judge(check(), Reading(90.0, 25.0, 1.0, "deg"))
     assert finding.margin is None
-    assert "±25 degrees" in finding.reason
+    assert finding.reason == Message(ReasonCode.TOO_COARSE, {"sd": 25.0, "unit": "deg"})
 
 
 def test_a_missing_reading_keeps_its_reason():
-    finding = judge(check(), Reading(None, None, None, "deg", "the arm is hidden"))
+    hidden = Message(ReasonCode.ARM_HIDDEN)
+    finding = judge(check(), Reading(None, None, None, "deg", hidden))
     assert finding.verdict == "not-measurable"
-    assert finding.reason == "the arm is hidden"
+    assert finding.reason == hidden
 
 
 @given(value=st.floats(-50, 250), sd=st.floats(0.1, 19))

@@ -83,18 +83,15 @@ def test_people_are_sent_to_a_view_that_decides_the_check():
             for view, one in of_view("overhead-press").items()
             if name not in {check.id for check in one.undecided}
         ]
-        words = better_from(exercise, MeasuredView.UNKNOWN, check_of(exercise, name))
-        assert words == {"front": "from the front", "side": "from the side"}[views[0]]
+        found = better_from(exercise, MeasuredView.UNKNOWN, check_of(exercise, name))
+        assert found == views[0]
 
 
 def test_nobody_is_sent_to_film_from_where_they_already_stood():
     exercise = load_exercise("overhead-press")
     lean_back = check_of(exercise, "lean-back")
-    assert better_from(exercise, MeasuredView.FRONT, lean_back) == "from the side"
-    assert (
-        better_from(exercise, MeasuredView.RIGHT, lean_back)
-        == "from half-way between front and side"
-    )
+    assert better_from(exercise, MeasuredView.FRONT, lean_back) == "side"
+    assert better_from(exercise, MeasuredView.RIGHT, lean_back) == "oblique"
 
 
 def test_nobody_is_sent_to_film_what_shows_from_nowhere():

@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.codes import Message, ProblemCode, ReasonCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.quantity import Quantity
 from formcheck.catalogue.views import MeasuredView
@@ -18,6 +18,7 @@ from formcheck.checks.result import (
     DoseCount,
     Finding,
     JudgedRep,
+    NotMeasured,
     PrescribedDose,
     Provenance,
     Summary,
@@ -71,7 +72,7 @@ def finding(check_id: str, **changes: object) -> Finding:
         "plane": Finding(
             "plane", "plane_of_elevation", "mean", "top", None, None, "deg", 20.0, 50.0,
             None, "not-measurable", None, "Lift a little in front of your side.",
-            "from the front the camera cannot see how far forward the arm is",
+            Message(ReasonCode.ARM_HIDDEN),
         ),
         "lowering-slow": Finding(
             "lowering-slow", "duration", "value", "whole", 3.2, 0.1, "s", 3.0, None,
@@ -139,8 +140,7 @@ def result() -> ClipResult:
             ),
             praise="You raised your arm to the height that was asked every time.",
             not_measured=(
-                "How far in front of your side the arm goes cannot be seen from the front; "
-                "film turned half to the side.",
+                NotMeasured("plane", None, Message(ReasonCode.NO_PLANE), better_view="oblique"),
             ),
             look_yourself=("Does the shoulder blade lie flat when the arm comes down?",),
         ),
@@ -336,7 +336,7 @@ def hostile(request) -> str:
 def hostile_case(hostile, result, exercise) -> tuple[ClipResult, Exercise]:
     """A result and an exercise in which everything that can be text is hostile text."""
     rep = result.reps[0]
-    findings = tuple(replace(f, cue=hostile, reason=hostile) for f in rep.findings)
+    findings = tuple(replace(f, cue=hostile) for f in rep.findings)
     changed = replace(
         result,
         clip=replace(result.clip, file=hostile.replace("/", "_") + ".mp4"),
@@ -349,7 +349,7 @@ def hostile_case(hostile, result, exercise) -> tuple[ClipResult, Exercise]:
             result.summary,
             cues=tuple(replace(cue, sentence=hostile) for cue in result.summary.cues),
             praise=hostile,
-            not_measured=(hostile,),
+            not_measured=(NotMeasured(hostile, None, Message(ReasonCode.NOT_SEEN), None),),
             look_yourself=(hostile,),
         ),
         provenance=replace(result.provenance, settings={hostile: hostile}),

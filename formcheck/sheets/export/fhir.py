@@ -79,7 +79,8 @@ def _observation(
         observation["subject"] = {"display": alias}
     if finding.verdict == "not-measurable" or finding.value is None:
         coding = [{"system": ABSENT, "code": "unknown"}]
-        reason = {"coding": coding, "text": finding.reason or finding.verdict}
+        text = words.tell(finding.reason) if finding.reason else finding.verdict
+        reason = {"coding": coding, "text": text}
         return observation | {"dataAbsentReason": reason}
     value = {"valueQuantity": _quantity(finding.value, finding.unit)}
     return observation | value | _range(finding)

@@ -27,12 +27,13 @@ from formcheck.checks.result import (
 )
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
+from formcheck.words.labels import not_measured
 from formcheck.words.words import words_for
 
 SCHEMA_VERSION = 1
 """The layout's own number: a key that is renamed or left out would need another. Mechanical."""
-_LANGUAGE = "en"
-"""Sentences for people are in English here whatever the pages are in; codes are for programs."""
+_ENGLISH = words_for("en")
+"""Sentences for people stand here in English whatever the pages are in; codes are for programs."""
 _PLACES = 4
 """Finer than any of the measures, coarse enough to keep the file readable. Mechanical."""
 
@@ -99,7 +100,7 @@ def _view(view: View) -> dict[str, Any]:
 def _problem(problem: RecordingProblem) -> dict[str, Any]:
     return {
         "code": problem.code,
-        "message": words_for(_LANGUAGE).tell(problem.message),
+        "message": _ENGLISH.tell(problem.message),
         "params": dict(problem.params),
         "start_s": problem.start_s,
         "end_s": problem.end_s,
@@ -146,7 +147,8 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "verdict": finding.verdict,
         "at_s": finding.at_s,
         "cue": finding.cue,
-        "reason": finding.reason,
+        "reason": _ENGLISH.tell(finding.reason) if finding.reason else None,
+        "reason_code": finding.reason.code if finding.reason else None,
     }
 
 
@@ -188,9 +190,9 @@ def _summary(summary: Summary) -> dict[str, Any]:
         "score": summary.score,
         "cues": [_cue(cue) for cue in summary.cues],
         "praise": summary.praise,
-        "not_measured": list(summary.not_measured),
+        "not_measured": [not_measured(one, _ENGLISH) for one in summary.not_measured],
         "look_yourself": list(summary.look_yourself),
-        "rounds": [words_for(_LANGUAGE).tell(message) for message in summary.rounds],
+        "rounds": [_ENGLISH.tell(message) for message in summary.rounds],
         "film_anew": summary.film_anew,
     }
 
@@ -212,7 +214,7 @@ def _prescription(prescription: Prescription) -> dict[str, Any]:
 def _cue(cue: Cue) -> dict[str, Any]:
     return {
         "check_id": cue.check_id,
-        "text": words_for(_LANGUAGE).tell(cue.sentence),
+        "text": _ENGLISH.tell(cue.sentence),
         "rep_index": cue.rep_index,
         "at_s": cue.at_s,
         "times_seen": cue.times_seen,

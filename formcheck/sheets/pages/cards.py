@@ -72,7 +72,7 @@ def check_line(finding: Finding, words: Words) -> CheckLine:
         at=words.moment(finding.at_s, 1),
         seek_s=finding.at_s,
         cue=finding.cue,
-        reason=finding.reason or "",
+        reason=words.tell(finding.reason) if finding.reason else "",
     )
 
 

@@ -11,7 +11,7 @@ from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards,
 from formcheck.sheets.pages.client import cautions, how_to_film, notice
 from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
-from formcheck.words.labels import check_label
+from formcheck.words.labels import check_label, not_measured
 from formcheck.words.words import Words
 
 _TEMPO = ("out", "far", "back", "whole", "held")
@@ -99,7 +99,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
         sides=_side_rows(result, words),
         sides_note=words("coach.sides_note", kind=plural),
         problems=tuple(words.tell(problem.message) for problem in result.problems),
-        unmeasured=result.summary.not_measured,
+        unmeasured=tuple(not_measured(one, words) for one in result.summary.not_measured),
         film=how_to_film(result, exercise),
         look=result.summary.look_yourself,
         cautions=cautions(exercise, words),

@@ -91,7 +91,7 @@ def _row(one: Learned, words: Words) -> LearnedRow:
         limits=words.limits(*check.limits, right.unit),
         told_apart=told,
         cue=check.cue,
-        reason=one.unsupported or "",
+        reason=words.tell(one.unsupported) if one.unsupported else "",
     )
 
 

@@ -43,7 +43,7 @@ def test_hostile_names_neither_run_nor_burst_the_page(
     all_hostile, sheet, result, exercise, table, words, folder, visit
 ):
     for number, hostile in enumerate(all_hostile):
-        summary = replace(result.summary, praise=hostile, not_measured=(hostile,))
+        summary = replace(result.summary, praise=hostile, look_yourself=(hostile,))
         made = gather_sheet(
             replace(result, summary=summary),
             table,

@@ -5,6 +5,7 @@ import pytest
 from fhir.resources.R4B.bundle import Bundle
 from fhir.resources.R4B.observation import Observation
 
+from formcheck.catalogue.codes import Message, ReasonCode
 from formcheck.sheets.export.fhir import UCUM, observations, write_observations
 
 
@@ -41,11 +42,12 @@ def test_what_could_not_be_measured_says_why_and_has_no_value(resources):
     assert len(absent) == 5
     for resource in absent:
         assert "valueQuantity" not in resource
-        assert "camera cannot see" in resource["dataAbsentReason"]["text"]
+        assert resource["dataAbsentReason"]["text"] == "the arm is hidden"
 
 
 def test_a_value_too_coarse_to_judge_by_is_not_sent_as_one(result, words):
-    coarse = {"verdict": "not-measurable", "value": 3.0, "reason": "too coarse"}
+    reason = Message(ReasonCode.TOO_COARSE, {"sd": 2.0, "unit": "cm"})
+    coarse = {"verdict": "not-measurable", "value": 3.0, "reason": reason}
     reps = tuple(
         replace(rep, findings=tuple(replace(f, **coarse) for f in rep.findings))
         for rep in result.reps
@@ -54,7 +56,7 @@ def test_a_value_too_coarse_to_judge_by_is_not_sent_as_one(result, words):
     assert sent
     for resource in (entry["resource"] for entry in sent):
         assert not {"valueQuantity", "referenceRange"} & set(resource)
-        assert resource["dataAbsentReason"]["text"] == "too coarse"
+        assert resource["dataAbsentReason"]["text"] == words.tell(reason)
 
 
 def test_no_code_of_another_system_is_claimed_and_nothing_is_final(resources):

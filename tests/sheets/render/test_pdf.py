@@ -99,7 +99,7 @@ def test_a_note_prints_on_the_coachs_pages_only(sheet, words, all_hostile):
 
 
 def test_hostile_text_prints_as_text(all_hostile, result, exercise, table, sheet, words):
-    summary = replace(result.summary, not_measured=all_hostile, praise=all_hostile[4])
+    summary = replace(result.summary, look_yourself=all_hostile, praise=all_hostile[4])
     changed = exercise.model_copy(update={"title": all_hostile[4], "cautions": all_hostile})
     made = gather_sheet(
         replace(result, summary=summary),
