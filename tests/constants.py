@@ -14,8 +14,9 @@ from pathlib import Path
 
 PACKAGE = Path(__file__).parents[1] / "formcheck"
 ROOMS = (
-    "landmarks",
+    "catalogue",
     "clips",
+    "landmarks",
     "measures",
     "movements",
     "checks",
@@ -23,7 +24,6 @@ ROOMS = (
     "learn",
     "filming",
     "pipeline",
-    "catalogue",
 )
 """The rooms between a clip and its verdicts; the others present what these have decided."""
 

@@ -7,15 +7,16 @@ flat density on all that could be seen. What is not seen, or seen too coarsely, 
 from math import erf, exp, isfinite, log, pi, sqrt
 
 SURPRISE = 0.02
-"""Share of clips in which an exercise is done so wrong that anything may be seen (a proposal)."""
+"""Share of clips in which an exercise is done so wrong that anything may be seen. A proposal."""
 FAULT_DEG, FAULT_CM = 12.0, 6.0
-"""How far people stray from a target without it being another exercise (a proposal)."""
+"""How far people stray from a target without it being another exercise. A proposal."""
 HOLD_SPREAD, TOP_S, TOP_SPREAD, RANGE_SPREAD = 0.7, 0.5, 1.0, 0.7
 """Natural logarithms: holds last half to twice what is asked, tops of repetitions around half a
-second, ranges half to twice three times the smallest that counts (proposals)."""
+second, ranges half to twice three times the smallest that counts. A proposal."""
 _SHORTEST_S, _LONGEST_S = 0.1, 120.0
+"""Times that a hold or a top may take at all. A proposal."""
 _RANGES = 50.0
-"""The largest range over the smallest, of any movement at all."""
+"""The largest range over the smallest, of any movement at all. A proposal."""
 
 
 def of_target(

@@ -11,9 +11,9 @@ from formcheck.measures.table import MeasureTable
 from formcheck.recognise.traits import upright
 
 MIN_SEEN_SHARE = 0.3
-"""Less of the clip than this with the trunk in view tells nothing of the whole."""
+"""Less of the clip than this with the trunk in view tells nothing of the whole. A proposal."""
 MOSTLY = 0.8
-"""Share of the clip from which the body counts as upright, or as not (a proposal)."""
+"""Share of the clip from which the body counts as upright, or as not. A proposal."""
 
 
 def upright_share(table: MeasureTable) -> float | None:

@@ -20,25 +20,28 @@ from formcheck.recognise.position import upright_share
 from formcheck.recognise.traits import Trait, families, traits_of, upright
 
 TEMPER = 0.9
-"""Readings of one arm go together, so that their evidence is not simply added up (chosen on made
-people that no weight was fitted to, so that who is sure is right; models/calibration)."""
+"""Readings of one arm go together, so that their evidence is not simply added up; chosen so that
+what is called sure is right, on people that no weight was fitted to. Read on rendered people."""
 LEFT_OUT = 0.05
-"""How often a part of a round is left out (a proposal)."""
+"""How often a part of a round is left out. A proposal."""
 UNEVEN = 1.8
-"""Repetitions of one movement hardly differ by more than this factor; parts of a round do."""
+"""Repetitions of one movement hardly differ by more than this factor; parts of a round do. A
+proposal."""
 UPRIGHT_SHARE = {True: 0.97, None: 0.85, False: 0.03}
-"""How often the trunk is upright where it should be, may be, and should not be (a proposal)."""
+"""How often the trunk is upright where it should be, may be, and should not be. A proposal."""
 REST_S = 1.0
+"""The arm is taken to rest for this long at the beginning and the end of the clip. A proposal."""
 OPEN = 0.3
-"""Turns at least so round are circles; from the side they look half as wide as long."""
+"""Turns at least so round are circles; from the side they look half as wide as long. Read on
+rendered people."""
 CIRCLES = (1, 3)
-"""So few full turns may be chance; from so many the arm goes round."""
+"""So few full turns may be chance; from so many the arm goes round. A proposal."""
 TURNING = {True: (0.2, 0.35, 0.45), False: (0.91, 0.08, 0.01), None: (0.85, 0.1, 0.05)}
-"""How often there are none, few and many turns in circles, in other exercises and in anything
-(circles between made clips, which hold few, and full sets; the others as made clips have them; in
-anything, a proposal)."""
+"""How often there are none, few and many full turns in circles, in other exercises and in
+anything. Circles lie between rendered clips, which hold few, and full sets; other exercises are as
+in rendered clips; in anything is our own choice. Read on rendered people."""
 TOGETHER = 0.7
-"""Correlation from which two arms count as working together."""
+"""Correlation from which two arms count as working together. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)

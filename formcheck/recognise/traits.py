@@ -8,7 +8,7 @@ from formcheck.catalogue.measures import MEASURES, Scope
 from formcheck.exercises.schema import Check, Exercise, Sign
 
 _CHANGES = (-60.0, 60.0)
-"""What an arm does in exercises as a change within a repetition (a proposal)."""
+"""What an arm does in exercises as a change within a repetition. A proposal."""
 _UPRIGHT = {"standing": True, "sitting": True, "kneeling": True, "any": None}
 
 
