@@ -1,11 +1,12 @@
 """The door of the room: a batch from its request to its last outcome."""
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from pathlib import Path
 from time import monotonic
 
 from formcheck.atomic_output import prepare_folder
-from formcheck.batch.job import Outcome, Setup
+from formcheck.batch.job import Limits, Outcome, Setup
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.plan import Plan, Request, make_plan
 from formcheck.batch.recovery import recover
@@ -16,7 +17,8 @@ from formcheck.batch.workers.loop import outcomes
 from formcheck.batch.workers.pool import WORKER_COMMAND, Executor, Pool
 from formcheck.errors import UsageError
 from formcheck.landmarks.bundles import find_bundle
-from formcheck.sheets.options import validate_options
+from formcheck.pipeline.settings import Progress, Settings, SideChoice
+from formcheck.sheets.options import SheetOptions, validate_options
 
 SUMMARY_EVERY_S = 5.0
 SUMMARY_SHARE = 0.05
@@ -59,6 +61,68 @@ def run_batch(
                 return _gather(plan, executor, summary, stop, on_progress)
         finally:
             summary.write()
+
+
+def check_folder(
+    sources: str | Path | Sequence[str | Path],
+    out: str | Path,
+    exercise: str | Path | None = None,
+    *,
+    side: SideChoice | None = None,
+    settings: Settings | None = None,
+    sheets: SheetOptions | None = None,
+    limits: Limits | None = None,
+    workers: int = 1,
+    retry: bool = False,
+    on_progress: Progress | None = None,
+) -> list[Outcome]:
+    """Check many clips and write a result folder for each, ``summary.csv`` and ``summary.html``.
+
+    Called again it does only what is missing or has changed. A clip that cannot be checked is set
+    aside with the reason and stops nothing. Each clip is checked in one of ``workers`` processes.
+
+    Parameters
+    ----------
+    sources
+        A folder, a pattern with ``*``, a manifest (.csv, .toml, .json), a clip, or several of them.
+    out
+        The folder for the results.
+    exercise, side
+        For clips whose manifest gives none; left out, they are found in each clip.
+    settings, sheets, limits
+        How clips are looked at, how sheets are made, and what one clip may be and take.
+    retry
+        Try clips again that were set aside before.
+    on_progress
+        Is told the share of the work that is done, 0-1.
+
+    Returns
+    -------
+    What became of each clip, in the order in which they were done.
+
+    Raises
+    ------
+    UsageError
+        There are no clips, a manifest is wrong, or results cannot be written.
+    """
+    named = [sources] if isinstance(sources, str | Path) else sources
+    request = Request(
+        sources=tuple(str(source) for source in named),
+        setup=Setup(
+            out=Path(out).absolute(),
+            settings=settings or Settings(),
+            sheets=sheets or SheetOptions(),
+            limits=limits or Limits(),
+            retry=retry,
+        ),
+        exercise=None if exercise is None else str(exercise),
+        side=side,
+        workers=workers,
+    )
+    told = on_progress or (lambda share: None)
+    return run_batch(
+        request, stop=threading.Event(), on_progress=lambda tally, outcome: told(tally.share)
+    )
 
 
 def _refuse(setup: Setup) -> None:

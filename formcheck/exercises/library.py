@@ -50,10 +50,13 @@ def validate_file(path: str | Path) -> Exercise:
     return _load(_Origin(file, str(path), file.parent), ())
 
 
-def exercise_with(exercise: Exercise, changes: Mapping[str, Any], label: str) -> Exercise:
+def exercise_with(
+    exercise: Exercise, changes: Mapping[str, Any], label: str = "changes"
+) -> Exercise:
     """``exercise`` with ``changes`` laid over it, as a file that is like it would.
 
-    ``label`` names the place of the changes in messages. Raises ExerciseError.
+    ``changes`` are the keys of an exercise file (REFERENCE.md). ``label`` names their place in
+    messages. Raises ExerciseError.
     """
     tables, problems = merged(_as_tables(exercise), changes)
     changed = following_dose(_validated(tables, label, problems), changes)

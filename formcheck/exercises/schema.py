@@ -274,3 +274,6 @@ class Exercise(Strict):
     def checks_of(self, part: str | None) -> tuple[Check, ...]:
         """The checks that apply to a repetition of that part."""
         return tuple(check for name, check in self.all_checks if name in (None, part))
+
+    def __repr__(self) -> str:
+        return f"<Exercise {self.name}>"

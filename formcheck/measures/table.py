@@ -2,13 +2,19 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, Literal
 
 from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.catalogue.codes import ReasonCode
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import MeasuredView
+from formcheck.errors import UsageError
+
+if TYPE_CHECKING:
+    import pandas as pd
+    import polars as pl
 
 Side = Literal["left", "right"]
 SIDES: tuple[Side, Side] = ("left", "right")
@@ -63,7 +69,7 @@ class ArmPath:
     toward_camera: FloatArray
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class MeasureTable:
     """Every measure of a clip on one time base.
 
@@ -87,6 +93,42 @@ class MeasureTable:
         Raises KeyError if there is no such measure.
         """
         return self.columns[column_name(measure, side)]
+
+    def to_arrays(self) -> dict[str, FloatArray]:
+        """Plain arrays (n,) by name: ``time_s``, and for each column ``X`` also ``X_sd``.
+
+        ``X`` is in the unit that its name ends with, ``X_sd`` its standard uncertainty (GUM) in the
+        same; both are NaN where the measure is not known.
+        """
+        arrays = {"time_s": self.time_s}
+        for name, series in self.columns.items():
+            arrays |= {name: series.value, f"{name}_sd": series.sd}
+        return arrays
+
+    def to_pandas(self) -> "pd.DataFrame":
+        """``to_arrays`` as a pandas frame. Raises UsageError if pandas is not installed."""
+        return _installed("pandas").DataFrame(self.to_arrays())
+
+    def to_polars(self) -> "pl.DataFrame":
+        """``to_arrays`` as a polars frame. Raises UsageError if polars is not installed."""
+        return _installed("polars").DataFrame(self.to_arrays())
+
+    def __repr__(self) -> str:
+        span = f", {self.time_s[0]:.1f} to {self.time_s[-1]:.1f} s" if len(self.time_s) else ""
+        return (
+            f"<MeasureTable: {len(self.time_s)} times{span}, {len(self.columns)} measures, "
+            f"view {self.view.name}>"
+        )
+
+
+def _installed(library: str) -> Any:  # noqa: ANN401 - a module
+    try:
+        return import_module(library)
+    except ImportError:
+        raise UsageError(
+            f"to_{library} needs {library}, which is not installed: pip install {library}, or take "
+            "to_arrays"
+        ) from None
 
 
 def column_name(measure: str, side: Side | None = None) -> str:

@@ -51,7 +51,7 @@ MIN_KNOWN_SHARE = 0.3
 proposal."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Checked:
     """A result with what it was made from, for the sheets.
 
@@ -66,6 +66,15 @@ class Checked:
     clip: Path
     settings: Settings
     recognised: Guess | None = None
+
+    def __repr__(self) -> str:
+        result = self.result
+        if not result.usable:
+            codes = ", ".join(problem.code for problem in result.problems if problem.fatal)
+            return f"<Checked {result.clip.file}: cannot be judged ({codes})>"
+        whole = sum(not judged.rep.partial for judged in result.reps)
+        score = "not scored" if result.summary.score is None else f"score {result.summary.score}"
+        return f"<Checked {result.clip.file}: {result.exercise}, {result.side}, {whole} whole, {score}>"
 
 
 def check_clip(

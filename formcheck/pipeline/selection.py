@@ -9,7 +9,8 @@ from formcheck.exercises.library import SUFFIX, library_names, load_exercise
 from formcheck.exercises.programme import Prescription, Programme, load_programme
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
-from formcheck.pipeline.settings import SideChoice
+from formcheck.pipeline.landmarks import measure_clip
+from formcheck.pipeline.settings import Progress, Settings, SideChoice
 from formcheck.recognise.recognise import Guess, recognise
 from formcheck.recognise.traits import sharers
 
@@ -120,6 +121,20 @@ def resolve(
         if confirm(guesses[0], one, alike):
             return Selection(one, guesses[0])
     raise _low_confidence_error(guesses)
+
+
+def recognise_clip(
+    clip: str | Path, settings: Settings | None = None, on_progress: Progress | None = None
+) -> tuple[Guess, ...]:
+    """The exercises of the library that a clip may show, likeliest first, each with its side.
+
+    What their probabilities lack of 1 is that of none of them; there are none at all where the clip
+    cannot be judged. Raises as ``measure_clip``.
+    """
+    measured = measure_clip(clip, settings, on_progress)
+    if measured.fatal_problem:
+        return ()
+    return _recognised(candidates_for(), measured.table)
 
 
 def _recognised(candidates: Sequence[Candidate], table: MeasureTable) -> tuple[Guess, ...]:
