@@ -7,7 +7,7 @@ it in use.
 from importlib import import_module
 from typing import TYPE_CHECKING
 
-__version__ = "0.1.0"
+from formcheck.version import __version__ as __version__
 
 if TYPE_CHECKING:
     from formcheck.batch.job import Limits as Limits

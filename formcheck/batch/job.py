@@ -12,13 +12,13 @@ from typing import Any, Literal
 
 from pydantic import TypeAdapter
 
-from formcheck import __version__
 from formcheck.clips.types import ClipLimits
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
 from formcheck.pipeline.settings import Settings, SideChoice
 from formcheck.sheets.options import SheetOptions
 from formcheck.text import strip_control
+from formcheck.version import __version__
 
 Status = Literal["analysed", "unusable", "unreadable", "set-aside"]
 

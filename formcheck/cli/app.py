@@ -4,8 +4,8 @@ from typing import Annotated
 
 import typer
 
-from formcheck import __version__
 from formcheck.cli import batch, check, doctor, exercises, filming, learn, measures, preflight
+from formcheck.version import __version__
 
 app = typer.Typer(
     name="formcheck",

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import numpy as np
 
-from formcheck import __version__
 from formcheck.catalogue.codes import Params, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.dose import count_dose
@@ -45,6 +44,7 @@ from formcheck.pipeline.settings import Progress, Settings, SideChoice
 from formcheck.recognise.position import another_position
 from formcheck.recognise.recognise import Guess
 from formcheck.recognise.traits import upright
+from formcheck.version import __version__
 
 MIN_KNOWN_SHARE = 0.3
 """Less of the clip than this with the primary measure known, and the set cannot be judged. A

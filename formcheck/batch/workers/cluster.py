@@ -10,13 +10,13 @@ import tempfile
 from contextlib import ExitStack
 from typing import TYPE_CHECKING, Any, Self
 
-from formcheck import __version__
 from formcheck.batch.job import Job, Outcome, Setup, to_json
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.record import set_aside
 from formcheck.batch.workers import remote
 from formcheck.batch.workers.pool import Answer
 from formcheck.errors import OutputError, UsageError
+from formcheck.version import __version__
 
 if TYPE_CHECKING:
     from distributed import Client

@@ -12,7 +12,6 @@ from pathlib import Path
 from time import monotonic
 from typing import IO
 
-import formcheck
 from formcheck.batch.job import Job, Setup, to_json
 
 WorkerMessage = tuple["WorkerProcess", bytes]
@@ -92,7 +91,7 @@ class WorkerProcess:
 
 def _environment() -> dict[str, str]:
     """Our own environment, with this formcheck to be found, and one core a worker."""
-    package = str(Path(formcheck.__file__).resolve().parents[1])
+    package = str(Path(__file__).resolve().parents[3])
     path = os.environ.get("PYTHONPATH")
     one_core = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2"}
     return {**os.environ, **one_core, "PYTHONPATH": os.pathsep.join(filter(None, (package, path)))}

@@ -3,11 +3,11 @@
 from dataclasses import asdict
 from typing import Any
 
-from formcheck import __version__
 from formcheck.batch.job import from_json
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.workers.pool import WORKER_COMMAND, Pool
 from formcheck.errors import UsageError
+from formcheck.version import __version__
 
 
 def version() -> str:
