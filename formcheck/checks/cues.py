@@ -26,7 +26,7 @@ A proposal."""
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
-    """A cue that may be given. ``fault`` is what it is about: the client is told of each once."""
+    """A cue that may be given. ``fault`` is what it is about: each is told to the client once."""
 
     cue: Cue
     importance: Importance
@@ -39,9 +39,9 @@ def choose_cues(
 ) -> tuple[Cue, ...]:
     """At most MAX_CUES cues: certain before doubtful, then by importance, then by how often.
 
-    A part left out or cut short ranks with the checks of range, before them. What two parts are
-    told in the same words, as circles both ways are, is said once, and so is what two checks of one
-    measure find the same way in the same part.
+    A part left out or cut short ranks with the checks of range, before them. A cue that two parts
+    share in the same words, as circles both ways do, is given once, and so is a fault that two
+    checks of one measure find in the same part.
     """
     candidates = [
         *_round_candidates(exercise, reps, rounds),
@@ -69,7 +69,7 @@ def _round_candidates(
 
 
 def _check_candidates(exercise: Exercise, reps: Sequence[JudgedRep]) -> list[_Candidate]:
-    """One for each check that something to work on was found by."""
+    """One for each check that found something to work on."""
     found = []
     for check, parts in _by_cue(exercise):
         mine = [judged for part in parts for judged in of_part(reps, part)]
@@ -100,11 +100,11 @@ def _check_candidate(
 
 
 def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
-    """The praise of the most important check that every repetition surely passed; None if there is
-    none. Surely: by more than its uncertainty, as praise of a toss-up may be praise of a fault.
+    """The praise of the most important check that every repetition surely passed, if there is one.
 
-    Nothing is praised that another check of the same measure finds fault with: hips that do not
-    rise are no merit while they sag.
+    "Surely" is by more than the uncertainty, since praise of a toss-up may be praise of a fault.
+    Nor is a measure praised while another check of it finds a fault: hips that do not rise are no
+    merit while they sag.
     """
     faulty = {
         finding.measure
@@ -150,7 +150,7 @@ def _likely(finding: Finding) -> bool:
 
 
 def _told_alike(seen: Sequence[_Seen]) -> list[_Seen]:
-    """Those that are told the same, as too far and not far enough are not: the most."""
+    """The largest group that shares one cue: too far and not far enough are told differently."""
     ways: dict[str, list[_Seen]] = {}
     for pair in seen:
         ways.setdefault(pair[1].cue, []).append(pair)
@@ -158,7 +158,7 @@ def _told_alike(seen: Sequence[_Seen]) -> list[_Seen]:
 
 
 def _by_cue(exercise: Exercise) -> list[tuple[Check, list[str | None]]]:
-    """Every check once for all parts that have it and would be told the same, with those parts."""
+    """Every check with the parts that have it, parts with the same cue together."""
     found: dict[tuple[str, str], tuple[Check, list[str | None]]] = {}
     for part, check in exercise.all_checks:
         found.setdefault((check.id, check.cue), (check, []))[1].append(part)

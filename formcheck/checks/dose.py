@@ -73,8 +73,10 @@ def _side_count(exercise: Exercise, reps: Sequence[Rep]) -> SideCount:
 def _met(
     exercise: Exercise, reps: Sequence[JudgedRep], by_side: Sequence[Sequence[Rep]]
 ) -> bool | None:
-    """Whether each side reached the dose, counting what was held long enough; None where that hangs
-    on holds that may have been, or on parts that may only not have been recognised.
+    """Whether each side reached the dose, counting what was held long enough.
+
+    None where that depends on holds that may have been long enough, or on parts that may have been
+    done without being recognised.
     """
     for doubtful in (False, True):
         numbers = [n for mine in by_side for n in _held_numbers(exercise, mine, doubtful=doubtful)]

@@ -48,9 +48,10 @@ def _judge_rep(table: MeasureTable, exercise: Exercise, rep: Rep) -> JudgedRep:
 
 
 def _as_far_as_seen(finding: Finding) -> Finding:
-    """The finding of a repetition that is not whole: a limit may seem passed for want of the rest.
+    """The finding of a repetition that is not whole, kept only if the rest could not change it.
 
-    Only what more of it could not undo stays: more than is allowed at its most, less at its least.
+    A maximum over its limit stays over it whatever follows, and so does a minimum under its limit;
+    any other fault may come from the missing part and is not measurable.
     """
     if finding.verdict not in (Verdict.OUTSIDE, Verdict.BORDERLINE) or finding.value is None:
         return finding
@@ -83,13 +84,14 @@ def summarise(
     """The set as a whole, from its whole repetitions; ``better_from`` says where else to film from."""
     whole = [judged for judged in reps if not judged.rep.partial]
     scores = [judged.score for judged in whole if judged.score is not None]
+    rounds = rounds_by_side(exercise, reps)
     unmeasured, film_anew = not_measured(exercise, whole, better_from)
     return Summary(
         score=round(sum(scores) / len(scores)) if scores else None,
-        cues=choose_cues(exercise, whole, rounds_by_side(exercise, reps)),
+        cues=choose_cues(exercise, whole, rounds),
         praise=choose_praise(exercise, whole),
         not_measured=unmeasured,
         film_anew=film_anew,
         look_yourself=exercise.look_yourself,
-        rounds=round_messages(exercise, rounds_by_side(exercise, reps)),
+        rounds=round_messages(exercise, rounds),
     )

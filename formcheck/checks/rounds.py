@@ -1,6 +1,7 @@
 """What the rounds of a compound exercise come to: what was left out or too short, and in which order."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import chain
 
 from formcheck.catalogue.codes import CueCode, Message, Params, RoundCode
 from formcheck.checks.result import Cue, JudgedRep
@@ -23,16 +24,15 @@ def rounds_by_side(exercise: Exercise, reps: Sequence[JudgedRep]) -> RoundsBySid
 
 def round_cues(exercise: Exercise, rounds: RoundsBySide) -> list[Cue]:
     """What to tell the client of parts left out, and of parts with too few circles."""
-    return [*_missed_cues(exercise, rounds), *_short_cues(exercise, rounds)]
+    every = list(chain.from_iterable(rounds.values()))
+    return [*_missed_cues(exercise, every), *_short_cues(exercise, every)]
 
 
-def _missed_cues(exercise: Exercise, rounds: RoundsBySide) -> list[Cue]:
+def _missed_cues(exercise: Exercise, rounds: Sequence[Round]) -> list[Cue]:
     """For each part that was left out its own sentence, at the end of the round that lacks it."""
     cues = []
     for part in exercise.parts:
-        lacking = [
-            one for of_side in rounds.values() for one in of_side if part.name in one.missing
-        ]
+        lacking = [one for one in rounds if part.name in one.missing]
         certain = [one for one in lacking if one.certain]
         if lacking:
             last = (certain or lacking)[0].reps[-1]
@@ -50,14 +50,13 @@ def _missed_cues(exercise: Exercise, rounds: RoundsBySide) -> list[Cue]:
     return cues
 
 
-def _short_cues(exercise: Exercise, rounds: RoundsBySide) -> list[Cue]:
+def _short_cues(exercise: Exercise, rounds: Sequence[Round]) -> list[Cue]:
     """For each part with too few circles one sentence, at the end of those that were fewest."""
     cues = []
     for part in exercise.parts:
         short = [
             (few.done, few.asked, [rep for rep in one.reps if rep.part == part.name][-1])
-            for of_side in rounds.values()
-            for one in of_side
+            for one in rounds
             for few in one.short
             if few.part == part.name
         ]
@@ -99,17 +98,15 @@ def _lacks(one: Round, titles: Mapping[str, str]) -> Iterator[tuple[RoundCode, P
         code = RoundCode.LEFT_OUT if one.certain else RoundCode.NOT_RECOGNISED
         yield code, {"part": titles[name]}
     for few in one.short:
-        done: Params = {"part": titles[few.part], "done": few.done, "asked": few.asked}
-        yield RoundCode.FEW_CIRCLES, done
+        circles: Params = {"part": titles[few.part], "done": few.done, "asked": few.asked}
+        yield RoundCode.FEW_CIRCLES, circles
     if one.open_order:
         starts_s = {rep.part: rep.start_s for rep in reversed(one.reps)}
-        yield (
-            RoundCode.OPEN_ORDER,
-            {
-                "parts": tuple(titles[name] for name in one.open_order),
-                "moments_s": tuple(sorted(starts_s[name] for name in one.open_order)),
-            },
-        )
+        unsure: Params = {
+            "parts": tuple(titles[name] for name in one.open_order),
+            "moments_s": tuple(sorted(starts_s[name] for name in one.open_order)),
+        }
+        yield RoundCode.OPEN_ORDER, unsure
     elif not one.in_order:
         came = dict.fromkeys(titles[rep.part] for rep in one.reps if rep.part)
         yield RoundCode.OTHER_ORDER, {"parts": tuple(came)}

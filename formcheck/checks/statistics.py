@@ -29,6 +29,8 @@ ONE_SIDED_95 = 1.645
 Published: JCGM 100:2008, table G.1 (90 % between both ends)."""
 ONE_SIDED_BAND = 3.0
 """A single limit has no width; three tolerances part right from clearly wrong. A proposal."""
+RESOLVABLE_SDS = 2.0
+"""A check can be judged where this many standard uncertainties fit into its band. A proposal."""
 START_S = 0.3
 """Relative checks compare with the median over this long up to the repetition's start. A proposal."""
 START_OVERLAP_S = 0.05
@@ -159,10 +161,10 @@ def _range(trace: _Trace, check: Check) -> _Statistic:
 
 
 def _extreme(trace: _Trace, check: Check) -> _Statistic:
-    """The maximum, the minimum, or whichever of them passes its limit most surely.
+    """The maximum, the minimum, or for ``worst`` whichever of them passes its limit more surely.
 
-    A maximum that may also be too small is the greatest value, whatever passes the upper limit most
-    surely; so is a minimum that may be too great.
+    Each is read where it passes its limit most surely. A maximum with a lower limit too, which may
+    be too small, is read at its most certain peak, and so is a minimum with an upper limit.
     """
     over, under = _exceedances(trace, check)
     top, bottom = _most_certain_peak(trace.high, trace.sd), _most_certain_peak(-trace.low, trace.sd)
@@ -181,7 +183,7 @@ def _extreme(trace: _Trace, check: Check) -> _Statistic:
 
 
 def _most_certain_peak(level: FloatArray, sd: FloatArray) -> int:
-    """Where a level (n,) stands out most surely, which is not where its reading is most unsure."""
+    """Where a level (n,) stands out most surely: a peak with a large uncertainty is no peak yet."""
     return int(np.argmax(level - ONE_SIDED_95 * sd))
 
 
@@ -196,9 +198,8 @@ def _exceedances(trace: _Trace, check: Check) -> tuple[FloatArray, FloatArray]:
 def _most_certain_exceedance(
     exceedance: FloatArray, sd: FloatArray, check: Check, *, fallback: int
 ) -> int:
-    """The moment that passes a limit most surely, or else most likely may: in uncertainties.
-
-    Sought among the moments that are resolvable; ``fallback`` if it is none of those.
+    """The resolvable moment that passes a limit by the most uncertainties, or comes nearest to it;
+    ``fallback``, the most certain peak, where that is not resolvable itself.
     """
     resolvable = _resolvable(sd, check)
     if not resolvable[fallback]:
@@ -207,8 +208,8 @@ def _most_certain_exceedance(
 
 
 def _resolvable(sd: FloatArray, check: Check) -> BoolArray:
-    """(n,) True where the reading is fine enough to be judged by."""
-    return np.asarray(2 * sd <= band(check))
+    """(n,) True where the reading is precise enough to be judged by."""
+    return np.asarray(RESOLVABLE_SDS * sd <= band(check))
 
 
 def _difference_share(check: Check) -> float:

@@ -9,7 +9,7 @@ value is so far to one side of a limit that it is sure all the same.
 
 from formcheck.catalogue.codes import Message, Params, ReasonCode, Verdict
 from formcheck.checks.result import Finding
-from formcheck.checks.statistics import ONE_SIDED_95, Reading, band
+from formcheck.checks.statistics import ONE_SIDED_95, RESOLVABLE_SDS, Reading, band
 from formcheck.exercises.schema import Check
 
 
@@ -23,7 +23,7 @@ def judge(check: Check, reading: Reading) -> Finding:
             high - reading.value if high is not None else float("inf"),
         )
         sure = abs(margin) > ONE_SIDED_95 * reading.sd
-        if sure or 2 * reading.sd <= band(check) or check.tolerance == 0:
+        if sure or RESOLVABLE_SDS * reading.sd <= band(check) or check.tolerance == 0:
             verdict = _verdict(margin, reading.sd)
         else:
             margin = None

@@ -1,7 +1,7 @@
 """Which part of a compound exercise each visit was, and where each round begins.
 
 Every visit has a distance to the place of each part, in standard uncertainties. Of all ways to name
-the visits and to part them into rounds, with no part twice in a round, the likeliest is taken: the
+the visits and to divide them into rounds, with no part twice in a round, the likeliest is taken: the
 one of least cost. A cost is twice a negative logarithm of a probability, as a squared distance is, so
 that what is seen and what has to be supposed (a part left out, parts out of order) add up.
 """
@@ -9,6 +9,7 @@ that what is seen and what has to be supposed (a part left out, parts out of ord
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import permutations
+from typing import NamedTuple
 
 LEFT_OUT_COST = 6.0
 """Twice the negative logarithm of how often a part is left out: 5 %. A proposal."""
@@ -21,11 +22,11 @@ Distances = tuple[float, ...]
 """How far one visit is from the place of each part, in the order of the parts."""
 
 
-@dataclass(frozen=True, slots=True)
-class Assignment:
+class Assignment(NamedTuple):
     """One way to name the visits of a round: ``parts`` has the index of each visit's part.
 
     ``mismatch`` is what the distances say against it, ``prior`` what it costs to suppose it.
+    (A tuple, which is made quickly, as there are very many of them.)
     """
 
     parts: tuple[int, ...]
@@ -40,7 +41,7 @@ class Assignment:
 
 @dataclass(frozen=True, slots=True)
 class Segmentation:
-    """Visits parted into rounds, each with the indices of its parts; and what that costs in all."""
+    """Visits divided into rounds, each with the indices of its parts, and what that costs in all."""
 
     cost: float
     rounds: tuple[tuple[int, ...], ...]

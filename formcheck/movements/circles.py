@@ -34,7 +34,7 @@ USUAL_RATE_PERCENTILE = 75.0
 PAUSE_SHARE = 0.12
 """Turning at less than this share of the leg's usual rate is standing still. A proposal."""
 MIN_PAUSE_S = 0.25
-"""Shorter hesitations do not part the circles from bringing the arm up or down. A proposal."""
+"""Shorter hesitations do not separate the circles from bringing the arm up or down. A proposal."""
 NEAR_RADIUS = 1.7
 """Further from the centre than this many times the leg's median radius, the arm is on its way to or
 from the circle. A proposal."""
@@ -114,7 +114,7 @@ def _trimmed(time_s: FloatArray, curve: Curve, leg: _Range) -> _Range:
         (first + a, first + b - 1)
         for a, b in runs(_without_short_gaps(going[first : last + 1], round(MIN_PAUSE_S / step)))
     ]
-    # Bringing the arm up and down turns the phase a little; a rest parts it from the circles.
+    # Bringing the arm up and down turns the phase a little; a rest separates it from the circles.
     while len(bursts) > 1 and _turned_by(curve, bursts[0]) < MAX_APPROACH:
         bursts.pop(0)
     while len(bursts) > 1 and _turned_by(curve, bursts[-1]) < MAX_APPROACH:

@@ -20,7 +20,7 @@ SHARE = 0.5
 """A repetition reaches at least this share of the clip's typical excursion; less is partial.
 A proposal."""
 PROMINENCE_SHARE = 0.8
-"""A top stands out by at least this share of what a whole repetition reaches: less parts no two.
+"""A top stands out by at least this share of what a whole repetition reaches: less does not separate two.
 A proposal."""
 PARTIAL_SHARE = 0.25
 """Less than this share is not even a broken-off repetition. A proposal."""

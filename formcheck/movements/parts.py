@@ -16,7 +16,7 @@ from formcheck.movements.types import Rep
 from formcheck.movements.visits import Visit, visits_of
 
 PAUSE_S = 0.5
-"""Whoever rests so soon after or before circles rests where they end or begin. A proposal."""
+"""A rest so soon before or after circles is where they begin or end, and no hold. A proposal."""
 LONE_ROUNDNESS = 0.5
 """A single circle less round may be the way from one place to the next, which reads up to 0.4 on
 synthetic motion; true circles read 0.65-0.85 on rendered people. A proposal."""
@@ -29,8 +29,8 @@ MAX_DISTANCE = 3.0
 """A part is not recognised when its place is missed by more than this many standard uncertainties.
 A proposal."""
 REST_DISTANCE = 1.0
-"""An arm at the lowest level of the clip hangs, unless it is this close to the place of a part, in
-standard uncertainties. A proposal."""
+"""An arm at its lowest level in the clip is taken to hang, unless it is this close to the place of a
+part, in standard uncertainties. A proposal."""
 UNSEEN_DISTANCE = 1.0
 """The distance in a measure that was not seen, which neither proves nor refutes a part.
 A proposal."""
@@ -151,8 +151,8 @@ def _at_rest(arm: ArmSignal, rep: Rep) -> bool:
 def _without_settling(arm: ArmSignal, reps: Sequence[Rep]) -> list[Rep]:
     """Of neighbours in one place, with no return to rest between them, only the longest.
 
-    Such are settling into place and moving on from it, as when the hand lies on the back before it
-    is lifted off.
+    The others are settling into place and moving on from it, as when the hand lies on the back
+    before it is lifted off.
     """
     kept: list[Rep] = []
     for rep in reps:
@@ -180,9 +180,9 @@ def _returned(arm: ArmSignal, before: Rep, after: Rep) -> bool:
 
 
 def _without_passing(visits: Sequence[Visit]) -> list[Visit]:
-    """Without the brief rests that only split rounds: places passed through.
+    """Without the brief rests that only split rounds: they are places passed through.
 
-    One that stands where a part is due stays, as a hold that was too short.
+    A brief rest where a part is due stays, as a hold that was too short.
     """
     kept = [visit for visit in visits if _recognised(visit.span)]
     passed: list[Visit] = []

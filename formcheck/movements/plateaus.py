@@ -1,7 +1,7 @@
 """Plateaus: stretches in which the arm rests in one place, and the moves between them.
 
-Compound sets of holds are read so. Their positions lie at very different heights and may follow
-each other directly, so that one is neither a rise from rest nor like the next.
+They are used for compound sets of holds, whose positions lie at very different heights and may follow
+each other without a return to rest, so that they are no excursions alike.
 """
 
 from dataclasses import dataclass

@@ -15,7 +15,7 @@ from formcheck.movements.types import Kind, Rep
 MAX_UNKNOWN_SHARE = 0.2
 """A repetition with more than this share of its time unknown is partial. A proposal."""
 MIN_DURATION_SD_S = 0.1
-"""A start and an end are told no better than this, whatever the rate of frames. A proposal."""
+"""A start and an end are read no better than this, whatever the frame rate. A proposal."""
 HOLD_SD_S = 0.2
 """Arrival and departure are each read to about 0.15 s on rendered holds. Read on rendered people."""
 STEADINESS_SHARE = 0.15
@@ -26,7 +26,7 @@ MIN_FOLLOW = 1.0
 FOLLOW_LEAD_S = 0.3
 """A follow measure's excursion is sought from so long before the end of the return. A proposal."""
 FOLLOW_TAIL_S = 0.15
-"""The last bit of its way back is not seen: on rendered push-ups it seems over 0.3 s early.
+"""The last bit of its way back is not seen: on rendered push-ups it seems to end 0.3 s early.
 Read on rendered people."""
 _MIN_FOLLOW_SAMPLES = 5
 """Fewer show no excursion. Mechanical."""

@@ -57,7 +57,7 @@ class Round:
 
 
 def rounds_of(exercise: Exercise, reps: Sequence[Rep]) -> tuple[Round, ...]:
-    """Labelled repetitions of one side, in order of time, parted into rounds."""
+    """Labelled repetitions of one side, in order of time, divided into rounds."""
     order = [part.name for part in exercise.parts]
     visits = visits_of([rep for rep in reps if not rep.partial and rep.part in order])
     as_named = [
