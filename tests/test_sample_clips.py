@@ -11,6 +11,8 @@ from formcheck.exercises.library import load_exercise
 from formcheck.pipeline.check import Checked, check_clip
 from formcheck.pipeline.settings import Settings
 
+pytestmark = pytest.mark.slow
+
 SAMPLES = Path(__file__).parents[1] / "sample_clips"
 NAMES = sorted(path.name.removesuffix(".truth.json") for path in SAMPLES.glob("*.truth.json"))
 

@@ -11,6 +11,8 @@ import pytest
 
 from formcheck.cli.options import ModelOption
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[1]
 
 

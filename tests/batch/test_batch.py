@@ -11,6 +11,8 @@ from formcheck.batch.workers import pool
 from formcheck.errors import UsageError
 from formcheck.sheets.options import SheetOptions
 
+pytestmark = pytest.mark.slow
+
 LIMITS = Limits(time_s=6.0, memory_mb=3000)
 
 

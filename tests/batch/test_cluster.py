@@ -16,6 +16,8 @@ from formcheck.batch.workers.loop import outcomes
 from formcheck.errors import UsageError
 from tests.batch.quick_worker import QUICK_WORKER
 
+pytestmark = pytest.mark.slow
+
 
 def test_a_clip_is_finished_elsewhere_when_its_machine_is_lost(uploads, add_clip, out):
     """Clips behind a URL, on two workers of which one is killed as soon as anything is done."""

@@ -12,6 +12,8 @@ import pytest
 
 from formcheck.cli import main
 
+pytestmark = pytest.mark.slow
+
 CLIP = Path(__file__).parents[1] / "data" / "raise_front.mp4"
 
 

@@ -41,6 +41,7 @@ def mutated(data, chance):
     return bytes(data)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1])
 def test_every_mutated_clip_is_accounted_for(uploads, out, run_quick, seed):
     chance = random.Random(seed)

@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.slow
+
 QUICK_BATCH = Path(__file__).with_name("quick_batch.py")
 CLIPS = 24
 

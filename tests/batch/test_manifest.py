@@ -199,6 +199,7 @@ def test_a_file_in_another_encoding_is_refused(uploads):
         read_manifest(uploads / "v.csv", exercise="side-raise", side=None)
 
 
+@pytest.mark.slow
 @settings(
     deadline=None, max_examples=80, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )

@@ -17,6 +17,8 @@ from formcheck.batch.sources.watch import Watch
 from formcheck.cli.batch_terminal import interruptible
 from formcheck.exercises.library import load_exercise
 
+pytestmark = pytest.mark.slow
+
 EXERCISE = load_exercise("scaption-raise")
 
 

@@ -10,6 +10,8 @@ from models.calibration.scenes import plan
 from models.calibration.shards import Clip
 from models.calibration.truth import COLUMNS
 
+pytestmark = pytest.mark.slow
+
 SPINE = (
     "root",
     "spine05",

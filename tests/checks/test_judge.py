@@ -44,6 +44,7 @@ def verdicts(reps, check_id):
     return [f.verdict for rep in reps for f in rep.findings if f.id == check_id]
 
 
+@pytest.mark.slow
 def test_a_right_performance_raises_no_outside(exercise):
     reps, sides = judged(exercise, right=side_raise())
     assert sides == ("right",)
@@ -51,12 +52,14 @@ def test_a_right_performance_raises_no_outside(exercise):
     assert "outside" not in {f.verdict for rep in reps for f in rep.findings}
 
 
+@pytest.mark.slow
 def test_half_range_is_outside_in_every_repetition_and_becomes_a_cue(exercise):
     reps, _ = judged(exercise, right=side_raise(top=55))
     assert verdicts(reps, "height") == ["outside"] * 5
     assert summarise(exercise, reps).cues[0].check_id == "height"
 
 
+@pytest.mark.slow
 def test_a_leaning_trunk_is_outside_at_the_top_and_dated_there(exercise):
     lean = cycles(STARTS, 0.0, 16.0, up_s=2.0, top_s=0.5, down_s=2.0)
     reps, _ = judged(exercise, right=side_raise(), lean_left_deg=lean)
@@ -66,11 +69,13 @@ def test_a_leaning_trunk_is_outside_at_the_top_and_dated_there(exercise):
         assert rep.rep.top_start_s - 0.5 <= at_s <= rep.rep.top_end_s + 0.5
 
 
+@pytest.mark.slow
 def test_hurrying_is_outside(exercise):
     reps, _ = judged(exercise, right=side_raise(up_s=0.6))
     assert verdicts(reps, "tempo") == ["outside"] * 5
 
 
+@pytest.mark.slow
 def test_both_arms_are_counted_apart(exercise):
     reps, sides = judged(exercise, right=side_raise(), left=side_raise())
     assert sides == ("left", "right")
@@ -78,11 +83,13 @@ def test_both_arms_are_counted_apart(exercise):
     assert dose.counted.by_side == {"left": RepCount(5), "right": RepCount(5)}
 
 
+@pytest.mark.slow
 def test_the_arm_that_rests_is_not_taken_for_the_working_one(exercise):
     _, sides = judged(exercise, left=side_raise())
     assert sides == ("left",)
 
 
+@pytest.mark.slow
 def test_nothing_done_gives_nothing_to_judge(exercise):
     reps, sides = judged(exercise)
     assert reps == ()
@@ -91,6 +98,7 @@ def test_nothing_done_gives_nothing_to_judge(exercise):
     assert count_dose(exercise, reps, sides).met is False
 
 
+@pytest.mark.slow
 def test_score_is_shared_out_by_weight_over_what_could_be_measured(exercise):
     reps, _ = judged(exercise, right=side_raise(top=55))
     findings = reps[0].findings
@@ -100,6 +108,7 @@ def test_score_is_shared_out_by_weight_over_what_could_be_measured(exercise):
     assert 0 < coverage <= 1
 
 
+@pytest.mark.slow
 def test_at_most_two_cues(exercise):
     lean = cycles(STARTS, 0.0, 16.0, up_s=0.6, top_s=0.5, down_s=0.6)
     reps, _ = judged(exercise, right=side_raise(top=55, up_s=0.6), lean_left_deg=lean)
@@ -108,6 +117,7 @@ def test_at_most_two_cues(exercise):
     assert cues[0].check_id == "lean"  # position before range and tempo
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("past_limit", "told"), [(0.1, []), (0.4, []), (0.6, ["elbow"])])
 def test_a_doubtful_finding_is_told_as_doubtful_and_only_if_wrong_is_likelier_than_right(
     exercise, past_limit, told
@@ -130,6 +140,7 @@ def test_a_doubtful_finding_is_told_as_doubtful_and_only_if_wrong_is_likelier_th
     assert not any(cue.certain for cue in cues)
 
 
+@pytest.mark.slow
 def test_dose_is_met_by_the_prescribed_number_and_not_by_one_less(exercise):
     reps, sides = judged(exercise, right=side_raise())
     enough = exercise.model_copy(update={"dose": exercise.dose.model_copy(update={"count": 5})})
@@ -161,6 +172,7 @@ def test_a_dose_of_holds_is_met_by_as_many_as_were_long_enough(held_s, met):
     assert count_dose(press.model_copy(update={"dose": dose}), reps, ["right"]).met is met
 
 
+@pytest.mark.slow
 def test_one_fault_is_one_cue_though_two_checks_find_it(exercise):
     height = next(check for check in exercise.checks if check.id == "height")
     limit = height.model_copy(
@@ -213,6 +225,7 @@ def test_a_short_hold_in_one_round_more_undoes_no_dose():
     assert once.counted.long_enough == len(names) - 1
 
 
+@pytest.mark.slow
 def test_a_cue_counts_the_repetitions_that_went_the_same_way(exercise):
     exercise = exercise.model_copy(
         update={
@@ -232,6 +245,7 @@ def test_a_cue_counts_the_repetitions_that_went_the_same_way(exercise):
     assert (cue.sentence, cue.times_seen) == ("Higher.", 4)
 
 
+@pytest.mark.slow
 def test_mirroring_changes_no_verdict(exercise):
     plain, _ = judged(exercise, right=side_raise(top=85))
     mirrored, _ = judged(exercise, left=side_raise(top=85))
@@ -239,6 +253,7 @@ def test_mirroring_changes_no_verdict(exercise):
         assert [f.verdict for f in a.findings] == [f.verdict for f in b.findings]
 
 
+@pytest.mark.slow
 def test_distance_turns_no_right_into_wrong(exercise):
     plain, _ = judged(exercise, right=side_raise(top=85))
     far, _ = judged(exercise, right=side_raise(top=85), scale=0.5)
@@ -247,6 +262,7 @@ def test_distance_turns_no_right_into_wrong(exercise):
             assert {f.verdict, g.verdict} != {"within", "outside"}
 
 
+@pytest.mark.slow
 def test_what_was_not_measured_is_told_with_its_reason_and_a_way_out_if_there_is_one(exercise):
     reps, _ = judged(exercise, right=side_raise())
     unsure = [
@@ -275,6 +291,7 @@ def test_what_was_not_measured_of_one_part_is_told_as_of_that_part():
     assert (first.part, first.reason) == (part.name, HIDDEN)
 
 
+@pytest.mark.slow
 def test_a_measure_at_fault_is_not_praised_from_its_other_side(exercise):
     """Two checks of one measure: the one that passes says nothing while the other fails."""
     height = next(check for check in exercise.checks if check.id == "height")
@@ -287,6 +304,7 @@ def test_a_measure_at_fault_is_not_praised_from_its_other_side(exercise):
     assert summarise(both, reps).praise != twin.praise
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("uncertainties", "praised"), [(0.9, False), (1.1, True)])
 def test_only_what_surely_passed_is_praised(exercise, uncertainties, praised):
     """Each value lies inside its limits, by so many of its uncertainties."""
@@ -304,6 +322,7 @@ def test_only_what_surely_passed_is_praised(exercise, uncertainties, praised):
     assert (summarise(exercise, reps).praise is not None) == praised
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("value", "reason", "elsewhere", "anew"),
     [

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from formcheck.checks.dose import count_dose
 from formcheck.checks.judge import judge_reps, summarise
 from formcheck.checks.result import RoundCount
@@ -11,6 +13,8 @@ from formcheck.movements.segment import find_reps
 from formcheck.words.words import words_for
 from tests.synthetic import make_track
 from tests.synthetic_sets import ROUND, press_cycle
+
+pytestmark = pytest.mark.slow
 
 
 def judged(parts):

@@ -12,6 +12,8 @@ from formcheck.movements.segment import find_reps, working_sides
 from tests.synthetic import Arm, constant, cycles, make_track
 from tests.synthetic_sets import ROUND, circling, press_cycle
 
+pytestmark = pytest.mark.slow
+
 
 def raises(starts):
     return Arm(

@@ -14,6 +14,8 @@ from jsonschema import Draft202012Validator
 from formcheck.sheets.export.result_json import result_schema
 from tests.clips.maker import write_clip
 
+pytestmark = pytest.mark.slow
+
 SAMPLES = Path(__file__).parents[2] / "sample_clips"
 CLIP = SAMPLES / "external-rotation_front.mp4"
 

@@ -34,6 +34,7 @@ def test_what_is_judged_in_part_says_which_part():
     assert "ips off the body line, highest" in lines[judged + 1]
 
 
+@pytest.mark.slow
 def test_page_and_card_are_written(tmp_path):
     page, card = tmp_path / "a" / "guide.html", tmp_path / "guide.pdf"
     done = run("filming", "belly-press", "--html", page, "--pdf", card, "--paper", "us-letter")

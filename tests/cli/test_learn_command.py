@@ -14,6 +14,8 @@ from formcheck.pipeline import landmarks
 from formcheck.pipeline.landmarks import Measured
 from tests.learn.demonstration import raised, table
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def clips():

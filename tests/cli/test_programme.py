@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.slow
+
 CLIP = Path(__file__).parents[2] / "sample_clips" / "external-rotation_front.mp4"
 PLAN = """
 client = "heron"

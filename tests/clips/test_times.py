@@ -91,6 +91,7 @@ def test_a_step_too_short_for_any_camera_counts_as_a_repeated_stamp():
     assert (times, count) == ([0, STEP, 2 * STEP, 3 * STEP], 1)
 
 
+@pytest.mark.slow
 @given(st.lists(st.permutations(range(4)), min_size=1, max_size=30))
 def test_stamps_in_order_of_decoding_do_not_make_the_time_line_drift(groups):
     """Each group of four pictures carries its own stamps, but shuffled."""
@@ -133,6 +134,7 @@ def test_thinning_to_30_a_second_keeps_every_so_many_pictures(rate, every):
     assert thinned(even(rate), 30.0) == even(rate)[::every]
 
 
+@pytest.mark.slow
 @given(
     every=st.sampled_from([1, 2, 4]),
     jitter=st.lists(st.integers(-100, 100), min_size=41, max_size=41),

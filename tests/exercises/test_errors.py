@@ -206,6 +206,7 @@ VALUES = st.recursive(
 )
 
 
+@pytest.mark.slow
 @settings(
     max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )

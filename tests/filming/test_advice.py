@@ -22,6 +22,7 @@ def undecided(name, view):
     return {check.id for check in of_view(name)[view].undecided}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", library_names())
 def test_every_exercise_can_be_judged_from_the_view_it_recommends(name):
     exercise = load_exercise(name)

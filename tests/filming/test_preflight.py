@@ -35,6 +35,7 @@ def test_a_moment_out_of_view_does_not_matter():
     assert judge_sample((moment,), FRONT, RAISE).usable
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("view", "usable"), [("left", True), ("right", True), ("front", False), ("back", False)]
 )
@@ -44,6 +45,7 @@ def test_a_push_up_must_be_filmed_from_the_side(view, usable):
     assert usable or found.message == Message(PreflightCode.POOR_VIEW, {"camera": "side"})
 
 
+@pytest.mark.slow
 def test_a_view_that_shows_less_is_usable_with_a_word_about_it():
     found = judge_sample((), View(MeasuredView.RIGHT, 90.0, 8.0), RAISE)
     assert found.usable

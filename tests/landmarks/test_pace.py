@@ -128,6 +128,7 @@ def test_every_frame_can_be_asked_for(analyse):
     assert len(track.skipped) == 0
 
 
+@pytest.mark.slow
 def test_a_sudden_start_is_no_more_than_a_frame_off(analyse):
     for start in range(60, 66):
         track, analysed = analyse(lambda t, s=start / 30: max(0.0, t - s) * 0.6, duration_s=4)
@@ -138,6 +139,7 @@ def test_a_sudden_start_is_no_more_than_a_frame_off(analyse):
         assert wrist_x(track)[:start] == pytest.approx(wrist_x(track)[0], abs=0.05)
 
 
+@pytest.mark.slow
 def test_the_last_frame_is_analysed(analyse):
     for count in range(90, 96):
         track, _ = analyse(still, times=np.arange(count) / 30)
@@ -145,6 +147,7 @@ def test_the_last_frame_is_analysed(analyse):
         assert track.tracked.all()
 
 
+@pytest.mark.slow
 def test_grain_does_not_count_as_movement(analyse):
     _, analysed = analyse(still, grain=3.0)
     assert np.median(gaps(analysed)) == pytest.approx(5 / 30)

@@ -24,6 +24,7 @@ def test_a_dark_clip_is_told(pictures):
     assert codes([picture // 8 for picture in pictures]) == ["too-dark"]
 
 
+@pytest.mark.slow
 def test_a_blurred_clip_is_told(pictures):
     assert codes([cv2.GaussianBlur(p, (0, 0), 6) for p in pictures]) == ["too-blurry"]
 

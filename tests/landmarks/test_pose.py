@@ -66,6 +66,7 @@ def test_messages_between_pictures_still_reach_the_screen(bundle, pictures, capf
     assert capfd.readouterr().err == "half way\n"
 
 
+@pytest.mark.slow
 def test_a_closed_standard_error_does_no_harm(pictures):
     code = (
         "import os; os.close(2)\n"

@@ -7,6 +7,7 @@ from formcheck.errors import ModelError
 from formcheck.landmarks import privacy
 
 
+@pytest.mark.slow
 def test_the_installed_pose_library_sends_nothing():
     """Neither an upload address in the library nor, where strace can watch, a connection."""
     said = privacy.check_no_metrics()

@@ -7,6 +7,8 @@ from formcheck.clips.types import Frame
 from formcheck.landmarks.track import Joint
 from formcheck.landmarks.track_clip import track_frames
 
+pytestmark = pytest.mark.slow
+
 
 def codes(track):
     return [problem.code for problem in track.problems]

@@ -57,6 +57,7 @@ def test_tolerances_are_no_narrower_than_the_camera_is_sure(lesson):
         assert one.check.tolerance >= 1.6 * one.right.sd or one.check.measure == "duration"
 
 
+@pytest.mark.slow
 def test_more_spread_between_repetitions_widens_the_tolerance():
     """Three raises to 84, 92 and 100 degrees, against three to 92."""
 
@@ -86,6 +87,7 @@ def test_checks_that_the_view_does_not_support_are_left_out_with_the_reason(less
     assert left["forearm"] == Message(ReasonCode.NO_ROTATION)
 
 
+@pytest.mark.slow
 def test_the_file_is_valid_and_judges_new_clips_at_once(lesson, tmp_path):
     exercise = written(lesson, tmp_path)
     assert exercise == lesson.exercise
@@ -95,6 +97,7 @@ def test_the_file_is_valid_and_judges_new_clips_at_once(lesson, tmp_path):
     assert outside(hurried, exercise) == {"tempo"}
 
 
+@pytest.mark.slow
 def test_a_hold_is_learned_with_its_seconds():
     held = Arm(
         elevation=move(8, 90, top_s=6, starts=[1.5, 12.5]),
@@ -107,6 +110,7 @@ def test_a_hold_is_learned_with_its_seconds():
     assert next(c.low for c in exercise.checks if c.id == "hold") == pytest.approx(6, abs=0.5)
 
 
+@pytest.mark.slow
 def test_circles_both_ways_are_learned_as_circles_each_way():
     arm, duration_s, _ = circling([3, -3])
     exercise = learn(table(duration_s, right=arm, yaw_deg=45), "my-circles").exercise
@@ -116,6 +120,7 @@ def test_circles_both_ways_are_learned_as_circles_each_way():
     assert {"size", "round"} <= {check.id for check in exercise.checks}
 
 
+@pytest.mark.slow
 def test_arms_that_move_together_are_one_exercise_of_both():
     both = learn(table(right=raised(), left=raised()), "both-arms").exercise
     assert both.arms == "both"
@@ -158,6 +163,7 @@ def test_like_an_exercise_only_the_limits_differ(right, tmp_path):
     assert exercise_file(found).count("cue =") == 0
 
 
+@pytest.mark.slow
 def test_what_cannot_be_learned_is_said():
     with pytest.raises(UnusableClipError, match="No movement stands out"):
         learn(table(8), "nothing")

@@ -115,6 +115,7 @@ def test_plane_of_elevation_is_withheld_while_the_arm_hangs():
     assert not np.isfinite(table.series("plane_of_elevation", "right").value).any()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lean", [12.0, -12.0])
 def test_side_lean_is_positive_to_the_subjects_left_from_front_and_back(lean):
     for yaw in (0.0, 180.0):
@@ -166,6 +167,7 @@ def test_a_raised_shoulder_is_a_hike_and_a_leaning_trunk_is_not():
     assert np.nanmax(np.abs(leaning["hike"].value)) < 0.5
 
 
+@pytest.mark.slow
 def test_mirroring_the_recording_swaps_left_and_right():
     arm = raised(plane=35)
     right = measure_track(make_track(right=arm, yaw_deg=20))
@@ -176,6 +178,7 @@ def test_mirroring_the_recording_swaps_left_and_right():
         )
 
 
+@pytest.mark.slow
 def test_size_in_the_picture_changes_less_than_the_uncertainty():
     near = measure_track(make_track(right=raised(35), scale=1.0))
     far = measure_track(make_track(right=raised(35), scale=0.4))
@@ -187,6 +190,7 @@ def test_size_in_the_picture_changes_less_than_the_uncertainty():
         assert (apart <= 2 * series.sd[both]).mean() >= 0.95, name
 
 
+@pytest.mark.slow
 def test_frame_rate_changes_nothing_of_note():
     slow = measure_track(make_track(right=raised(), rate_hz=24))
     fast = measure_track(make_track(right=raised(), rate_hz=60))
@@ -194,6 +198,7 @@ def test_frame_rate_changes_nothing_of_note():
     assert np.abs(value - slow.series("shoulder_elevation", "right").value).max() < 1.0
 
 
+@pytest.mark.slow
 def test_walking_is_marked_as_moving_about_and_exercise_is_not():
     walking = measure_track(make_track(travel_m=lambda t: np.clip(t - 5, 0, 2) * 0.8))
     assert walking.moving_about[160:190].all()
@@ -201,6 +206,7 @@ def test_walking_is_marked_as_moving_about_and_exercise_is_not():
     assert not measure_track(make_track(right=raised())).moving_about.any()
 
 
+@pytest.mark.slow
 def test_stature_scales_centimetres_and_nothing_else():
     rise = cycles([2.5], 0.0, 0.03, up_s=1.0, top_s=2.0, down_s=1.0)
     track = make_track(hike_right_m=rise)

@@ -22,6 +22,7 @@ def test_a_step_looks_at_the_times_nearest_to_its_shift():
     assert time_s[before[0]] == 0.0
 
 
+@pytest.mark.slow
 def test_a_long_clip_read_in_blocks_is_read_as_if_at_once(monkeypatch):
     features, time_s = _features(1500), np.arange(1500) / 30
     whole, unfamiliar = fitted()(features, time_s)
@@ -31,6 +32,7 @@ def test_a_long_clip_read_in_blocks_is_read_as_if_at_once(monkeypatch):
     np.testing.assert_allclose(unfamiliar_parts, unfamiliar)
 
 
+@pytest.mark.slow
 def test_what_happens_long_before_changes_nothing_now():
     time_s = np.arange(900) / 30
     one, other = _features(900), _features(900)

@@ -19,6 +19,8 @@ from formcheck.words.words import words_for
 from tests.synthetic import Arm, make_track, smooth_step
 from tests.synthetic_sets import circling, press_cycle
 
+pytestmark = pytest.mark.slow
+
 CURVES = ("elevation", "plane", "rotation", "elbow")
 
 

@@ -11,6 +11,8 @@ from formcheck.movements.segment import find_reps
 from tests.synthetic import make_track, through
 from tests.synthetic_sets import HOLD_S, MOVE_S, POSES, ROUND, press_cycle
 
+pytestmark = pytest.mark.slow
+
 
 def parts_of(parts, *, yaw=45.0, side="right", **options):
     arm, duration, holds = press_cycle(parts, **options)

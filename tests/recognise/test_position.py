@@ -39,6 +39,7 @@ def test_another_position_than_the_exercises_is_told(exercise, upright, told):
     assert not any(note.fatal for note in found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", library_names())
 def test_nothing_is_told_of_a_body_that_was_never_seen(name):
     unseen = table(1.0)

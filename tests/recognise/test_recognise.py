@@ -36,6 +36,7 @@ MOVES = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", MOVES)
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_plain_movements_are_named_with_their_side(library, name, side):
@@ -44,6 +45,7 @@ def test_plain_movements_are_named_with_their_side(library, name, side):
     assert best.side == side
 
 
+@pytest.mark.slow
 def test_a_belly_press_is_not_a_curl(library):
     press = Arm(
         elevation=up(8, 20, 5, starts=[1.5, 11.0]),
@@ -54,6 +56,7 @@ def test_a_belly_press_is_not_a_curl(library):
     assert best.exercise.name == "belly-press"
 
 
+@pytest.mark.slow
 def test_where_a_movement_starts_tells_what_it_is(library):
     press = Arm(
         elevation=up(50, 160), plane=constant(35.0), elbow=up(125, 12), rotation=constant(-40.0)
@@ -63,6 +66,7 @@ def test_where_a_movement_starts_tells_what_it_is(library):
     assert guesses(library, left=raised, right=raised)[0].exercise.name.endswith("-raise")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("turns", [[4, -4], [2, -2]])
 def test_an_arm_that_goes_round_draws_circles(library, turns):
     arm, duration_s, _ = circling(turns)
@@ -77,12 +81,14 @@ def test_signs_tell_an_exercise_and_nothing_is_judged_by_them(library):
         assert all(sign.measure in told for sign in exercise.recognise)
 
 
+@pytest.mark.slow
 def test_a_compound_set_is_told_from_its_parts(library):
     arm, duration_s, _ = press_cycle(ROUND * 2)
     best = guesses(library, duration_s, right=arm, yaw_deg=45)[0]
     assert best.exercise.name == "press-and-hold-cycle"
 
 
+@pytest.mark.slow
 def test_probabilities_leave_room_for_none_of_them(library):
     found = guesses(library, right=MOVES["side-raise"])
     total = sum(guess.probability for guess in found)
@@ -108,6 +114,7 @@ def test_neighbours_share_their_probability_where_the_view_cannot_decide(library
     assert found["scaption-raise"] > 0.15
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", MOVES)
 def test_a_clip_under_a_wrong_name_is_noticed_and_under_its_own_it_is_not(name):
     table = measure_track(make_track(duration_s=16, yaw_deg=30, right=MOVES[name]))
@@ -118,12 +125,14 @@ def test_a_clip_under_a_wrong_name_is_noticed_and_under_its_own_it_is_not(name):
     assert other.exercise.name == name
 
 
+@pytest.mark.slow
 def test_a_variant_that_looks_the_same_is_no_wrong_name():
     raised = Arm(elevation=up(8, 125), plane=constant(35.0))
     table = measure_track(make_track(duration_s=16, right=raised))
     assert shows_another(load_exercise("scaption-raise-dumbbell"), table) is None
 
 
+@pytest.mark.slow
 def test_what_was_agreed_says_what_should_be_done_and_not_what_the_clip_shows():
     raising = load_exercise("side-raise")
     checks = tuple(

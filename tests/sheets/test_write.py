@@ -61,6 +61,7 @@ def test_a_checked_clip_gets_its_pages_tables_and_data(write):
     assert "<img" in (folder / "sheet.html").read_text("utf-8")
 
 
+@pytest.mark.slow
 def test_printed_pages_and_the_annotated_clip_are_added_on_request(write):
     folder = write(video=True, fhir=True)
     assert {"sheet.pdf", "coach.pdf", "annotated.mp4", "observations.json"} <= set(names(folder))
@@ -69,6 +70,7 @@ def test_printed_pages_and_the_annotated_clip_are_added_on_request(write):
         assert container.streams.video[0].frames == 72
 
 
+@pytest.mark.slow
 def test_single_file_pages_carry_the_clip_in_themselves(write):
     folder = write(video=True, single_file=True, pdf=False)
     assert "annotated.mp4" not in names(folder)
@@ -76,6 +78,7 @@ def test_single_file_pages_carry_the_clip_in_themselves(write):
         assert 'id="clip-data"' in (folder / page).read_text("utf-8")
 
 
+@pytest.mark.slow
 def test_writing_again_without_the_clip_leaves_no_stale_clip_behind(write):
     write(video=True, pdf=False)
     assert "annotated.mp4" not in names(write(pdf=False))
@@ -114,6 +117,7 @@ def test_a_clip_without_one_repetition_still_gets_its_sheet(write, result):
     assert "sheet.pdf" in names(folder)
 
 
+@pytest.mark.slow
 def test_no_page_tells_where_on_the_machine_the_clip_lies(write, clip_path):
     folder = write(video=True)
     for path in folder.iterdir():
@@ -146,6 +150,7 @@ def write_with_sound(result, exercise, table, track, tmp_path):
     return written
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kept", [False, True])
 def test_the_annotated_clip_has_the_sound_only_if_that_was_asked_for(write_with_sound, kept):
     folder = write_with_sound(keep_sound=kept)
@@ -154,6 +159,7 @@ def test_the_annotated_clip_has_the_sound_only_if_that_was_asked_for(write_with_
     assert ("The sound goes along with the clip, as asked" in page) is kept
 
 
+@pytest.mark.slow
 def test_a_clip_without_sound_stays_without_and_its_page_says_so(write):
     folder = write(video=True, keep_sound=True, pdf=False)
     assert not has_sound(folder / "annotated.mp4")

@@ -42,6 +42,7 @@ def test_the_client_gets_one_page_with_all_that_the_web_page_says(sheet, words):
         assert plain(piece) in text
 
 
+@pytest.mark.slow
 def test_many_repetitions_still_fit_on_the_clients_one_page(result, exercise, table, sheet, words):
     first = result.reps[0]
     many = tuple(replace(first, rep=replace(first.rep, index=i)) for i in range(1, 41))
@@ -56,6 +57,7 @@ def test_many_repetitions_still_fit_on_the_clients_one_page(result, exercise, ta
     assert len(read(client_pdf(long, words, "us-letter")).pages) == 1
 
 
+@pytest.mark.slow
 def test_the_coach_gets_every_check_with_its_uncertainty_and_a_place_to_sign(sheet, words):
     text = text_of(coach_pdf(sheet, words, "a4"))
     for piece in ("3.4 ± 0.5 cm", "91 ± 4°", "at most 2.0 cm", "Coach's note", "Name and date",
@@ -92,12 +94,14 @@ def test_names_print_in_their_own_script_from_the_fonts_shipped(name, sheet, wor
     assert all("Noto" in font or "Droid" in font for font in fonts)
 
 
+@pytest.mark.slow
 def test_a_note_prints_on_the_coachs_pages_only(sheet, words, all_hostile):
     noted = replace(sheet, note=("Two cushions next time.", "", *all_hostile))
     assert plain("Two cushions next time.") in text_of(coach_pdf(noted, words, "a4"))
     assert plain("Two cushions") not in text_of(client_pdf(noted, words, "a4"))
 
 
+@pytest.mark.slow
 def test_hostile_text_prints_as_text(all_hostile, result, exercise, table, sheet, words):
     summary = replace(result.summary, look_yourself=all_hostile, praise=all_hostile[4])
     changed = exercise.model_copy(update={"title": all_hostile[4], "cautions": all_hostile})
@@ -156,6 +160,7 @@ def in_full(text, words):
     return {int(number) for number in re.findall(rf"Repetition(\d+)(?:{marks})", text)}
 
 
+@pytest.mark.slow
 def test_of_a_long_set_the_coach_gets_every_mark_in_print_and_in_full_what_most_needs_a_look(
     made, words
 ):
@@ -169,6 +174,7 @@ def test_of_a_long_set_the_coach_gets_every_mark_in_print_and_in_full_what_most_
     assert len(read(pdf).pages) < len(read(coach_pdf(made(LONG_SET), words, "a4")).pages)
 
 
+@pytest.mark.slow
 def test_of_a_long_set_each_check_is_counted_over_the_whole(made, words):
     text = text_of(coach_pdf(made(200), words, "a4"))
     first = made(200).coach.matrix[0]
@@ -177,6 +183,7 @@ def test_of_a_long_set_each_check_is_counted_over_the_whole(made, words):
     assert plain(f"{outside} {words('verdict.outside')}") in text
 
 
+@pytest.mark.slow
 def test_the_client_of_a_long_set_gets_some_from_first_to_last_and_how_many_of_each_mark(
     made, words
 ):
@@ -189,6 +196,7 @@ def test_the_client_of_a_long_set_gets_some_from_first_to_last_and_how_many_of_e
     assert [rep.number for rep in shown][::9] == [1, 200]
 
 
+@pytest.mark.slow
 def test_a_set_that_is_not_long_is_printed_whole(made, words):
     sheet = made(LONG_SET)
     coach, client = (text_of(write(sheet, words, "a4")) for write in (coach_pdf, client_pdf))

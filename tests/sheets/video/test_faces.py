@@ -50,12 +50,14 @@ def pictures_of(stills):
         yield cv2.cvtColor(bgr, cv2.COLOR_BGR2RGB)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("shown", [True, False])
 def test_a_face_is_found_in_stills_only_if_it_was_to_be_shown(frames, track, finder, shown):
     stills = take_stills(frames, track, MOMENTS, show_face=shown)
     assert [bool(finder.faces(picture)) for picture in pictures_of(stills)] == [shown] * 3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("shown", [True, False])
 def test_a_face_is_found_in_the_annotated_clip_only_if_it_was_to_be_shown(
     frames, track, finder, shown, tmp_path
