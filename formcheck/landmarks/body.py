@@ -1,4 +1,4 @@
-"""Where a pose lies in the analysed picture and how big it is: the little geometry of following."""
+"""Where a pose lies in the analysed picture, and how large: the geometry that tracking needs."""
 
 from dataclasses import dataclass
 
@@ -12,6 +12,8 @@ FloatArray = NDArray[np.float64]
 
 SEEN = 0.5
 """Visibility from which a landmark counts as seen. Common practice, no source."""
+BOX_PADDING = 0.08
+"""Room for hair, hands and feet around the box of the landmarks, in spans. A proposal."""
 _SHOULDERS = [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]
 _HIPS = [Joint.LEFT_HIP, Joint.RIGHT_HIP]
 
@@ -34,7 +36,7 @@ class Body:
     span_px: float
 
     def distance(self, other: "Body") -> float:
-        """How far apart two trunks are, in spans of the larger body. 0.02 for one person seen twice.
+        """How far apart two trunks are, in spans of the larger body; 0.02 for one person found twice.
 
         Blind to left and right changing places, as the model does with people seen from behind.
         """
@@ -64,23 +66,25 @@ def _box(points: NDArray[np.floating]) -> NDArray[np.floating]:
     return np.concatenate([points.min(axis=0), points.max(axis=0)])
 
 
-def hide(image: NDArray[np.uint8], others: list[Body], subject: Body | None) -> NDArray[np.uint8]:
+def paint_over(
+    image: NDArray[np.uint8], others: list[Body], subject: Body | None
+) -> NDArray[np.uint8]:
     """The picture with the other people painted over, wherever they do not overlap the subject."""
     if not others:
         return image
     painted = image.copy()
     for other in others:
-        left, top, right, bottom = _grown(other, image.shape)
+        left, top, right, bottom = _padded_box(other, image.shape)
         painted[top:bottom, left:right] = image.mean(axis=(0, 1)).astype(np.uint8)
     if subject is not None:
-        left, top, right, bottom = _grown(subject, image.shape)
+        left, top, right, bottom = _padded_box(subject, image.shape)
         painted[top:bottom, left:right] = image[top:bottom, left:right]
     return painted
 
 
-def _grown(body: Body, shape: tuple[int, ...]) -> tuple[int, int, int, int]:
+def _padded_box(body: Body, shape: tuple[int, ...]) -> tuple[int, int, int, int]:
     """The box with room for what the landmarks leave out: hair, hands, feet."""
-    room = 0.08 * body.span_px
+    room = BOX_PADDING * body.span_px
     left, top = np.maximum(body.box[:2] - room, 0)
     right, bottom = np.minimum(body.box[2:] + room, (shape[1], shape[0]))
     return int(left), int(top), int(right), int(bottom)

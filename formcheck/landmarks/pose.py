@@ -39,45 +39,45 @@ class Pose:
 class PoseModel:
     """A pose landmarker, open between ``with`` and the end of the block.
 
-    In mode ``follow`` it keeps to one person from picture to picture and needs rising times: one
-    model a person and clip. In mode ``look`` it takes every picture afresh and finds up to four.
+    In mode ``track`` it keeps to one person from picture to picture and needs rising times: one model
+    for each person and clip. In mode ``detect`` it takes every picture afresh and finds up to four.
     Not for use by two threads at once; a process runs one landmarker on one core.
     """
 
-    def __init__(self, bundle: Bundle, mode: Literal["follow", "look"]) -> None:
+    def __init__(self, bundle: Bundle, mode: Literal["track", "detect"]) -> None:
         self._bundle = bundle
-        self._follows = mode == "follow"
+        self._tracks = mode == "track"
         self._landmarker: Any = None
-        self._noise = NativeNoise()
+        self._stderr = StderrCapture()
         self._settled = False
         self._last_ms = -1
 
     def __enter__(self) -> Self:
-        running = vision.RunningMode.VIDEO if self._follows else vision.RunningMode.IMAGE
+        running = vision.RunningMode.VIDEO if self._tracks else vision.RunningMode.IMAGE
         try:
-            with self._noise.kept():
+            with self._stderr.capturing():
                 self._landmarker = vision.PoseLandmarker.create_from_options(
                     vision.PoseLandmarkerOptions(
                         base_options=BaseOptions(model_asset_path=str(self._bundle.path)),
                         running_mode=running,
-                        num_poses=1 if self._follows else 4,
+                        num_poses=1 if self._tracks else 4,
                     )
                 )
         except (RuntimeError, ValueError, OSError) as error:
             failure = self._failure("cannot be started", error)
-            self._noise.close()
+            self._stderr.close()
             raise failure from error
         return self
 
     def __exit__(self, *error: object) -> None:
-        with self._noise.kept():
+        with self._stderr.capturing():
             self._landmarker.close()
-        self._noise.close()
+        self._stderr.close()
 
     def people(self, image: NDArray[np.uint8], time_s: float = 0.0) -> list[Pose]:
-        """The people in an RGB picture (height, width, 3); one at most when following.
+        """The people in an RGB picture (height, width, 3); one at most when tracking.
 
-        ``time_s`` matters only when following. It is handed on in whole milliseconds, nudged where
+        ``time_s`` matters only when tracking. It is handed on in whole milliseconds, nudged where
         two pictures are closer than that.
 
         Raises
@@ -93,7 +93,7 @@ class PoseModel:
             if self._settled:
                 return self._run(picture, time_s)
             # The graph writes its notes until its last part has run, on the first person found.
-            with self._noise.kept():
+            with self._stderr.capturing():
                 found = self._run(picture, time_s)
         except (RuntimeError, ValueError) as error:
             raise self._failure(f"failed at {time_s:.2f} s", error) from error
@@ -101,7 +101,7 @@ class PoseModel:
         return found
 
     def _run(self, picture: mp.Image, time_s: float) -> list[Pose]:
-        if self._follows:
+        if self._tracks:
             self._last_ms = max(self._last_ms + 1, round(time_s * 1000))
             result = self._landmarker.detect_for_video(picture, self._last_ms)
         else:
@@ -112,7 +112,7 @@ class PoseModel:
         ]
 
     def _failure(self, what: str, error: Exception) -> ModelError:
-        notes = f" Its own notes: {self._noise.text[-800:]}" if self._noise.text else ""
+        notes = f" Its own notes: {self._stderr.text[-800:]}" if self._stderr.text else ""
         return ModelError(
             f"The pose model {self._bundle.path} {what}: {error}. "
             f"Run 'formcheck doctor' to check the installation.{notes}"
@@ -129,8 +129,8 @@ def _pose(image: list[Any], world: list[Any]) -> Pose:
     )
 
 
-class NativeNoise:
-    """Keeps what native code writes to standard error off the screen, and remembers it.
+class StderrCapture:
+    """Captures what native code writes to standard error, instead of showing it.
 
     The file descriptor belongs to the whole process, so only one model at a time may redirect it.
     """
@@ -142,14 +142,14 @@ class NativeNoise:
 
     @property
     def text(self) -> str:
-        """All that was kept so far."""
+        """All that was captured so far."""
         if self._file is None:
             return ""
         self._file.seek(0)
         return self._file.read().decode(errors="replace").strip()
 
     @contextmanager
-    def kept(self) -> Iterator[None]:
+    def capturing(self) -> Iterator[None]:
         """Redirect file descriptor 2 to a temporary file for the length of the block."""
         with self._lock:
             if sys.stderr is not None:

@@ -21,7 +21,7 @@ _RUN = """
 import numpy
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.landmarks.pose import PoseModel
-with PoseModel(find_bundle("lite"), "look") as model:
+with PoseModel(find_bundle("lite"), "detect") as model:
     model.people(numpy.full((256, 256, 3), 128, dtype=numpy.uint8))
 """
 

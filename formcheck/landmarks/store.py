@@ -10,7 +10,7 @@ import numpy as np
 
 from formcheck.atomic_output import whole_file
 from formcheck.catalogue.problems import restored
-from formcheck.landmarks.track import LANDMARK_COUNT, Company, IntArray, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, Bystanders, IntArray, LandmarkTrack
 
 SCHEMA = 3
 """Version of the stored layout. Mechanical."""
@@ -21,7 +21,7 @@ _ARRAYS = {
     "visibility": (np.float32, (LANDMARK_COUNT,)),
 }
 """Type and shape of each array, by frame. Mechanical."""
-_COMPANY = {"time_s": (np.float64, ()), "image_px": (np.float32, (LANDMARK_COUNT, 2))}
+_BYSTANDERS = {"time_s": (np.float64, ()), "image_px": (np.float32, (LANDMARK_COUNT, 2))}
 """Type and shape of the arrays of other people, by sighting. Mechanical."""
 
 
@@ -43,8 +43,8 @@ def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
         name: getattr(track, name).astype(dtype, copy=False) for name, (dtype, _) in _ARRAYS.items()
     }
     arrays |= {
-        f"company_{name}": getattr(track.company, name).astype(dtype)
-        for name, (dtype, _) in _COMPANY.items()
+        f"bystanders_{name}": getattr(track.bystanders, name).astype(dtype)
+        for name, (dtype, _) in _BYSTANDERS.items()
     }
     text = np.frombuffer(json.dumps(header).encode(), dtype=np.uint8)
     with whole_file(path) as fresh:
@@ -65,15 +65,15 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
                 name: stored[name].astype(dtype, copy=False) for name, (dtype, _) in _ARRAYS.items()
             }
             skipped = stored["skipped"].astype(np.int64)
-            company = {
-                name: stored[f"company_{name}"].astype(dtype)
-                for name, (dtype, _) in _COMPANY.items()
+            bystanders = {
+                name: stored[f"bystanders_{name}"].astype(dtype)
+                for name, (dtype, _) in _BYSTANDERS.items()
             }
         if header["schema"] != SCHEMA:
             raise ValueError(f"schema {header['schema']} instead of {SCHEMA}")
         _check_shapes(arrays, _ARRAYS)
         _check_skipped(skipped, len(arrays["time_s"]))
-        _check_shapes(company, _COMPANY)
+        _check_shapes(bystanders, _BYSTANDERS)
         track = LandmarkTrack(
             **arrays,
             width=header["width"],
@@ -82,7 +82,7 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
             model_sha256=header["model_sha256"],
             problems=tuple(map(restored, header["problems"])),
             skipped=skipped,
-            company=Company(**company),
+            bystanders=Bystanders(**bystanders),
         )
         return track, header["extra"]
     except (KeyError, TypeError, ValueError, EOFError, zipfile.BadZipFile) as error:

@@ -47,7 +47,7 @@ MAX_SIDE_PX = 640
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Company:
+class Bystanders:
     """Where everybody else was, or whatever looked like somebody: a row a person and time.
 
     time_s    (m,)        rising
@@ -72,7 +72,7 @@ class LandmarkTrack:
                             picture; 0 where it lies outside, where the model can only imagine it
     skipped     (k,)        indices of the times at which the pose model did not look; landmarks
                             there come from the analysed times around them
-    company                 the others in the picture, so that no picture of them is passed on
+    bystanders                 the others in the picture, so that no picture of them is passed on
     """
 
     time_s: FloatArray
@@ -85,7 +85,7 @@ class LandmarkTrack:
     model_sha256: str
     problems: tuple[RecordingProblem, ...] = ()
     skipped: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
-    company: Company = field(default_factory=Company)
+    bystanders: Bystanders = field(default_factory=Bystanders)
 
     @property
     def tracked(self) -> BoolArray:

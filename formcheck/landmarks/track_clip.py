@@ -10,32 +10,40 @@ from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.types import Frame
 from formcheck.heap import hand_back
-from formcheck.landmarks.between import carried, fill_between
 from formcheck.landmarks.bundles import Bundle
-from formcheck.landmarks.follow import Follower, Piece
-from formcheck.landmarks.pace import Pace
-from formcheck.landmarks.picture import PictureQuality
+from formcheck.landmarks.frame_sampler import FrameSampler
+from formcheck.landmarks.framing import Framing, framing_problems, outside_picture, stretches
+from formcheck.landmarks.interpolation import hold_last, interpolate_skipped
+from formcheck.landmarks.person_tracker import PersonTracker, Tracklet
+from formcheck.landmarks.picture_quality import PictureQuality
 from formcheck.landmarks.subject import (
     UNSTEADY,
-    Choice,
-    choose_subject,
+    SubjectSelection,
     moves,
+    select_subject,
     span_px,
     unsteadiness,
 )
 from formcheck.landmarks.track import (
     LANDMARK_COUNT,
     BoolArray,
-    Company,
+    Bystanders,
     FloatArray,
     LandmarkTrack,
     SingleArray,
 )
-from formcheck.landmarks.view import Sight, outside_picture, stretches, view_problems
 
 EDGE_S = 0.15
 """Left out on both sides of a break: somebody else's arm is in front, or the model still settles.
 A proposal."""
+
+UNSTEADY_OVER_S = 1.0
+"""Steadiness is judged by the median over this long. A proposal."""
+MOSTLY_TOGETHER = 0.5
+"""With bystanders in view for more of the clip than this, the subject is named by the side of the
+picture. A proposal."""
+BYSTANDER_BRIDGE_S = 2.0
+"""Bystanders who are gone for less than this were in view all along. A proposal."""
 
 
 def track_frames(
@@ -47,12 +55,12 @@ def track_frames(
     every_frame: bool = False,
     on_progress: Callable[[float], None] | None = None,
 ) -> LandmarkTrack:
-    """Follow everybody through the frames and give the subject's track.
+    """Track everybody through the frames and give the subject's landmarks.
 
-    ``width`` and ``height`` are those of the upright full-size picture, in whose pixels the track
-    is given; the frames may be smaller. Frames that are not worth a look by the pose model (see
-    ``pace``) get their landmarks from the analysed ones around them, unless ``every_frame`` is
-    asked for. ``on_progress`` is told the time of each frame.
+    ``width`` and ``height`` are those of the upright full-size picture, in whose pixels the track is
+    given; the frames may be smaller. Frames that the pose model skips (see ``frame_sampler``)
+    are interpolated, unless ``every_frame`` is asked for. ``on_progress`` is told the time of each
+    frame.
     What is wrong with the recording is in the track's ``problems``.
 
     Raises
@@ -60,23 +68,25 @@ def track_frames(
     ModelError
         If the pose model cannot be started or fails.
     """
-    watched = _watch(frames, bundle, every_frame, on_progress)
+    tracking = _track(frames, bundle, every_frame, on_progress)
     hand_back()
-    time_s = watched.time_s
-    choice = choose_subject(watched.pieces)
-    image, world, visibility, unsteady = _arrays(choice.subject, time_s, watched.analysed)
+    time_s = tracking.time_s
+    selection = select_subject(tracking.tracklets)
+    image, world, visibility, unsteady = _arrays(selection.subject, time_s, tracking.analysed)
     outside = outside_picture(image)
     visibility[outside] = 0.0
-    sizes = [span_px(piece) for piece in choice.subject]
-    company = np.zeros(len(time_s), dtype=bool)
-    for piece in choice.others:
-        company[piece.index[0] : piece.index[-1] + 1] = True
+    sizes = [span_px(tracklet) for tracklet in selection.subject]
+    bystanders = np.zeros(len(time_s), dtype=bool)
+    for tracklet in selection.bystanders:
+        bystanders[tracklet.index[0] : tracklet.index[-1] + 1] = True
     found = np.isfinite(image[:, 0, 0])
-    problems = view_problems(Sight(time_s, found, outside, company, max(sizes, default=0.0)))
-    problems += watched.problems
+    problems = framing_problems(
+        Framing(time_s, found, outside, bystanders, max(sizes, default=0.0))
+    )
+    problems += tracking.problems
     if not any(problem.fatal for problem in problems):
         problems += _unsteady_problems(time_s, unsteady)
-        problems += _company_problems(choice, time_s, company) + _stillness(choice)
+        problems += _bystander_problems(selection, time_s, bystanders) + _stillness(selection)
     image *= (width, height, width)
     return LandmarkTrack(
         time_s=time_s,
@@ -88,98 +98,103 @@ def track_frames(
         model=bundle.name,
         model_sha256=bundle.sha256,
         problems=problems,
-        skipped=np.flatnonzero(~watched.analysed),
-        company=_company(watched.pieces, choice, (width, height)),
+        skipped=np.flatnonzero(~tracking.analysed),
+        bystanders=_bystanders(tracking.tracklets, selection, (width, height)),
     )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Watched:
-    """What going through the frames gave: their times, which were analysed, and who was in view."""
+class _Tracking:
+    """What tracking gave: the times of the frames, which were analysed, and who was in view."""
 
     time_s: FloatArray
     analysed: BoolArray
-    pieces: list[Piece]
+    tracklets: list[Tracklet]
     problems: tuple[RecordingProblem, ...]
 
 
-def _watch(
+def _track(
     frames: Iterator[Frame],
     bundle: Bundle,
     every_frame: bool,
     on_progress: Callable[[float], None] | None,
-) -> _Watched:
-    quality, pace = PictureQuality(), Pace()
+) -> _Tracking:
+    quality, sampler = PictureQuality(), FrameSampler()
     times: list[float] = []
     analysed: list[int] = []
-    with Follower(bundle) as follower:
+    with PersonTracker(bundle) as tracker:
 
-        def look(due: list[tuple[int, Frame]]) -> None:
-            for index, frame in due:
-                follower.see(index, frame)
-                quality.see(frame, follower.largest)
+        def analyse(selected: list[tuple[int, Frame]]) -> None:
+            for index, frame in selected:
+                tracker.update(index, frame)
+                quality.sample(frame, tracker.largest)
                 analysed.append(index)
 
         for index, frame in enumerate(frames):
             times.append(frame.time_s)
-            look([(index, frame)] if every_frame else pace.due(index, frame, follower.alone))
+            if every_frame:
+                analyse([(index, frame)])
+            else:
+                analyse(sampler.select(index, frame, tracker.only_person))
             if on_progress is not None:
                 on_progress(frame.time_s)
-        look(pace.rest())
-    return _Watched(
+        analyse(sampler.flush())
+    return _Tracking(
         np.array(times),
         np.isin(np.arange(len(times)), analysed),
-        follower.pieces,
+        tracker.tracklets,
         quality.problems(),
     )
 
 
-def _company(pieces: list[Piece], choice: Choice, size: tuple[int, int]) -> Company:
+def _bystanders(
+    tracklets: list[Tracklet], selection: SubjectSelection, size: tuple[int, int]
+) -> Bystanders:
     """Everybody who is not the subject, and what was too unsteady or too short to be sure of."""
     rows = [
         (time_s, pose.image[:, :2] * size)
-        for piece in pieces
-        if piece not in choice.subject
-        for time_s, pose in zip(piece.time_s, piece.poses, strict=True)
+        for tracklet in tracklets
+        if tracklet not in selection.subject
+        for time_s, pose in zip(tracklet.time_s, tracklet.poses, strict=True)
     ]
     rows.sort(key=lambda row: row[0])
     if not rows:
-        return Company()
-    return Company(
+        return Bystanders()
+    return Bystanders(
         np.array([t for t, _ in rows]), np.array([points for _, points in rows], np.float32)
     )
 
 
 def _arrays(
-    subject: tuple[Piece, ...], time_s: FloatArray, analysed: BoolArray
+    subject: tuple[Tracklet, ...], time_s: FloatArray, analysed: BoolArray
 ) -> tuple[SingleArray, SingleArray, SingleArray, BoolArray]:
     """Image, world, visibility of all frames, NaN without a subject; and where it was unsteady."""
     count = len(time_s)
     image, world = (np.full((count, LANDMARK_COUNT, 3), np.nan, np.float32) for _ in range(2))
     visibility = np.full((count, LANDMARK_COUNT), np.nan, np.float32)
-    whose = np.full(count, -1)
+    tracklet_of = np.full(count, -1)
     unsteady = np.zeros(count, dtype=bool)
-    for number, piece in enumerate(subject):
-        unsteady |= _shaky(piece, time_s)
-        first_s = piece.time_s[0] + (EDGE_S if number > 0 else 0.0)
-        last_s = piece.time_s[-1] - (EDGE_S if number < len(subject) - 1 else 0.0)
-        for at, pose in zip(piece.index, piece.poses, strict=True):
+    for number, tracklet in enumerate(subject):
+        unsteady |= _unsteady_frames(tracklet, time_s)
+        first_s = tracklet.time_s[0] + (EDGE_S if number > 0 else 0.0)
+        last_s = tracklet.time_s[-1] - (EDGE_S if number < len(subject) - 1 else 0.0)
+        for at, pose in zip(tracklet.index, tracklet.poses, strict=True):
             if first_s <= time_s[at] <= last_s and not unsteady[at]:
                 image[at], world[at], visibility[at] = pose.image, pose.world, pose.visibility
-                whose[at] = number
-    fill_between(time_s, analysed, whose, (image, world, visibility))
+                tracklet_of[at] = number
+    interpolate_skipped(time_s, analysed, tracklet_of, (image, world, visibility))
     return image, world, visibility, unsteady
 
 
-def _shaky(piece: Piece, time_s: FloatArray) -> BoolArray:
-    """(n,) frames where, for about a second, the body jumps about as no person does."""
+def _unsteady_frames(tracklet: Tracklet, time_s: FloatArray) -> BoolArray:
+    """(n,) frames around which, for about a second, the body jumps about as no person does."""
     step_s = float(np.median(np.diff(time_s)))
-    around = max(3, round(1.0 / step_s))
-    within = slice(piece.index[0], piece.index[-1] + 1)
-    jumps = carried(piece, unsteadiness(piece), len(time_s))
-    shaky = np.zeros(len(time_s), dtype=bool)
-    shaky[within] = median_filter(jumps[within], size=around, mode="nearest") > UNSTEADY
-    return shaky
+    around = max(3, round(UNSTEADY_OVER_S / step_s))
+    within = slice(tracklet.index[0], tracklet.index[-1] + 1)
+    jumps = hold_last(tracklet, unsteadiness(tracklet), len(time_s))
+    unsteady = np.zeros(len(time_s), dtype=bool)
+    unsteady[within] = median_filter(jumps[within], size=around, mode="nearest") > UNSTEADY
+    return unsteady
 
 
 def _unsteady_problems(time_s: FloatArray, unsteady: BoolArray) -> tuple[RecordingProblem, ...]:
@@ -188,27 +203,27 @@ def _unsteady_problems(time_s: FloatArray, unsteady: BoolArray) -> tuple[Recordi
     )
 
 
-def _company_problems(
-    choice: Choice, time_s: FloatArray, company: BoolArray
+def _bystander_problems(
+    selection: SubjectSelection, time_s: FloatArray, bystanders: BoolArray
 ) -> tuple[RecordingProblem, ...]:
     """Who else was in view, when, and whom the sheet is about."""
-    about = _side(choice) if company.mean() > 0.5 else "largest"
+    about = _side(selection) if bystanders.mean() > MOSTLY_TOGETHER else "largest"
     return tuple(
         RecordingProblem(ProblemCode.SOMEBODY_ELSE_IN_VIEW, a, b, params={"about": about})
-        for a, b in stretches(time_s, company, 0.0, bridge_s=2.0)
+        for a, b in stretches(time_s, bystanders, 0.0, bridge_s=BYSTANDER_BRIDGE_S)
     )
 
 
-def _side(choice: Choice) -> str:
+def _side(selection: SubjectSelection) -> str:
     """Where the subject is, beside whoever else is in view."""
     own, other = (
-        np.median([body.trunk[:, 0].mean() for piece in pieces for body in piece.bodies])
-        for pieces in (choice.subject, choice.others)
+        np.median([body.trunk[:, 0].mean() for tracklet in tracklets for body in tracklet.bodies])
+        for tracklets in (selection.subject, selection.bystanders)
     )
     return "left" if own < other else "right"
 
 
-def _stillness(choice: Choice) -> tuple[RecordingProblem, ...]:
-    if any(moves(piece) for piece in choice.subject):
+def _stillness(selection: SubjectSelection) -> tuple[RecordingProblem, ...]:
+    if any(moves(tracklet) for tracklet in selection.subject):
         return ()
     return (RecordingProblem(ProblemCode.NOTHING_MOVES),)

@@ -62,7 +62,7 @@ def decode(clip):
 
 def bare_loop(clip):
     """Decode every frame, run the model on it, and nothing else."""
-    with open_clip(clip) as reader, PoseModel(find_bundle("full"), "follow") as model:
+    with open_clip(clip) as reader, PoseModel(find_bundle("full"), "track") as model:
         for frame in reader.frames(max_side_px=640):
             model.people(frame.image, frame.time_s)
 

@@ -11,7 +11,7 @@ from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.types import Frame
 from formcheck.landmarks.bundles import find_bundle
-from formcheck.landmarks.track import LANDMARK_COUNT, Company, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, Bystanders, LandmarkTrack
 from formcheck.landmarks.track_clip import track_frames
 
 CLIP = Path(__file__).parents[1] / "data" / "raise_front.mp4"
@@ -82,5 +82,5 @@ def track():
         model_sha256="ab" * 32,
         problems=(RecordingProblem(ProblemCode.TOO_SHORT, 0.5, None, True, {"needed_s": 2.0}),),
         skipped=np.array([1, 3]),
-        company=Company(np.array([0.0, 1 / 3]), image[:2, :, :2]),
+        bystanders=Bystanders(np.array([0.0, 1 / 3]), image[:2, :, :2]),
     )

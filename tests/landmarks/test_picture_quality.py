@@ -4,7 +4,7 @@ import pytest
 
 from formcheck.clips.types import Frame
 from formcheck.landmarks.body import Body
-from formcheck.landmarks.picture import PictureQuality
+from formcheck.landmarks.picture_quality import PictureQuality
 
 
 def codes(pictures, box=(60, 190, 260, 540)):
@@ -12,7 +12,7 @@ def codes(pictures, box=(60, 190, 260, 540)):
     body = Body(body.points, np.array(box, dtype=float), body.trunk, body.colour, 350.0)
     quality = PictureQuality()
     for i, picture in enumerate(pictures):
-        quality.see(Frame(i / 15, picture), body)
+        quality.sample(Frame(i / 15, picture), body)
     return [problem.code for problem in quality.problems()]
 
 
@@ -42,7 +42,7 @@ def test_a_bright_wall_behind_does_not_make_the_subject_bright(pictures):
 
 def test_a_clip_without_anybody_can_be_dark():
     quality = PictureQuality()
-    quality.see(Frame(0.0, np.full((64, 64, 3), 5, dtype=np.uint8)), None)
+    quality.sample(Frame(0.0, np.full((64, 64, 3), 5, dtype=np.uint8)), None)
     assert [problem.code for problem in quality.problems()] == ["too-dark"]
 
 

@@ -17,13 +17,13 @@ def test_a_picture_with_padded_rows_is_read_like_a_compact_one(bundle, pictures)
     padded[:, :360] = pictures[0]
     view = padded[:, :360]
     assert not view.flags.c_contiguous
-    with PoseModel(bundle, "look") as model:
+    with PoseModel(bundle, "detect") as model:
         (expected,), (found,) = model.people(pictures[0].copy()), model.people(view)
     np.testing.assert_array_equal(found.image, expected.image)
 
 
 def test_left_and_right_are_the_subjects_own(bundle, pictures):
-    with PoseModel(bundle, "look") as model:
+    with PoseModel(bundle, "detect") as model:
         (pose,) = model.people(pictures[0])
     assert pose.image[Joint.LEFT_SHOULDER, 0] > pose.image[Joint.RIGHT_SHOULDER, 0]
     assert pose.world.shape == (33, 3)
@@ -33,7 +33,7 @@ def test_left_and_right_are_the_subjects_own(bundle, pictures):
 
 
 def test_times_closer_than_a_millisecond_are_accepted(bundle, pictures):
-    with PoseModel(bundle, "follow") as model:
+    with PoseModel(bundle, "track") as model:
         counts = [
             len(model.people(p, t)) for p, t in zip(pictures, (0, 0.0001, 0.0001), strict=False)
         ]
@@ -43,24 +43,24 @@ def test_times_closer_than_a_millisecond_are_accepted(bundle, pictures):
 def test_following_the_same_pictures_twice_gives_the_same_numbers(bundle, pictures):
     runs = []
     for _ in range(2):
-        with PoseModel(bundle, "follow") as model:
+        with PoseModel(bundle, "track") as model:
             runs.append([model.people(p, i / 15)[0].image for i, p in enumerate(pictures[:5])])
     np.testing.assert_array_equal(*runs)
 
 
 def test_nobody_is_found_in_an_empty_picture(bundle):
-    with PoseModel(bundle, "look") as model:
+    with PoseModel(bundle, "detect") as model:
         assert model.people(np.full((640, 360, 3), 128, dtype=np.uint8)) == []
 
 
 def test_native_notes_stay_off_the_screen(bundle, pictures, capfd):
-    with PoseModel(bundle, "follow") as model:
+    with PoseModel(bundle, "track") as model:
         model.people(pictures[0], 0.0)
     assert capfd.readouterr().err == ""
 
 
 def test_messages_between_pictures_still_reach_the_screen(bundle, pictures, capfd):
-    with PoseModel(bundle, "follow") as model:
+    with PoseModel(bundle, "track") as model:
         model.people(pictures[0], 0.0)
         os.write(2, b"half way\n")
     assert capfd.readouterr().err == "half way\n"
@@ -91,6 +91,6 @@ def test_a_bundle_that_cannot_be_started_is_an_error_in_words(tmp_path):
     path.write_bytes(b"rubbish" * 100)
     with (
         pytest.raises(ModelError, match=r"rubbish\.task cannot be started.*formcheck doctor"),
-        PoseModel(Bundle("rubbish", path, "0"), "look"),
+        PoseModel(Bundle("rubbish", path, "0"), "detect"),
     ):
         pass

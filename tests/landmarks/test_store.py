@@ -14,8 +14,10 @@ def test_a_stored_track_is_the_same_track(track, tmp_path):
         np.testing.assert_allclose(getattr(loaded, name), getattr(track, name), rtol=1e-6)
     np.testing.assert_array_equal(loaded.image_px, track.image_px)
     for name in ("time_s", "image_px"):
-        np.testing.assert_array_equal(getattr(loaded.company, name), getattr(track.company, name))
-    assert len(loaded.company.time_s) == 2
+        np.testing.assert_array_equal(
+            getattr(loaded.bystanders, name), getattr(track.bystanders, name)
+        )
+    assert len(loaded.bystanders.time_s) == 2
     for name in ("width", "height", "model", "model_sha256", "problems"):
         assert getattr(loaded, name) == getattr(track, name)
 

@@ -1,22 +1,22 @@
-"""Who is the subject, from pieces of people followed."""
+"""Who is the subject, from tracklets of people followed."""
 
 import numpy as np
 import pytest
 
-from formcheck.landmarks.body import body_of, hide
-from formcheck.landmarks.follow import Piece
+from formcheck.landmarks.body import body_of, paint_over
+from formcheck.landmarks.person_tracker import Tracklet
 from formcheck.landmarks.pose import Pose
-from formcheck.landmarks.subject import choose_subject, moves, unsteadiness
+from formcheck.landmarks.subject import moves, select_subject, unsteadiness
 from formcheck.landmarks.track import Joint
 
 SIZE = (640, 360)
 
 
 def person(start_s, end_s, x=0.5, height=0.6, colour=100, moving=True, shake=0.0, width=0.0):
-    """A piece of a plain person, 15 poses a second."""
+    """A tracklet of a plain person, 15 poses a second."""
     image = np.full((SIZE[1], SIZE[0], 3), colour, dtype=np.uint8)
     rng = np.random.default_rng(0)
-    piece = Piece()
+    tracklet = Tracklet()
     for index in range(round(start_s * 15), round(end_s * 15) + 1):
         points = np.zeros((33, 3))
         points[:, 0] = x + width * np.linspace(-0.5, 0.5, 33)
@@ -26,27 +26,27 @@ def person(start_s, end_s, x=0.5, height=0.6, colour=100, moving=True, shake=0.0
         points[Joint.RIGHT_WRIST, 1] += 0.1 * np.sin(index / 5) if moving else 0.0
         points[:, :2] += rng.normal(scale=shake, size=2)
         pose = Pose(points, np.zeros((33, 3)), np.ones(33))
-        piece.add(index, index / 15, pose, body_of(pose, image))
-    return piece
+        tracklet.add(index, index / 15, pose, body_of(pose, image))
+    return tracklet
 
 
 def test_the_larger_person_is_the_subject():
     small, large = person(0, 10, 0.2, 0.4), person(0, 10, 0.8, 0.7)
-    choice = choose_subject([small, large])
-    assert choice.subject == (large,)
-    assert choice.others == (small,)
+    selection = select_subject([small, large])
+    assert selection.subject == (large,)
+    assert selection.bystanders == (small,)
 
 
 def test_who_stays_longer_is_the_subject():
     stays, passes = person(0, 10, 0.2), person(0, 3, 0.8, 0.7)
-    assert choose_subject([passes, stays]).subject == (stays,)
+    assert select_subject([passes, stays]).subject == (stays,)
 
 
-def test_pieces_of_one_person_are_joined_across_a_passer_by():
+def test_tracklets_of_one_person_are_joined_across_a_passer_by():
     before, after, passer = person(0, 4), person(5, 9), person(3, 6, x=0.9, height=0.7)
-    choice = choose_subject([passer, after, before])
-    assert choice.subject == (before, after)
-    assert choice.others == (passer,)
+    selection = select_subject([passer, after, before])
+    assert selection.subject == (before, after)
+    assert selection.bystanders == (passer,)
 
 
 @pytest.mark.parametrize(
@@ -61,18 +61,18 @@ def test_pieces_of_one_person_are_joined_across_a_passer_by():
 )
 def test_somebody_else_is_not_joined(other):
     main = person(0, 4.5)
-    assert choose_subject([main, other]).subject == (main,)
+    assert select_subject([main, other]).subject == (main,)
 
 
 def test_the_subject_may_leave_and_come_back_elsewhere():
     before, after = person(0, 5, x=0.3), person(8, 12, x=0.6)
-    assert choose_subject([before, after]).subject == (before, after)
+    assert select_subject([before, after]).subject == (before, after)
 
 
 def test_the_subject_close_to_the_camera_is_neither_measured_nor_somebody_else():
     at_camera, exercising = person(0, 1.5, height=0.79), person(3, 12, height=0.4)
-    choice = choose_subject([at_camera, exercising])
-    assert (choice.subject, choice.others) == ((exercising,), ())
+    selection = select_subject([at_camera, exercising])
+    assert (selection.subject, selection.bystanders) == ((exercising,), ())
 
 
 @pytest.mark.parametrize(
@@ -81,53 +81,53 @@ def test_the_subject_close_to_the_camera_is_neither_measured_nor_somebody_else()
 def test_one_body_seen_twice_is_nobody_else(aside, alone):
     lying = person(0, 12, x=0.4, height=0.3, width=0.4)
     twin = person(2, 12, x=0.4 + aside, height=0.25, width=0.35, colour=190)
-    choice = choose_subject([twin, lying])
-    assert choice.subject == (lying,)
-    assert choice.others == (() if alone else (twin,))
+    selection = select_subject([twin, lying])
+    assert selection.subject == (lying,)
+    assert selection.bystanders == (() if alone else (twin,))
 
 
 def test_smooth_movement_at_a_low_rate_is_not_unsteady():
-    piece = person(0, 20)
-    slow = Piece()
+    tracklet = person(0, 20)
+    slow = Tracklet()
     for i in range(0, 300, 3):
-        body = piece.bodies[i]
+        body = tracklet.bodies[i]
         body.trunk[:] += 30 * np.sin(i / 15 * np.pi)
-        slow.add(i // 3, i / 15, piece.poses[i], body)
-    assert choose_subject([slow]).subject == (slow,)
+        slow.add(i // 3, i / 15, tracklet.poses[i], body)
+    assert select_subject([slow]).subject == (slow,)
 
 
 def test_a_picture_on_the_wall_is_not_the_subject():
     poster, client = person(0, 10, 0.2, 0.8, moving=False), person(2, 10, 0.7, 0.4)
     assert not moves(poster)
-    assert choose_subject([poster, client]).subject == (client,)
+    assert select_subject([poster, client]).subject == (client,)
 
 
 def test_a_body_that_jumps_about_is_nobody():
     furniture = person(0, 10, shake=0.02)
     assert np.median(unsteadiness(furniture)) > 0.01
-    assert choose_subject([furniture]).subject == ()
+    assert select_subject([furniture]).subject == ()
 
 
 def test_a_glimpse_is_nobody():
-    choice = choose_subject([person(0, 0.3)])
-    assert choice.subject == choice.others == ()
+    selection = select_subject([person(0, 0.3)])
+    assert selection.subject == selection.bystanders == ()
 
 
 def test_hips_outside_the_picture_do_not_make_a_body_unsteady():
-    piece = person(0, 4)
+    tracklet = person(0, 4)
     rng = np.random.default_rng(0)
-    for pose, body in zip(piece.poses, piece.bodies, strict=True):
+    for pose, body in zip(tracklet.poses, tracklet.bodies, strict=True):
         pose.image[[Joint.LEFT_HIP, Joint.RIGHT_HIP], 1] = 1.3
         body.trunk[1] += rng.normal(scale=20, size=2)
-    assert np.median(unsteadiness(piece)) < 0.001
+    assert np.median(unsteadiness(tracklet)) < 0.001
 
 
 def test_others_are_painted_over_but_not_where_they_cover_the_subject():
     image = np.zeros((SIZE[1], SIZE[0], 3), dtype=np.uint8)
     image[:, :, 0] = np.arange(SIZE[0]) % 256
     subject, other = person(0, 1, x=0.5).bodies[0], person(0, 1, x=0.55).bodies[0]
-    hidden = hide(image, [other], subject)
+    hidden = paint_over(image, [other], subject)
     changed = np.flatnonzero((hidden != image).any(axis=(0, 2)))
     assert changed.min() > subject.box[2]
     assert other.box[0] < changed.max() < 0.7 * SIZE[0]
-    assert hide(image, [], subject) is image
+    assert paint_over(image, [], subject) is image

@@ -31,7 +31,7 @@ def alone(follow, pictures):
 def test_one_person_is_followed_without_a_complaint(alone):
     assert alone.tracked.all()
     assert alone.problems == ()
-    assert len(alone.company.time_s) == 0
+    assert len(alone.bystanders.time_s) == 0
     assert (alone.width, alone.height, alone.model) == (360, 640, "lite")
 
 
@@ -105,7 +105,7 @@ def test_the_larger_of_two_is_the_subject_on_either_side(follow, hall, put, pict
         ]
         track = follow(scene)
         assert np.abs(trunk_x(track) - large_x).max() < 60
-        found = track.company.image_px[:, Joint.NOSE, 0]
+        found = track.bystanders.image_px[:, Joint.NOSE, 0]
         assert len(found) > 20
         assert np.abs(found - small_x).max() < 60
         (problem,) = track.problems

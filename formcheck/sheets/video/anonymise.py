@@ -36,7 +36,7 @@ _LIMB_WIDTH, _LIMB_WIDTH_UNSURE = 0.4, 0.2
 not found may stand right behind them. A proposal.
 """
 _HAND_RADIUS = 0.3
-"""Kept around hands and feet, of the trunk's length. A proposal."""
+"""RecordArray around hands and feet, of the trunk's length. A proposal."""
 _FACE_RADIUS, _FACE_SPREAD = 0.36, 1.9
 """The circle about the face: of the trunk's length, and of the spread of the face's own landmarks,
 whichever is larger. Half a head is about a quarter of the trunk. Common practice, no source.
@@ -99,9 +99,9 @@ def _bystanders_at(
     track: LandmarkTrack, time_s: float, scale: float
 ) -> tuple[list[FloatArray], bool]:
     """The bystanders found about a time, and whether one is in view but was not found."""
-    company = track.company
+    bystanders = track.bystanders
     first, last = np.searchsorted(
-        company.time_s, [time_s - _BYSTANDER_WITHIN_S, time_s + _BYSTANDER_WITHIN_S]
+        bystanders.time_s, [time_s - _BYSTANDER_WITHIN_S, time_s + _BYSTANDER_WITHIN_S]
     )
     in_view = any(
         problem.code == ProblemCode.SOMEBODY_ELSE_IN_VIEW
@@ -109,7 +109,7 @@ def _bystanders_at(
         for problem in track.problems
         if problem.end_s is not None
     )
-    return list(company.image_px[first:last] * scale), bool(in_view and first == last)
+    return list(bystanders.image_px[first:last] * scale), bool(in_view and first == last)
 
 
 def bodies_at(track: LandmarkTrack, time_s: float, scale: float) -> tuple[list[FloatArray], float]:

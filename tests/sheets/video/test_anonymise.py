@@ -4,7 +4,7 @@ import numpy as np
 
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
-from formcheck.landmarks.track import Company, Joint
+from formcheck.landmarks.track import Bystanders, Joint
 from formcheck.sheets.video.anonymise import anonymise, head_circles
 
 
@@ -65,13 +65,13 @@ def test_the_veil_follows_the_picture_at_any_scale(frames, track):
 
 def beside(track, shift_px):
     """The same body again, standing that far to the side of the subject, behind it."""
-    return Company(track.time_s, track.image_px[:, :, :2] + (shift_px, 0))
+    return Bystanders(track.time_s, track.image_px[:, :, :2] + (shift_px, 0))
 
 
 def test_the_head_of_somebody_close_behind_is_veiled_though_the_subject_is_kept(frames, track):
     image, time_s = frames[30].image, frames[30].time_s
     shoulder = track.image_px[30, Joint.LEFT_SHOULDER, :2]
-    behind = replace(track, company=beside(track, shoulder[0] - face(track, 30)[0]))
+    behind = replace(track, bystanders=beside(track, shoulder[0] - face(track, 30)[0]))
     place = shoulder + np.array([0, -8])
     assert detail(anonymise(image, track, time_s), place, half=4) > 0.5 * detail(
         image, place, half=4
@@ -83,8 +83,8 @@ def test_the_head_of_somebody_close_behind_is_veiled_though_the_subject_is_kept(
 
 def test_somebody_known_to_be_in_view_but_not_found_leaves_little_of_the_picture(frames, track):
     image, time_s = frames[30].image, frames[30].time_s
-    company = RecordingProblem(ProblemCode.SOMEBODY_ELSE_IN_VIEW, 0.0, 24.0)
-    unsure = replace(track, problems=(company,))
+    bystanders = RecordingProblem(ProblemCode.SOMEBODY_ELSE_IN_VIEW, 0.0, 24.0)
+    unsure = replace(track, problems=(bystanders,))
     above = track.image_px[30, Joint.LEFT_SHOULDER, :2] + np.array([4, -12])
     assert detail(anonymise(image, track, time_s), above, half=2) > 0.5 * detail(
         image, above, half=2

@@ -1,14 +1,14 @@
 import numpy as np
 import pytest
 
+from formcheck.landmarks.framing import Framing, framing_problems, outside_picture, stretches
 from formcheck.landmarks.track import LANDMARK_COUNT, Joint
-from formcheck.landmarks.view import Sight, outside_picture, stretches, view_problems
 
 HIPS = [Joint.LEFT_HIP, Joint.RIGHT_HIP]
 SHOULDERS = [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]
 
 
-def sight(outside=(), missing=(), company=(), duration_s=10.0, span_px=300.0):
+def sight(outside=(), missing=(), bystanders=(), duration_s=10.0, span_px=300.0):
     """A clip at 10 Hz: ``outside`` lists (landmarks, from, to), the others (from, to)."""
     time_s = np.arange(round(duration_s * 10) + 1) / 10
     between = lambda a, b: (time_s >= a) & (time_s <= b)  # noqa: E731
@@ -16,12 +16,12 @@ def sight(outside=(), missing=(), company=(), duration_s=10.0, span_px=300.0):
     for landmarks, a, b in outside:
         out[np.ix_(between(a, b), landmarks)] = True
     tracked = ~np.any([between(*spell) for spell in missing] or [time_s < 0], axis=0)
-    others = np.any([between(*spell) for spell in company] or [time_s < 0], axis=0)
-    return Sight(time_s, tracked, out, others, span_px)
+    others = np.any([between(*spell) for spell in bystanders] or [time_s < 0], axis=0)
+    return Framing(time_s, tracked, out, others, span_px)
 
 
 def test_a_full_view_has_no_problem():
-    assert view_problems(sight()) == ()
+    assert framing_problems(sight()) == ()
 
 
 def test_outside_begins_a_little_beyond_the_edge():
@@ -40,13 +40,13 @@ def test_outside_begins_a_little_beyond_the_edge():
     ],
 )
 def test_parts_out_of_view_are_told_with_their_time(landmarks, code):
-    (problem,) = view_problems(sight([(landmarks, 2.0, 6.0)]))
+    (problem,) = framing_problems(sight([(landmarks, 2.0, 6.0)]))
     assert (problem.code, problem.start_s, problem.end_s, problem.fatal) == (code, 2.0, 6.0, False)
     assert problem.form == "once"
 
 
 def test_one_hip_outside_is_no_problem():
-    assert view_problems(sight([([Joint.LEFT_HIP], 0, 10)])) == ()
+    assert framing_problems(sight([([Joint.LEFT_HIP], 0, 10)])) == ()
 
 
 @pytest.mark.parametrize(
@@ -54,48 +54,48 @@ def test_one_hip_outside_is_no_problem():
     [(SHOULDERS, "only-legs"), (SHOULDERS + HIPS, "shoulders-out-of-view")],
 )
 def test_without_shoulders_nothing_can_be_judged(landmarks, code):
-    problems = view_problems(sight([(landmarks, 0, 9)]))
+    problems = framing_problems(sight([(landmarks, 0, 9)]))
     assert [(p.code, p.fatal) for p in problems] == [(code, True)]
 
 
 def test_a_hand_that_leaves_again_and_again_is_told_once():
     spells = [([Joint.RIGHT_WRIST], t, t + 1) for t in (1, 4, 7)]
-    (problem,) = view_problems(sight(spells))
+    (problem,) = framing_problems(sight(spells))
     assert problem.params == {"arms": "right", "times": 3}
     assert (problem.start_s, problem.end_s) == (1.0, 8.0)
 
 
 def test_both_arms_are_told_together():
     outside = [([Joint.RIGHT_WRIST], 1, 3), ([Joint.LEFT_WRIST], 2, 4)]
-    (problem,) = view_problems(sight(outside))
+    (problem,) = framing_problems(sight(outside))
     assert problem.params == {"arms": "both", "times": 1}
     assert (problem.start_s, problem.end_s) == (1.0, 4.0)
 
 
 def test_a_time_without_anybody_is_told():
-    (problem,) = view_problems(sight(missing=[(3, 6)]))
+    (problem,) = framing_problems(sight(missing=[(3, 6)]))
     assert (problem.code, problem.start_s, problem.end_s) == ("nobody-in-view", 3.0, 6.0)
     assert not problem.fatal
 
 
 def test_a_time_behind_somebody_is_told_as_such():
-    (problem,) = view_problems(sight(missing=[(3, 5)], company=[(1, 3.2)]))
+    (problem,) = framing_problems(sight(missing=[(3, 5)], bystanders=[(1, 3.2)]))
     assert problem.code == "hidden"
 
 
 def test_less_than_two_seconds_with_a_person_is_nobody():
-    (problem,) = view_problems(sight(missing=[(1.5, 10)]))
+    (problem,) = framing_problems(sight(missing=[(1.5, 10)]))
     assert (problem.code, problem.fatal) == ("nobody-in-view", True)
 
 
 def test_a_short_clip_is_told_first():
-    (problem,) = view_problems(sight(duration_s=1.2, missing=[(0, 2)]))
+    (problem,) = framing_problems(sight(duration_s=1.2, missing=[(0, 2)]))
     assert (problem.code, problem.fatal) == ("too-short", True)
 
 
 @pytest.mark.parametrize(("span_px", "fatal"), [(60.0, False), (30.0, True)])
 def test_a_person_far_away_is_told_to_come_closer(span_px, fatal):
-    (problem,) = view_problems(sight(span_px=span_px))
+    (problem,) = framing_problems(sight(span_px=span_px))
     assert (problem.code, problem.fatal) == ("too-small", fatal)
 
 

@@ -1,4 +1,4 @@
-"""Which frames are worth the pose model's time: all while much moves, few while nothing does.
+"""Which frames the pose model analyses: all while much moves, few while nothing does.
 
 The model is nearly all of the cost of a check. Between two frames in which a body moves slowly, or
 not at all, its place is as well known from those two as from a look at every frame in between.
@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formcheck.clips.types import GREY_STEP, Frame
-from formcheck.landmarks.body import SEEN, Body
-from formcheck.landmarks.follow import Piece
+from formcheck.landmarks.body import BOX_PADDING, SEEN, Body
+from formcheck.landmarks.person_tracker import Tracklet
 from formcheck.landmarks.track import Joint
 
 FAST, STILL = 1.2, 0.15
@@ -33,8 +33,6 @@ rendered people."""
 SHAKEN_LEVELS = 4
 """Noise beyond this is a moving camera, in whose pictures nothing can be told from differences. A
 proposal."""
-_ROOM = 0.08
-"""Room for hands and feet around the subject's box, in spans. A proposal."""
 _JOINTS = [
     Joint.NOSE,
     *range(Joint.LEFT_SHOULDER, Joint.RIGHT_WRIST + 1),
@@ -43,8 +41,8 @@ _JOINTS = [
 """Joints whose speed counts. Mechanical."""
 
 
-class Pace:
-    """Takes every frame in, gives those to analyse out; holds back one frame at most.
+class FrameSampler:
+    """Selects the frames to analyse as they come; holds back one at most.
 
     When something suddenly moves after a long gap, the frame before is analysed as well, so that
     the movement starts when it does and not a gap earlier.
@@ -55,47 +53,49 @@ class Pace:
         self._waiting: tuple[int, Frame] | None = None
         self._last_s = 0.0
 
-    def due(self, index: int, frame: Frame, alone: Piece | None) -> list[tuple[int, Frame]]:
+    def select(
+        self, index: int, frame: Frame, only_person: Tracklet | None
+    ) -> list[tuple[int, Frame]]:
         """The frames to analyse now: none, this one, or the one before and this one.
 
-        ``alone`` is the only person in view; None while there are others, or anybody is looked for.
+        ``only_person`` is None while several people are in view, or nobody is.
         """
         step_s, self._last_s = frame.time_s - self._last_s, frame.time_s
-        before, now = self.rest(), (index, frame)
-        if self._analysed is None or alone is None or _new(alone):
-            return self._take([*before, now])
-        speed = _speed(alone)
-        change = _change(self._analysed, frame, alone.bodies[-1]) if speed < STILL else 1.0
+        before, now = self.flush(), (index, frame)
+        if self._analysed is None or only_person is None or _settling(only_person):
+            return self._note_analysed([*before, now])
+        speed = _speed(only_person)
+        change = _change(self._analysed, frame, only_person.bodies[-1]) if speed < STILL else 1.0
         longest_s = MOVING_GAP_S if speed < FAST else 0.0
         if change < MOVED_SHARE:
             longest_s = STILL_GAP_S
         gap_s = frame.time_s - self._analysed.time_s
         if gap_s + step_s > longest_s:
             missed = gap_s > (longest_s if change > SUDDEN_SHARE else STILL_GAP_S)
-            return self._take([*before, now] if missed else [now])
+            return self._note_analysed([*before, now] if missed else [now])
         self._waiting = now
         return []
 
-    def rest(self) -> list[tuple[int, Frame]]:
+    def flush(self) -> list[tuple[int, Frame]]:
         """The frame that was held back, if any: the last frame of a clip is always analysed."""
         waiting, self._waiting = self._waiting, None
         return [waiting] if waiting else []
 
-    def _take(self, due: list[tuple[int, Frame]]) -> list[tuple[int, Frame]]:
+    def _note_analysed(self, due: list[tuple[int, Frame]]) -> list[tuple[int, Frame]]:
         self._analysed = due[-1][1]
         return due
 
 
-def _new(piece: Piece) -> bool:
-    return len(piece.time_s) < 2 or piece.time_s[-1] - piece.time_s[0] < SETTLE_S
+def _settling(tracklet: Tracklet) -> bool:
+    return len(tracklet.time_s) < 2 or tracklet.time_s[-1] - tracklet.time_s[0] < SETTLE_S
 
 
-def _speed(piece: Piece) -> float:
+def _speed(tracklet: Tracklet) -> float:
     """Of the fastest joint that is seen, in spans a second, between the last two poses."""
-    before, now = piece.bodies[-2], piece.bodies[-1]
-    seen = piece.poses[-1].visibility[_JOINTS] >= SEEN
+    before, now = tracklet.bodies[-2], tracklet.bodies[-1]
+    seen = tracklet.poses[-1].visibility[_JOINTS] >= SEEN
     way_px = np.linalg.norm(now.points[_JOINTS] - before.points[_JOINTS], axis=1)
-    step_s = piece.time_s[-1] - piece.time_s[-2]
+    step_s = tracklet.time_s[-1] - tracklet.time_s[-2]
     return float(way_px[seen].max(initial=0.0) / (now.span_px * step_s))
 
 
@@ -111,7 +111,7 @@ def _change(known: Frame, frame: Frame, body: Body) -> float:
 
 def _part(grey: NDArray[np.int16], body: Body) -> NDArray[np.int16]:
     """The body's box, with room for hands and feet, of the small picture."""
-    room = _ROOM * body.span_px * np.array([-1, -1, 1, 1])
+    room = BOX_PADDING * body.span_px * np.array([-1, -1, 1, 1])
     box = (body.box + room) / GREY_STEP
     left, top, right, bottom = np.maximum(box, 0).astype(int)
     return grey[top : bottom + 1, left : right + 1]

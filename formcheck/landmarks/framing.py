@@ -1,4 +1,4 @@
-"""What the landmarks say about how the clip was filmed: who is in view, and which parts of them."""
+"""How the subject is framed: who is in view, and which parts of the body."""
 
 from dataclasses import dataclass
 
@@ -19,6 +19,8 @@ MARGIN = 0.02
 """
 MIN_STRETCH_S = 0.5
 """Parts of the body that leave the picture for less are not reported. A proposal."""
+BRIDGE_S = 0.5
+"""Two stretches that are no further apart than this count as one. A proposal."""
 MIN_ABSENCE_S = 1.0
 """Shorter absences of the subject are not reported. A proposal."""
 MOST_OF_CLIP = 0.8
@@ -30,20 +32,20 @@ people."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Sight:
-    """The subject at each analysed time, as far as seen.
+class Framing:
+    """What of the subject is inside the picture at each time.
 
     time_s   (n,)
     tracked  (n,)     whether the subject was found
-    outside  (n, 33)  landmarks outside the picture, where the model can only imagine them
-    company  (n,)     whether somebody else was followed
+    outside  (n, 33)  landmarks outside the picture, where the model can only guess
+    bystanders  (n,)     whether somebody else was followed
     span_px           usual size of the subject in the analysed picture
     """
 
     time_s: FloatArray
     tracked: BoolArray
     outside: BoolArray
-    company: BoolArray
+    bystanders: BoolArray
     span_px: float
 
 
@@ -54,51 +56,51 @@ def outside_picture(image: SingleArray) -> BoolArray:
     return np.asarray(beyond.any(axis=-1))
 
 
-def view_problems(sight: Sight) -> tuple[RecordingProblem, ...]:
+def framing_problems(framing: Framing) -> tuple[RecordingProblem, ...]:
     """Everything about who and what is in view."""
-    duration_s = float(np.ptp(sight.time_s)) if len(sight.time_s) else 0.0
+    duration_s = float(np.ptp(framing.time_s)) if len(framing.time_s) else 0.0
     if duration_s < MIN_CLIP_S:
         shown_s = int(10 * duration_s) / 10  # 1.97 s are no 2.0 s
         lengths = {"duration_s": shown_s, "needed_s": MIN_CLIP_S}
         return (RecordingProblem(ProblemCode.TOO_SHORT, fatal=True, params=lengths),)
-    seen_s = duration_s * float(sight.tracked.mean())
+    seen_s = duration_s * float(framing.tracked.mean())
     if seen_s < MIN_CLIP_S:
         return (RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever"),)
-    return _absences(sight) + _parts(sight) + _size(sight)
+    return _absences(framing) + _parts(framing) + _size(framing)
 
 
-def _absences(sight: Sight) -> tuple[RecordingProblem, ...]:
+def _absences(framing: Framing) -> tuple[RecordingProblem, ...]:
     found = []
-    for a, b in stretches(sight.time_s, ~sight.tracked, MIN_ABSENCE_S):
-        during = (sight.time_s > a - 0.5) & (sight.time_s < b + 0.5)
-        if sight.company[during].any():
+    for a, b in stretches(framing.time_s, ~framing.tracked, MIN_ABSENCE_S):
+        during = (framing.time_s > a - BRIDGE_S) & (framing.time_s < b + BRIDGE_S)
+        if framing.bystanders[during].any():
             found.append(RecordingProblem(ProblemCode.HIDDEN, a, b))
         else:
             found.append(RecordingProblem(ProblemCode.NOBODY_IN_VIEW, a, b, form="while"))
     return tuple(found)
 
 
-def _parts(sight: Sight) -> tuple[RecordingProblem, ...]:
+def _parts(framing: Framing) -> tuple[RecordingProblem, ...]:
     """Which parts of the body leave the picture."""
-    out = sight.outside & sight.tracked[:, None]
+    out = framing.outside & framing.tracked[:, None]
     shoulders = np.asarray(out[:, [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]].all(axis=1))
     hips = np.asarray(out[:, [Joint.LEFT_HIP, Joint.RIGHT_HIP]].all(axis=1))
-    arms, which = _arms(sight, out & ~shoulders[:, None])
+    arms, which = _arms(framing, out & ~shoulders[:, None])
     found = (
-        _part(sight, ProblemCode.ONLY_LEGS, shoulders & ~hips),
-        _part(sight, ProblemCode.SHOULDERS_OUT_OF_VIEW, shoulders & hips),
-        _part(sight, ProblemCode.HIPS_OUT_OF_VIEW, hips & ~shoulders),
-        _part(sight, ProblemCode.ARMS_OUT_OF_VIEW, arms, {"arms": which}),
+        _part(framing, ProblemCode.ONLY_LEGS, shoulders & ~hips),
+        _part(framing, ProblemCode.SHOULDERS_OUT_OF_VIEW, shoulders & hips),
+        _part(framing, ProblemCode.HIPS_OUT_OF_VIEW, hips & ~shoulders),
+        _part(framing, ProblemCode.ARMS_OUT_OF_VIEW, arms, {"arms": which}),
     )
     return tuple(problem for problem in found if problem is not None)
 
 
-def _arms(sight: Sight, out: BoolArray) -> tuple[BoolArray, str]:
+def _arms(framing: Framing, out: BoolArray) -> tuple[BoolArray, str]:
     """When an arm leaves the picture, and which."""
     left = out[:, [Joint.LEFT_ELBOW, Joint.LEFT_WRIST]].any(axis=1)
     right = out[:, [Joint.RIGHT_ELBOW, Joint.RIGHT_WRIST]].any(axis=1)
     sides = [
-        bool(stretches(sight.time_s, np.asarray(side), MIN_STRETCH_S)) for side in (left, right)
+        bool(stretches(framing.time_s, np.asarray(side), MIN_STRETCH_S)) for side in (left, right)
     ]
     if all(sides):
         return np.asarray(left | right), "both"
@@ -106,12 +108,12 @@ def _arms(sight: Sight, out: BoolArray) -> tuple[BoolArray, str]:
 
 
 def _part(
-    sight: Sight, code: ProblemCode, out: BoolArray, params: Params | None = None
+    framing: Framing, code: ProblemCode, out: BoolArray, params: Params | None = None
 ) -> RecordingProblem | None:
-    spells = stretches(sight.time_s, out, MIN_STRETCH_S)
+    spells = stretches(framing.time_s, out, MIN_STRETCH_S)
     if not spells:
         return None
-    mostly = bool(out.sum() > MOST_OF_CLIP * sight.tracked.sum())
+    mostly = bool(out.sum() > MOST_OF_CLIP * framing.tracked.sum())
     return RecordingProblem(
         code,
         start_s=spells[0][0],
@@ -122,15 +124,15 @@ def _part(
     )
 
 
-def _size(sight: Sight) -> tuple[RecordingProblem, ...]:
-    if sight.span_px >= SMALL_PX:
+def _size(framing: Framing) -> tuple[RecordingProblem, ...]:
+    if framing.span_px >= SMALL_PX:
         return ()
-    fatal = sight.span_px < TOO_SMALL_PX
+    fatal = framing.span_px < TOO_SMALL_PX
     return (RecordingProblem(ProblemCode.TOO_SMALL, fatal=fatal, form="person"),)
 
 
 def stretches(
-    time_s: FloatArray, flags: BoolArray, least_s: float, bridge_s: float = 0.5
+    time_s: FloatArray, flags: BoolArray, least_s: float, bridge_s: float = BRIDGE_S
 ) -> list[tuple[float, float]]:
     """Start and end of each stretch of True lasting ``least_s`` or more, short breaks bridged."""
     spells: list[tuple[float, float]] = []

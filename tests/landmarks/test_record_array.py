@@ -3,7 +3,7 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from formcheck.landmarks.kept import Kept
+from formcheck.landmarks.record_array import RecordArray
 
 
 @dataclass(frozen=True)
@@ -13,7 +13,7 @@ class Record:
 
 
 def test_records_come_back_as_they_went_in_however_many():
-    kept = Kept(Record)
+    kept = RecordArray(Record)
     for number in range(1000):
         kept.append(Record(np.full((2, 3), number, np.float32), number / 2))
     assert len(kept) == 1000
@@ -24,7 +24,7 @@ def test_records_come_back_as_they_went_in_however_many():
 
 
 def test_what_is_changed_afterwards_does_not_change_what_is_kept():
-    kept, place = Kept(Record), np.zeros(3)
+    kept, place = RecordArray(Record), np.zeros(3)
     kept.append(Record(place, 1.0))
     place += 1
     assert (kept[0].place == 0).all()
@@ -33,4 +33,4 @@ def test_what_is_changed_afterwards_does_not_change_what_is_kept():
 @pytest.mark.parametrize("position", [0, -1])
 def test_nothing_is_found_in_an_empty_row(position):
     with pytest.raises(IndexError):
-        Kept(Record)[position]
+        RecordArray(Record)[position]

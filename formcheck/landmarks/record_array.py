@@ -1,4 +1,4 @@
-"""Many records of equal arrays kept side by side: an array takes a hundred bytes beside its numbers."""
+"""Records of small arrays stored side by side: each numpy array by itself has a hundred bytes on top."""
 
 from collections.abc import Iterator
 from dataclasses import fields
@@ -11,10 +11,10 @@ _BLOCK = 256
 """Records that are allocated together. Mechanical."""
 
 
-class Kept(Generic[Record]):
-    """A growing row of data classes whose fields are arrays or numbers, of one shape each.
+class RecordArray(Generic[Record]):
+    """A growing array of data classes whose fields are arrays or numbers of fixed shapes.
 
-    They come out with views of what is kept.
+    A record is stored as a copy and read back with views into the array.
     """
 
     def __init__(self, kind: type[Record]) -> None:
@@ -24,7 +24,7 @@ class Kept(Generic[Record]):
         self._count = 0
 
     def append(self, record: Record) -> None:
-        """Keep a copy."""
+        """Store a copy."""
         row = tuple(getattr(record, name) for name in self._names)
         if self._count % _BLOCK == 0:
             values = zip(self._names, map(np.asarray, row), strict=True)

@@ -23,14 +23,14 @@ _SHARE_OF_CLIP = 0.3
 
 
 class PictureQuality:
-    """Collects samples while frames go by; ``problems`` sums them up."""
+    """Samples light and sharpness as frames come; ``problems`` sums them up."""
 
     def __init__(self) -> None:
         self._next_s = 0.0
         self._luma: list[float] = []
         self._detail: list[float] = []
 
-    def see(self, frame: Frame, subject: Body | None) -> None:
+    def sample(self, frame: Frame, subject: Body | None) -> None:
         """Sample the frame if one is due: the largest person's part of it, or all of it."""
         if frame.time_s < self._next_s:
             return

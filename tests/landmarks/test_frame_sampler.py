@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from formcheck.clips.types import Frame
-from formcheck.landmarks import follow
+from formcheck.landmarks import person_tracker
 from formcheck.landmarks.bundles import Bundle
-from formcheck.landmarks.pace import MOVING_GAP_S, SETTLE_S, STILL_GAP_S
+from formcheck.landmarks.frame_sampler import MOVING_GAP_S, SETTLE_S, STILL_GAP_S
 from formcheck.landmarks.pose import Pose
 from formcheck.landmarks.track import LANDMARK_COUNT, Joint
 from formcheck.landmarks.track_clip import track_frames
@@ -26,7 +26,7 @@ class Scene:
         self._place = place
         self._grain = grain
         self._shake = shake
-        self._noise = np.random.default_rng(5)
+        self._stderr = np.random.default_rng(5)
 
     def frames(self, times):
         for time_s in times:
@@ -39,8 +39,8 @@ class Scene:
             x, y = self._arm(place)
             picture[int(y * SIZE[1]) :, int(x * SIZE[0]) - 6 : int(x * SIZE[0]) + 6] = 40
         if self._grain:
-            picture += self._noise.normal(scale=self._grain, size=picture.shape)
-        picture += self._noise.normal(scale=self._shake)
+            picture += self._stderr.normal(scale=self._grain, size=picture.shape)
+        picture += self._stderr.normal(scale=self._shake)
         picture = picture.clip(0, 255).astype(np.uint8)
         picture[0, :3, 0] = np.frombuffer(round(time_s * 1000).to_bytes(3, "big"), np.uint8)
         return picture
@@ -72,7 +72,7 @@ def analyse(monkeypatch):
 
     def run(place, duration_s=6.0, rate_hz=30.0, times=None, every_frame=False, **scene):
         scene = Scene(place, **scene)
-        monkeypatch.setattr(follow, "PoseModel", lambda bundle, mode: scene)
+        monkeypatch.setattr(person_tracker, "PoseModel", lambda bundle, mode: scene)
         times = np.arange(round(duration_s * rate_hz)) / rate_hz if times is None else times
         track = track_frames(
             scene.frames(times),
@@ -199,17 +199,17 @@ def test_of_two_people_every_frame_is_looked_at(analyse, monkeypatch):
             (one,) = super().people(image, time_s)
             shifted = one.image + np.array([0.3, 0, 0])
             other = Pose(shifted, one.world, one.visibility)
-            return [one, other] if self._looks else [(one, other)[self._number]]
+            return [one, other] if self._detects else [(one, other)[self._number]]
 
     def model(bundle, mode):
         two = Two(still)
-        two._looks, two._number = mode == "look", len(pair)
-        if mode != "look":
+        two._detects, two._number = mode == "detect", len(pair)
+        if mode != "detect":
             pair.append(two)
         return two
 
     times = np.arange(120) / 30
-    monkeypatch.setattr(follow, "PoseModel", model)
+    monkeypatch.setattr(person_tracker, "PoseModel", model)
     track = track_frames(
         Scene(still).frames(times), bundle=Bundle("fake", None, "0"), width=SIZE[0], height=SIZE[1]
     )
