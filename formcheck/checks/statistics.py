@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.catalogue.codes import Message, ReasonCode
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
@@ -15,7 +16,6 @@ from formcheck.measures.table import (
     Side,
     column_name,
 )
-from formcheck.measures.timebase import BoolArray, FloatArray
 from formcheck.movements.signals import combined
 from formcheck.movements.types import Rep
 

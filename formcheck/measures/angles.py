@@ -8,25 +8,28 @@ forearm pointing ahead when the arm hangs: it does not depend on the plane of el
 """
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
+from formcheck.catalogue.arrays import FloatArray
 
 POLE_DEG = 30.0
-"""Within this of hanging or overhead the plane of elevation means nothing (noise grows as 1/sin).
-A proposal."""
+"""Within this of hanging or overhead the plane of elevation means nothing, as its noise grows as
+1 / sin. A proposal."""
 
 NEAR_POLE_DEG = 10.0
 """Nearer than this the uncertainty of the plane grows no further: it is a guess. A proposal."""
 
 STRAIGHT_DEG = 20.0
 """Below this elbow flexion the forearm does not tell the upper arm's axial rotation. A proposal."""
+_TINY = 1e-12
+"""Vectors shorter than this have no direction. Mechanical."""
+_LEAST_SCALE = 1e-9
+"""Keeps the division safe with the arm straight overhead, where the rotation has no limit. Mechanical."""
 
 
 def unit(vectors: FloatArray) -> FloatArray:
     """Vectors (..., k) scaled to length 1; NaN where the length is zero."""
     length = np.linalg.norm(vectors, axis=-1, keepdims=True)
-    return np.asarray(vectors / np.where(length > 1e-12, length, np.nan))
+    return np.asarray(vectors / np.where(length > _TINY, length, np.nan))
 
 
 def angle_between_deg(a: FloatArray, b: FloatArray) -> FloatArray:
@@ -71,5 +74,5 @@ def _swing_from_hanging(u: FloatArray, vector: FloatArray) -> FloatArray:
     cosine = np.sum(u * down, axis=-1, keepdims=True)
     # Rodrigues with sin and cos kept as the cross and dot product; overhead it has no limit.
     along = np.sum(axis * vector, axis=-1, keepdims=True)
-    scale = np.maximum(1 + cosine, 1e-9)
+    scale = np.maximum(1 + cosine, _LEAST_SCALE)
     return np.asarray(vector * cosine + np.cross(axis, vector) + axis * along / scale)

@@ -1,8 +1,11 @@
-"""Arm measures from geometry: picture angles where the joint faces the camera, world angles elsewhere."""
+"""Arm measures from geometry: picture angles where the joint faces the camera, world angles elsewhere.
+
+Each takes a posture and a side and gives a Series, NaN where the joints that it needs are not seen.
+"""
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.measures import uncertainty as error_model
 from formcheck.measures.angles import (
     NEAR_POLE_DEG,
@@ -13,47 +16,123 @@ from formcheck.measures.angles import (
     plane_of_elevation_deg,
     unit,
 )
-from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE, Posture
+from formcheck.measures.posture import Posture
 from formcheck.measures.table import ArmPath, Series, Side
 
-FloatArray = NDArray[np.float64]
+FULL_BEND_DEG = 150.0
+"""Of an elbow bent further the rotation's uncertainty grows no more. A proposal."""
 
 
-def arm_series(posture: Posture, side: Side, stature_m: float) -> dict[str, Series]:
-    """Every arm measure of one side as measure name -> Series, unseen stretches NaN."""
-    upper3 = posture.world_of("elbow", side) - posture.world_of("shoulder", side)
-    fore3 = posture.world_of("wrist", side) - posture.world_of("elbow", side)
-    arm_seen = posture.seen("shoulder", side) & posture.seen("elbow", side)
-    hand_seen = arm_seen & posture.seen("wrist", side)
-    upper = unit(posture.into_trunk(upper3, side))
-    fore = unit(posture.into_trunk(fore3, side))
+def elbow_flexion(posture: Posture, side: Side) -> Series:
+    """Bend of the elbow, 0 straight."""
+    return _where(_elbow(posture, side), _hand_seen(posture, side))
 
-    elbow = _elbow(posture, side, upper3, fore3)
-    elevation = _elevation(posture, side, upper3, upper)
-    # All but the elbow and the angle to the vertical are told from the trunk.
-    on_trunk = posture.trunk_seen
-    return {
-        "elbow_flexion": _hide(elbow, hand_seen),
-        "shoulder_elevation": _hide(elevation, arm_seen & on_trunk),
-        "upper_arm_to_vertical": _hide(_to_vertical(posture, side, upper3), arm_seen),
-        "plane_of_elevation": _hide(_plane(upper, elevation), arm_seen & on_trunk),
-        "axial_rotation": _hide(_rotation(upper, fore, elbow), hand_seen & on_trunk),
-        "hand_height": _hide(_hand_height(posture, side, stature_m), hand_seen & on_trunk),
-    }
+
+def shoulder_elevation(posture: Posture, side: Side) -> Series:
+    """Humerothoracic elevation: upper arm to the trunk, 0 hanging."""
+    seen = _arm_seen(posture, side) & posture.trunk_seen
+    return _where(_elevation(posture, side), seen)
+
+
+def plane_of_elevation(posture: Posture, side: Side) -> Series:
+    """Direction of the raised arm about the trunk.
+
+    Less and less sure toward hanging and overhead: an error d across the arm becomes d / sin(e).
+    Where it has no meaning is told by the better elevation of the estimate, not by this one.
+    """
+    e = np.clip(_elevation(posture, side).value, NEAR_POLE_DEG, 180 - NEAR_POLE_DEG)
+    sd = error_model.PLANE_WORLD_DEG / np.sin(np.radians(e))
+    plane = Series(plane_of_elevation_deg(_upper_in_trunk(posture, side)), sd)
+    return _where(plane, _arm_seen(posture, side) & posture.trunk_seen)
+
+
+def axial_rotation(posture: Posture, side: Side) -> Series:
+    """Rotation of the upper arm about itself, told from the forearm.
+
+    Less and less sure toward a straight elbow; hidden there as the plane is near its poles.
+    """
+    bend = np.radians(np.clip(_elbow(posture, side).value, STRAIGHT_DEG, FULL_BEND_DEG))
+    fore = unit(posture.into_trunk(_fore(posture, side), side))
+    value = axial_rotation_deg(_upper_in_trunk(posture, side), fore)
+    rotation = Series(value, error_model.ROTATION_WORLD_DEG / np.sin(bend))
+    return _where(rotation, _hand_seen(posture, side) & posture.trunk_seen)
+
+
+def upper_arm_to_vertical(posture: Posture, side: Side) -> Series:
+    """Upper arm to straight down, whatever the trunk."""
+    upper = _upper(posture, side)
+    arm = posture.image_of("elbow", side) - posture.image_of("shoulder", side)
+    picture = angle_between_deg(arm, np.broadcast_to([0.0, 1.0], arm.shape))
+    sd = error_model.picture_angle_sd(error_model.ELEVATION_IMAGE_DEG, _shown_share(upper))
+    world = angle_between_deg(upper, np.broadcast_to([0.0, 1.0, 0.0], upper.shape))
+    world_sd = np.full(len(sd), error_model.ELEVATION_WORLD_DEG)
+    vertical = Series(*error_model.blend(picture, sd, world, world_sd))
+    return _where(vertical, _arm_seen(posture, side))
+
+
+def hand_height(posture: Posture, side: Side) -> Series:
+    """Height of the wrist above the hips along the trunk, in centimetres, read in the picture."""
+    axis = unit(posture.up[:, :2])
+    offset = posture.image_of("wrist", side) - posture.image_middle("hip")
+    value = np.sum(offset * axis, axis=1) / posture.trunk_px * posture.trunk_cm
+    height = Series(value, np.full(len(value), error_model.HAND_HEIGHT_CM))
+    return _where(height, _hand_seen(posture, side) & posture.trunk_seen)
 
 
 def arm_path(posture: Posture, side: Side) -> ArmPath:
     """The upper arm's direction over time, in the trunk's axes and in the picture."""
-    upper3 = posture.world_of("elbow", side) - posture.world_of("shoulder", side)
-    seen = posture.seen("shoulder", side) & posture.seen("elbow", side) & posture.trunk_seen
+    upper = _upper(posture, side)
+    seen = _arm_seen(posture, side) & posture.trunk_seen
     offset = posture.image_of("elbow", side) - posture.image_of("shoulder", side)
     mirror = 1.0 if side == "right" else -1.0
     image = offset / posture.trunk_px[:, None] * np.array([mirror, -1.0])
-    direction = unit(posture.into_trunk(upper3, side))
-    toward = -unit(upper3)[:, 2]
+    direction = unit(posture.into_trunk(upper, side))
+    toward = -unit(upper)[:, 2]
     for values in (image, direction, toward):
         values[~seen] = np.nan
     return ArmPath(direction=direction, image=image, toward_camera=toward)
+
+
+def _elbow(posture: Posture, side: Side) -> Series:
+    upper, fore = _upper(posture, side), _fore(posture, side)
+    shoulder, elbow, wrist = (posture.image_of(j, side) for j in ("shoulder", "elbow", "wrist"))
+    picture = angle_between_deg(elbow - shoulder, wrist - elbow)
+    sd = error_model.picture_angle_sd(error_model.ELBOW_IMAGE_DEG, _shown_share(upper, fore))
+    world_sd = np.full(len(sd), error_model.ELBOW_WORLD_DEG)
+    return Series(*error_model.blend(picture, sd, angle_between_deg(upper, fore), world_sd))
+
+
+def _elevation(posture: Posture, side: Side) -> Series:
+    arm = posture.image_of("elbow", side) - posture.image_of("shoulder", side)
+    down = posture.image_middle("hip") - posture.image_middle("shoulder")
+    picture = angle_between_deg(arm, down)
+    shown = _shown_share(_upper(posture, side), posture.up)
+    sd = error_model.picture_angle_sd(error_model.ELEVATION_IMAGE_DEG, shown)
+    world = elevation_deg(_upper_in_trunk(posture, side))
+    world_sd = np.full(len(sd), error_model.ELEVATION_WORLD_DEG)
+    return Series(*error_model.blend(picture, sd, world, world_sd))
+
+
+def _upper(posture: Posture, side: Side) -> FloatArray:
+    """Shoulder to elbow in camera axes (n, 3)."""
+    return posture.world_of("elbow", side) - posture.world_of("shoulder", side)
+
+
+def _fore(posture: Posture, side: Side) -> FloatArray:
+    """Elbow to wrist in camera axes (n, 3)."""
+    return posture.world_of("wrist", side) - posture.world_of("elbow", side)
+
+
+def _upper_in_trunk(posture: Posture, side: Side) -> FloatArray:
+    return unit(posture.into_trunk(_upper(posture, side), side))
+
+
+def _arm_seen(posture: Posture, side: Side) -> BoolArray:
+    return posture.seen("shoulder", side) & posture.seen("elbow", side)
+
+
+def _hand_seen(posture: Posture, side: Side) -> BoolArray:
+    return _arm_seen(posture, side) & posture.seen("wrist", side)
 
 
 def _shown_share(*segments: FloatArray) -> FloatArray:
@@ -62,64 +141,6 @@ def _shown_share(*segments: FloatArray) -> FloatArray:
     return np.asarray(np.min(shares, axis=0))
 
 
-def _elbow(posture: Posture, side: Side, upper3: FloatArray, fore3: FloatArray) -> Series:
-    shoulder, elbow, wrist = (posture.image_of(j, side) for j in ("shoulder", "elbow", "wrist"))
-    picture = angle_between_deg(elbow - shoulder, wrist - elbow)
-    sd = error_model.picture_angle_sd(error_model.ELBOW_IMAGE_DEG, _shown_share(upper3, fore3))
-    world = angle_between_deg(upper3, fore3)
-    return Series(
-        *error_model.blend(picture, sd, world, np.full(len(sd), error_model.ELBOW_WORLD_DEG))
-    )
-
-
-def _elevation(posture: Posture, side: Side, upper3: FloatArray, upper: FloatArray) -> Series:
-    arm = posture.image_of("elbow", side) - posture.image_of("shoulder", side)
-    down = posture.image_middle("hip") - posture.image_middle("shoulder")
-    picture = angle_between_deg(arm, down)
-    sd = error_model.picture_angle_sd(
-        error_model.ELEVATION_IMAGE_DEG, _shown_share(upper3, posture.up)
-    )
-    world_sd = np.full(len(sd), error_model.ELEVATION_WORLD_DEG)
-    return Series(*error_model.blend(picture, sd, elevation_deg(upper), world_sd))
-
-
-def _to_vertical(posture: Posture, side: Side, upper3: FloatArray) -> Series:
-    down = np.array([0.0, 1.0])
-    arm = posture.image_of("elbow", side) - posture.image_of("shoulder", side)
-    picture = angle_between_deg(arm, np.broadcast_to(down, arm.shape))
-    sd = error_model.picture_angle_sd(error_model.ELEVATION_IMAGE_DEG, _shown_share(upper3))
-    world = angle_between_deg(upper3, np.broadcast_to(np.array([0.0, 1.0, 0.0]), upper3.shape))
-    world_sd = np.full(len(sd), error_model.ELEVATION_WORLD_DEG)
-    return Series(*error_model.blend(picture, sd, world, world_sd))
-
-
-def _plane(upper: FloatArray, elevation: Series) -> Series:
-    """Less and less sure toward hanging and overhead: an error d across the arm becomes d / sin(e).
-
-    Where it has no meaning is told by the better elevation of the estimate, not by this one.
-    """
-    e = np.clip(elevation.value, NEAR_POLE_DEG, 180 - NEAR_POLE_DEG)
-    return Series(
-        plane_of_elevation_deg(upper), error_model.PLANE_WORLD_DEG / np.sin(np.radians(e))
-    )
-
-
-def _rotation(upper: FloatArray, fore: FloatArray, elbow: Series) -> Series:
-    """Less and less sure toward a straight elbow; hidden there as the plane is near its poles."""
-    bend = np.radians(np.clip(elbow.value, STRAIGHT_DEG, 150))
-    return Series(axial_rotation_deg(upper, fore), error_model.ROTATION_WORLD_DEG / np.sin(bend))
-
-
-def _hand_height(posture: Posture, side: Side, stature_m: float) -> Series:
-    """Height of the wrist above the hips along the trunk, in centimetres, read in the picture."""
-    axis = unit(posture.up[:, :2])
-    offset = posture.image_of("wrist", side) - posture.image_middle("hip")
-    trunk_cm = TRUNK_SHARE_OF_STATURE * stature_m * 100
-    height = np.sum(offset * axis, axis=1) / posture.trunk_px * trunk_cm
-    return Series(height, np.full(len(height), error_model.HAND_HEIGHT_CM))
-
-
-def _hide(series: Series, seen: NDArray[np.bool_]) -> Series:
+def _where(series: Series, seen: BoolArray) -> Series:
     value = np.where(seen, series.value, np.nan)
-    sd = np.where(np.isfinite(value), series.sd, np.nan)
-    return Series(value, sd)
+    return Series(value, np.where(np.isfinite(value), series.sd, np.nan))

@@ -1,16 +1,16 @@
 """The best of two: what geometry reads and what the learned estimate reads.
 
-An arm's angles are the learned ones, and geometry's where the estimate is silent because the inputs
-are unlike all that it was fitted to (joining the two where both answer made them worse on the bodies
-of ``tune``: plane 11.8 to 12.5, rotation 11.7 to 12.5 degrees). Of the trunk's leans and the body line
-the surer reading counts, so that geometry stands against the habit of seeing people upright. The
-estimate also reads the shoulder's travel, the trunk's turn and the hips off the line, but hardly
-better than always none, so those are geometry's alone.
+An arm's angles are the learned ones, and geometry's where the estimate gives none because the inputs
+are unlike all that it was fitted to. (Fusing the two where both answer made them worse on the bodies
+of ``tune``: plane 11.8 to 12.5, rotation 11.7 to 12.5 degrees.) Leans of the trunk and the body line
+are fused by their uncertainty, as the estimate tends to see people upright and geometry does not. The
+estimate also reads the travel of the shoulder, the turn of the trunk and the hips off the line, but
+hardly better than a constant zero would, so that those are left to geometry.
 """
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.measures.angles import POLE_DEG, STRAIGHT_DEG
 from formcheck.measures.learned import LearnedArm
 from formcheck.measures.table import ArmPath, Series
@@ -25,15 +25,12 @@ ARM_ANGLES = frozenset(
         "upper_arm_to_vertical",
     }
 )
-SURE_GEOMETRY_DEG, AT_ODDS, MORE_DOUBT = 20.0, 2.0, 1.5
-"""Where geometry is this sure and the two are further apart than so many of their joint
-uncertainty, the learned one's uncertainty grows so many times: on the bodies of ``tune`` that is
-so at 1 time in 100, geometry is then wrong by 50-60 degrees, but the truth lies within twice the
-learned uncertainty in 80 % only. Read on rendered people."""
+SURE_GEOMETRY_DEG, MAX_DISAGREEMENT, DISAGREEMENT_FACTOR = 20.0, 2.0, 1.5
+"""Where geometry is this sure and the two are further apart than so many of their joint uncertainty,
+the learned one's uncertainty grows by this factor: on the bodies of ``tune`` that is so at 1 time in
+100, geometry is then wrong by 50-60 degrees, but the truth lies within twice the learned uncertainty
+in 80 % only. Read on rendered people."""
 TRUNK_ANGLES = frozenset({"trunk_lean_side", "trunk_lean_forward", "body_line"})
-
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
 
 
 def trunk_estimate(
@@ -41,7 +38,7 @@ def trunk_estimate(
 ) -> dict[str, Series]:
     """All measures of the trunk; its leans no surer than the view (n,) allows."""
     trunk = {
-        name: _surer(learned[name], series) if name in TRUNK_ANGLES else series
+        name: _fuse_by_uncertainty(learned[name], series) if name in TRUNK_ANGLES else series
         for name, series in geometric.items()
     }
     side, forward = trunk["trunk_lean_side"], trunk["trunk_lean_forward"]
@@ -54,13 +51,13 @@ def trunk_estimate(
 def arm_estimate(geometric: dict[str, Series], learned: LearnedArm) -> dict[str, Series]:
     """All measures of one arm, those without meaning in the present posture hidden again."""
     arm = {
-        name: _learned_first(learned.series[name], series) if name in ARM_ANGLES else series
+        name: _prefer_learned(learned.series[name], series) if name in ARM_ANGLES else series
         for name, series in geometric.items()
     }
     elevation, elbow = arm["shoulder_elevation"].value, arm["elbow_flexion"].value
     off_poles = (elevation >= POLE_DEG) & (elevation <= 180 - POLE_DEG)
-    arm["plane_of_elevation"] = _only(off_poles, arm["plane_of_elevation"])
-    arm["axial_rotation"] = _only(elbow >= STRAIGHT_DEG, arm["axial_rotation"])
+    arm["plane_of_elevation"] = _mask(off_poles, arm["plane_of_elevation"])
+    arm["axial_rotation"] = _mask(elbow >= STRAIGHT_DEG, arm["axial_rotation"])
     return arm
 
 
@@ -71,23 +68,23 @@ def path_estimate(path: ArmPath, learned: LearnedArm) -> ArmPath:
     return ArmPath(direction, path.image, path.toward_camera)
 
 
-def _learned_first(learned: Series, geometric: Series) -> Series:
+def _prefer_learned(learned: Series, geometric: Series) -> Series:
     known = np.isfinite(learned.value) & np.isfinite(learned.sd)
     apart = np.abs((learned.value - geometric.value + 180) % 360 - 180)
-    at_odds = (geometric.sd <= SURE_GEOMETRY_DEG) & (
-        apart > AT_ODDS * np.hypot(learned.sd, geometric.sd)
+    disagree = (geometric.sd <= SURE_GEOMETRY_DEG) & (
+        apart > MAX_DISAGREEMENT * np.hypot(learned.sd, geometric.sd)
     )
     value = np.where(known, learned.value, geometric.value)
-    sd = np.where(known, np.where(at_odds, MORE_DOUBT, 1.0) * learned.sd, geometric.sd)
-    return _only(np.isfinite(geometric.value), Series(value, sd))
+    sd = np.where(known, np.where(disagree, DISAGREEMENT_FACTOR, 1.0) * learned.sd, geometric.sd)
+    return _mask(np.isfinite(geometric.value), Series(value, sd))
 
 
-def _surer(learned: Series, geometric: Series) -> Series:
+def _fuse_by_uncertainty(learned: Series, geometric: Series) -> Series:
     value, sd = blend(learned.value, learned.sd, geometric.value, geometric.sd)
-    return _only(np.isfinite(geometric.value), Series(value, sd))
+    return _mask(np.isfinite(geometric.value), Series(value, sd))
 
 
-def _only(where: BoolArray, series: Series) -> Series:
+def _mask(where: BoolArray, series: Series) -> Series:
     """A measure stays unknown where geometry, which knows what is in view, says so."""
     known = where & np.isfinite(series.value) & np.isfinite(series.sd)
     return Series(np.where(known, series.value, np.nan), np.where(known, series.sd, np.nan))

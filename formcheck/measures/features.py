@@ -10,22 +10,24 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import FloatArray, SingleArray
 from formcheck.landmarks.track import Joint
 from formcheck.measures.angles import angle_between_deg, unit
 from formcheck.measures.posture import Posture
 from formcheck.measures.table import Side
 
-FloatArray = NDArray[np.float64]
-SingleArray = NDArray[np.float32]
-
 _BLOCK = 4096
-"""Times whose features are computed together, so that a long clip takes little memory. Mechanical.
-"""
+"""Times whose features are put together at once. Mechanical."""
 OFFSETS_S = (-0.5, -0.2, 0.2, 0.5)
-"""How long before and after each time the hand's place is a feature as well, seconds. A proposal.
-"""
+"""Times before and after, of which the features show where arm and hand are. A proposal."""
 FEATURE_COUNT = 156
-"""Width of the table of features. Mechanical."""
+"""Numbers at each time. Mechanical."""
+LONGEST_PERCENTILE = 95.0
+"""The longest that a segment is shown over a clip, bar a few bad readings. A proposal."""
+_ANGLE_SCALE_DEG = 90.0
+"""Brings angles to the size of the other features. Mechanical."""
+_LEAST_LENGTH = 1e-6
+"""Keeps a division by a length safe, in trunk lengths. Mechanical."""
 _PAIRS = (
     (Joint.LEFT_EAR, Joint.RIGHT_EAR),
     (Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER),
@@ -58,7 +60,7 @@ class ArmFeatures:
 def arm_features(posture: Posture, side: Side) -> ArmFeatures:
     """The features of one arm, seen as a right arm.
 
-    Put together block by block, as the parts of a long clip's take some hundred megabytes.
+    Computed block by block, as the intermediate arrays of a long clip take some hundred megabytes.
     """
     longest = _longest_shown(posture, side)
     around = max(abs(round(offset * posture.rate_hz)) for offset in OFFSETS_S)
@@ -79,11 +81,11 @@ def _block_features(posture: Posture, side: Side, longest: tuple[float, float]) 
     image, world, visibility = _as_right(posture, side)
     axes = _axes_as_right(posture, side)
     trunk_m = np.linalg.norm(_middle(world, "SHOULDER") - _middle(world, "HIP"), axis=1)
-    flat, solid = _about(image, posture.ruler_px), _about(world, trunk_m)
+    flat, solid = _about(image, posture.scale_px), _about(world, trunk_m)
     upper3, fore3 = world[:, _ELBOW] - world[:, _SHOULDER], world[:, _WRIST] - world[:, _ELBOW]
     upper, fore = (unit(np.einsum("nij,nj->ni", axes, v)) for v in (upper3, fore3))
     angles = _raw_angles(image, upper3, fore3, upper)
-    shares = _shown_shares(image, posture.ruler_px, longest)
+    shares = _shown_shares(image, posture.scale_px, longest)
     hand = np.concatenate([upper, fore, flat[:, _ELBOW], flat[:, _WRIST]], axis=1)
     parts: tuple[NDArray[np.floating], ...] = (
         flat.reshape(len(flat), -1),
@@ -91,7 +93,7 @@ def _block_features(posture: Posture, side: Side, longest: tuple[float, float]) 
         axes[:, 1:].reshape(len(axes), -1),
         upper,
         fore,
-        angles / 90.0,
+        angles / _ANGLE_SCALE_DEG,
         shares,
         np.clip(visibility[:, [_SHOULDER, _ELBOW, _WRIST, _EAR]], 0, 1),
         np.clip(visibility[:, [_OTHER_SHOULDER, _OTHER_ELBOW]], 0, 1),
@@ -158,15 +160,15 @@ def _longest_shown(posture: Posture, side: Side) -> tuple[float, float]:
     """Of upper arm and forearm, in the picture over the clip, in trunk lengths."""
     shoulder, elbow, wrist = (posture.image_of(j, side) for j in ("shoulder", "elbow", "wrist"))
     return (
-        _longest(elbow - shoulder, posture.ruler_px),
-        _longest(wrist - elbow, posture.ruler_px),
+        _longest(elbow - shoulder, posture.scale_px),
+        _longest(wrist - elbow, posture.scale_px),
     )
 
 
 def _longest(segment: FloatArray, trunk_px: FloatArray) -> float:
     length = np.linalg.norm(segment, axis=1) / trunk_px
     known = length[np.isfinite(length)]
-    return float(np.percentile(known, 95)) if len(known) else 1.0
+    return float(np.percentile(known, LONGEST_PERCENTILE)) if len(known) else 1.0
 
 
 def _shown_shares(
@@ -176,7 +178,7 @@ def _shown_shares(
     columns = []
     for (near, far), most in zip(((_SHOULDER, _ELBOW), (_ELBOW, _WRIST)), longest, strict=True):
         length = np.linalg.norm(image[:, far] - image[:, near], axis=1) / trunk_px
-        columns += [length, np.full(len(length), most), length / max(most, 1e-6)]
+        columns += [length, np.full(len(length), most), length / max(most, _LEAST_LENGTH)]
     return np.stack(columns, axis=1)
 
 
@@ -189,7 +191,7 @@ def _place_in_picture(posture: Posture, image: FloatArray, side: Side) -> FloatA
         [
             across / larger - posture.width / larger / 2,
             middle[:, 1] / larger - posture.height / larger / 2,
-            posture.ruler_px / larger,
+            posture.scale_px / larger,
         ],
         axis=1,
     )

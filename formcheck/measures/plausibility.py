@@ -1,27 +1,29 @@
 """Is the skeleton believable? Segment lengths over time and swaps of left and right."""
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import BoolArray
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.measures.posture import Posture
 from formcheck.measures.table import SIDES, Side
 from formcheck.measures.timebase import runs
 
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
-
 LENGTH_BAND = (0.3, 1.4)
 """Share of an upper arm's own long reading (90th percentile) that it may show: world lengths come
-out 10-30 % short, at worst by half, when the arm points at the camera, and never much longer. Read
-on rendered people."""
+out 10-30 % short, at worst by half, when the arm points at the camera, and never much longer.
+Read on rendered people."""
 SEGMENT_CHANGE = 0.18
-"""Standard deviation over median length, median over eight limb segments: up to 0.12 in good
-tracks of rendered people, 0.24 in a wholly wrong one. Read on rendered people."""
+"""Standard deviation over median length, median over eight limb segments: up to 0.12 in good tracks,
+0.24 in a wholly wrong one. Read on rendered people."""
+FACING = 0.5
+"""Share of the line of the shoulders that lies across the picture, so that left and right can be told.
+A proposal."""
+MAX_SWAP_S = 1.0
+"""Shoulders that are on the other side for longer have turned round. A proposal."""
 _SEGMENTS = (("shoulder", "elbow"), ("elbow", "wrist"), ("hip", "knee"), ("knee", "ankle"))
 _MIN_STRETCH_S = 0.3
-"""Shorter stretches of implausible landmarks are not reported. A proposal."""
+"""Shorter ones are left out without a word. A proposal."""
 
 
 def implausible(posture: Posture) -> tuple[BoolArray, tuple[RecordingProblem, ...]]:
@@ -55,13 +57,13 @@ def _not_one_body(posture: Posture) -> tuple[RecordingProblem, ...]:
 def _swapped(posture: Posture) -> BoolArray:
     """Left and right shoulder changing places within a moment, without the body turning between."""
     facing = posture.left @ np.array([1.0, 0.0, 0.0])
-    sign = np.sign(np.where(np.abs(facing) > 0.5, facing, 0))
+    sign = np.sign(np.where(np.abs(facing) > FACING, facing, 0))
     usual = np.sign(np.nansum(sign))
     short_flip = np.zeros(len(sign), dtype=bool)
     for start, stop in runs(np.isfinite(sign) & (sign == -usual) & (usual != 0)):
         lasted_s = (stop - start) / posture.rate_hz
         before, after = facing[max(start - 3, 0)], facing[min(stop + 2, len(facing) - 1)]
-        if lasted_s < 1.0 and min(usual * before, usual * after) > 0.5:
+        if lasted_s < MAX_SWAP_S and min(usual * before, usual * after) > FACING:
             short_flip[start:stop] = True
     return short_flip
 

@@ -10,24 +10,27 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.landmarks.track import Joint, LandmarkTrack, SingleArray
+from formcheck.catalogue.arrays import BoolArray, FloatArray, SingleArray
+from formcheck.landmarks.track import Joint, LandmarkTrack
 from formcheck.measures.angles import unit
 from formcheck.measures.table import Side
 from formcheck.measures.timebase import known_at, low_pass, resample, uniform_times
 
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
-
-UNSEEN = 0.3
+MIN_VISIBILITY = 0.3
 """Visibility under which a landmark counts as not seen; hidden limbs of rendered people, placed
 3-44 cm wrong, had 0.05-0.5 and seen ones mostly above 0.9. Read on rendered people."""
 
-SQUARE_ON, HARDLY_SQUARE_ON = 0.7, 0.3
-"""Share of the trunk's length that the picture must show for a ruler, and for a rough one. A
-proposal."""
+SQUARE_SHARE, HARDLY_SQUARE_SHARE = 0.7, 0.3
+"""Share of the trunk's length that the picture must show to give the scale, and to give a rough one.
+A proposal."""
 TRUNK_SHARE_OF_STATURE = 0.288
-"""Shoulder to hip as a share of stature. Published: Drillis & Contini 1966, by way of published
-ratio tables."""
+"""Shoulder to hip as a share of stature. Published: Drillis & Contini 1966, by way of published ratio
+tables."""
+DEFAULT_STATURE_M = 1.70
+"""Assumed where the subject's stature is not given; centimetre measures scale with it.
+A proposal."""
+_RATE_HZ = 30.0
+"""Assumed of a track of a single time. Mechanical."""
 
 _SIDE_JOINTS: dict[str, dict[Side, Joint]] = {
     "ear": {"left": Joint.LEFT_EAR, "right": Joint.RIGHT_EAR},
@@ -47,8 +50,9 @@ class Posture:
     ``image`` (n, 33, 2) in pixels, x right and y DOWN; ``world`` (n, 33, 3) in metres in camera
     axes (x right, y down, z away); ``up``, ``left``, ``forward`` (n, 3) are the trunk's unit axes
     in camera axes; ``trunk_px`` (n,) is the length of the trunk in the picture, were it square on,
-    NaN in a clip that never shows it nearly so, and ``ruler_px`` (n,) the same or else a rough one;
-    ``width`` and ``height`` are the picture's own, in pixels.
+    NaN in a clip that never shows it nearly so, and ``scale_px`` (n,) the same or else a rough one;
+    ``trunk_cm`` is its length by the subject's stature, ``width`` and ``height`` are the picture's
+    own, in pixels.
     """
 
     time_s: FloatArray
@@ -61,7 +65,8 @@ class Posture:
     left: FloatArray
     forward: FloatArray
     trunk_px: FloatArray
-    ruler_px: FloatArray
+    scale_px: FloatArray
+    trunk_cm: float
     width: int
     height: int
 
@@ -84,11 +89,11 @@ class Posture:
 
     def seen(self, name: str, side: Side) -> BoolArray:
         """(n,) True where the model believes it sees the joint."""
-        return np.asarray(self.visibility[:, _SIDE_JOINTS[name][side]] >= UNSEEN)
+        return np.asarray(self.visibility[:, _SIDE_JOINTS[name][side]] >= MIN_VISIBILITY)
 
     @property
     def trunk_seen(self) -> BoolArray:
-        """(n,) True where a shoulder and a hip are seen: without them the trunk is imagined."""
+        """(n,) True where a shoulder and a hip are seen: without them the trunk is a guess."""
         both = [self.seen(name, "left") | self.seen(name, "right") for name in ("shoulder", "hip")]
         return np.asarray(both[0] & both[1])
 
@@ -103,11 +108,11 @@ class Posture:
         return np.stack([np.sum(vectors * axis, axis=1) for axis in parts], axis=1)
 
 
-def posture_from(track: LandmarkTrack) -> Posture:
+def posture_from(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M) -> Posture:
     """Bring a track to an even time base, bridge short gaps, filter, and find the trunk's axes."""
     grid = uniform_times(track.time_s)
     filled, bridged = known_at(track.time_s, track.tracked, grid)
-    rate_hz = 1 / float(grid[1] - grid[0]) if len(grid) > 1 else 30.0
+    rate_hz = 1 / float(grid[1] - grid[0]) if len(grid) > 1 else _RATE_HZ
 
     def even(values: SingleArray, *, steady: bool) -> SingleArray:
         whole = np.empty((len(grid), *values.shape[1:]), np.float32)
@@ -121,7 +126,7 @@ def posture_from(track: LandmarkTrack) -> Posture:
     world = even(track.world_m, steady=True)
     visibility = np.nan_to_num(even(track.visibility, steady=False), copy=False)
     up, left, forward = trunk_axes(world)
-    trunk_px = _trunk_length_px(image, up, SQUARE_ON)
+    trunk_px = _trunk_length_px(image, up, SQUARE_SHARE)
     return Posture(
         time_s=grid,
         rate_hz=rate_hz,
@@ -133,9 +138,10 @@ def posture_from(track: LandmarkTrack) -> Posture:
         left=left,
         forward=forward,
         trunk_px=trunk_px,
-        ruler_px=np.where(
-            np.isfinite(trunk_px), trunk_px, _trunk_length_px(image, up, HARDLY_SQUARE_ON)
+        scale_px=np.where(
+            np.isfinite(trunk_px), trunk_px, _trunk_length_px(image, up, HARDLY_SQUARE_SHARE)
         ),
+        trunk_cm=TRUNK_SHARE_OF_STATURE * stature_m * 100,
         width=track.width,
         height=track.height,
     )
@@ -156,17 +162,17 @@ def trunk_axes(world: NDArray[np.floating]) -> tuple[FloatArray, FloatArray, Flo
     return up, left, np.cross(left, up)
 
 
-def _trunk_length_px(image: SingleArray, up: FloatArray, square_on: float) -> FloatArray:
+def _trunk_length_px(image: SingleArray, up: FloatArray, square_share: float) -> FloatArray:
     """Trunk length in the picture corrected for foreshortening, smoothed by the clip's median.
 
     The distance to the camera changes little within a set, so where the picture plane shows less
-    than ``square_on`` of the trunk's length the clip's own median is the better ruler.
+    than ``square_share`` of the trunk's length the clip's own median tells it better.
     """
     shoulders = image[:, [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]].mean(axis=1, dtype=float)
     hips = image[:, [Joint.LEFT_HIP, Joint.RIGHT_HIP]].mean(axis=1, dtype=float)
     shown = np.linalg.norm(shoulders - hips, axis=1)
     in_plane = np.linalg.norm(up[:, :2], axis=1)
-    length = np.where(in_plane > square_on, shown / np.maximum(in_plane, square_on), np.nan)
+    length = np.where(in_plane > square_share, shown / np.maximum(in_plane, square_share), np.nan)
     known = np.isfinite(length)
     typical = float(np.median(length[known])) if known.any() else np.nan
     return np.where(known, length, typical)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.catalogue.codes import ReasonCode
-from formcheck.catalogue.measures import MEASURES
+from formcheck.catalogue.measures import MEASURES, Measure
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import MeasuredView
 from formcheck.errors import UsageError
@@ -140,3 +140,9 @@ def column_name(measure: str, side: Side | None = None) -> str:
     if not row.over_time or (row.sided and side is None):
         raise KeyError(measure)
     return f"{measure}_{side}_{row.unit}" if row.sided else f"{measure}_{row.unit}"
+
+
+def measure_of(column: str) -> Measure:
+    """The measure that a column is of: the inverse of ``column_name``."""
+    without_unit = column.rpartition("_")[0]
+    return MEASURES[without_unit.removesuffix("_left").removesuffix("_right")]

@@ -5,23 +5,29 @@ from math import atan, pi, tan
 import numpy as np
 from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
+from formcheck.catalogue.arrays import BoolArray, FloatArray
 
 MAX_BRIDGE_S = 0.2
-"""Longest gap that is filled in: fast arm movement turns round in about this time, so a longer
-bridge would invent movement. No single number is published. A proposal."""
+"""Longest gap that is filled in: fast arm movement turns round in about this time, so that a longer
+bridge would invent movement; no single number is published. A proposal."""
 
 CUTOFF_HZ = 6.0
-"""Usual low-pass cutoff for human limb positions. Common practice, no source."""
-
+"""Usual low-pass cutoff for the positions of human limbs. Common practice, no source."""
+MAX_CUTOFF_SHARE = 0.45
+"""Share of the frame rate from which a cutoff cannot be held, close to the Nyquist limit. Mechanical."""
+_MIN_FILTERED = 7
+"""Stretches of fewer times are too short to filter. Mechanical."""
+_BRIDGE_STEPS = 1.5
+"""Known times further apart than so many steps have a gap between them. Mechanical."""
 _SAME_TIME_S = 1e-4
-"""Times that differ by less are one. Mechanical."""
-
-_PASSES = 2
-"""The filter runs forward and backward, so that it delays nothing. Mechanical."""
-_ORDER_PER_PASS = 2
-"""Order of the Butterworth filter in each pass. Common practice, no source."""
+"""Times closer than this are the same. Mechanical."""
+_TINY_S = 1e-9
+"""Slack for rounding in comparisons of times. Mechanical."""
+_PASSES, _ORDER_PER_PASS = 2, 2
+"""Forward and back, a second-order filter each, together the usual fourth order.
+Common practice, no source."""
+_NYQUIST = 0.499
+"""Just under half the frame rate, where the tangent has its pole. Mechanical."""
 
 
 def uniform_times(time_s: FloatArray) -> FloatArray:
@@ -47,13 +53,13 @@ def known_at(
         none = np.zeros(len(grid_s), dtype=bool)
         return none, none.copy()
     step = float(np.median(np.diff(time_s))) if len(time_s) > 1 else 0.0
-    after = np.clip(np.searchsorted(times, grid_s - 1e-9), 0, len(times) - 1)
-    before = np.clip(np.searchsorted(times, grid_s + 1e-9, side="right") - 1, 0, len(times) - 1)
-    slack = step / 2 + 1e-9
+    after = np.clip(np.searchsorted(times, grid_s - _TINY_S), 0, len(times) - 1)
+    before = np.clip(np.searchsorted(times, grid_s + _TINY_S, side="right") - 1, 0, len(times) - 1)
+    slack = step / 2 + _TINY_S
     inside = (times[after] >= grid_s - slack) & (times[before] <= grid_s + slack)
     spread = times[after] - times[before]
-    filled = inside & (spread <= MAX_BRIDGE_S + 1e-9)
-    return filled, filled & (spread > 1.5 * step)
+    filled = inside & (spread <= MAX_BRIDGE_S + _TINY_S)
+    return filled, filled & (spread > _BRIDGE_STEPS * step)
 
 
 def resample(
@@ -91,21 +97,21 @@ def low_pass(values: FloatArray, rate_hz: float, cutoff_hz: float = CUTOFF_HZ) -
     Stretches too short to filter (under about a fifth of a second) are returned as they are, as is
     everything when the rate is too low to hold the cutoff.
     """
-    if cutoff_hz >= 0.45 * rate_hz:
+    if cutoff_hz >= MAX_CUTOFF_SHARE * rate_hz:
         return values.copy()
     out = values.copy()
     finite = np.asarray(np.isfinite(values).reshape(len(values), -1).all(axis=1), dtype=bool)
     for start, stop in runs(finite):
-        if stop - start > 6:
+        if stop - start >= _MIN_FILTERED:
             out[start:stop] = _filtered(values[start:stop], rate_hz, cutoff_hz)
     return out
 
 
 def _filtered(values: FloatArray, rate_hz: float, cutoff_hz: float) -> FloatArray:
-    """The double pass done at once on the spectrum: its gain is known and it has no phase.
+    """Both passes at once on the spectrum: their gain is known and they have no phase.
 
-    The ends are turned about themselves, and the line between them taken out for the while, so that
-    the stretch meets itself smoothly. (scipy.signal does the same, but takes a second to load.)
+    The stretch is padded by odd reflection and the line between its ends is taken out meanwhile, so
+    that it is smooth where it wraps round. (scipy.signal does the same, but takes a second to load.)
     """
     count = len(values)
     pad = min(count - 1, round(rate_hz))
@@ -113,8 +119,8 @@ def _filtered(values: FloatArray, rate_hz: float, cutoff_hz: float) -> FloatArra
     padded = np.concatenate([before, values, after]).reshape(count + 2 * pad, -1)
     line = np.linspace(padded[0], padded[-1], len(padded))
     design = pi * corrected_cutoff_hz(cutoff_hz, rate_hz) / rate_hz
-    turn = pi * np.fft.rfftfreq(len(padded))
-    ratio = np.tan(np.minimum(turn, 0.499 * pi)) / tan(design)
+    angle = pi * np.fft.rfftfreq(len(padded))
+    ratio = np.tan(np.minimum(angle, _NYQUIST * pi)) / tan(design)
     gain = 1 / (1 + ratio ** (_PASSES * _ORDER_PER_PASS))
     passed = np.fft.irfft(np.fft.rfft(padded - line, axis=0) * gain[:, None], len(padded), axis=0)
     return np.asarray((passed + line)[pad : pad + count].reshape(values.shape))

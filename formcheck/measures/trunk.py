@@ -1,19 +1,26 @@
 """Trunk measures: lean, turn, body line, hips off the line; and the view."""
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.catalogue.views import MeasuredView
 from formcheck.measures import uncertainty as error_model
 from formcheck.measures.angles import angle_between_deg, unit
-from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE, Posture
+from formcheck.measures.posture import Posture
 from formcheck.measures.table import Series, Side, View
 
-FloatArray = NDArray[np.float64]
-
 UPRIGHT_DEG = 50.0
-"""Trunk leans are measured from the vertical only while the trunk is within this of it. A
-proposal."""
+"""Trunk leans are measured from the vertical only while the trunk is within this of it. A proposal."""
+_SHOWN_OF_FLEXION = 0.5
+"""Share of the body's forward axis that must lie in the picture to see the hips off the line.
+A proposal."""
+_LEAST_SHOWN = 0.3
+"""Lengths are corrected for foreshortening by no more than this share, as noise grows with it.
+Mechanical."""
+_LEAST_UP = 0.2
+"""The same for the depth of the trunk over its height in the picture. Mechanical."""
+_ELBOW_WEIGHT = 0.01
+"""Decides which side is nearer where hip and ankle of both are seen equally. Mechanical."""
 
 _TOWARD_CAMERA = np.array([0.0, 0.0, -1.0])
 """Unit vector in camera axes. Mechanical."""
@@ -28,7 +35,7 @@ def yaw_deg(posture: Posture) -> FloatArray:
 
 
 def view_from(posture: Posture) -> View:
-    """The clip's typical view; its uncertainty joins the model's own and the turning about."""
+    """The clip's typical view; its uncertainty is the model's own and that of turning about, together."""
     yaw = yaw_deg(posture)
     yaw = np.radians(yaw[np.isfinite(yaw)])
     if len(yaw) == 0:
@@ -40,28 +47,26 @@ def view_from(posture: Posture) -> View:
     return View(MeasuredView.at_yaw(degrees), degrees, uncertainty_deg)
 
 
-def trunk_series(posture: Posture, stature_m: float) -> dict[str, Series]:
-    """Every trunk measure as measure name -> Series."""
-    side, forward = _leans(posture)
-    return {
-        "trunk_lean_side": side,
-        "trunk_lean_forward": forward,
-        "trunk_turn": _turn(posture),
-        "body_line": _body_line(posture),
-        "hip_off_line": _hip_off_line(posture, stature_m),
-    }
+def trunk_lean_side(posture: Posture) -> Series:
+    """Lean of the trunk to the subject's left, from the picture's vertical."""
+    return _leans(posture)[0]
+
+
+def trunk_lean_forward(posture: Posture) -> Series:
+    """Lean of the trunk forward, from the picture's vertical."""
+    return _leans(posture)[1]
 
 
 def _leans(posture: Posture) -> tuple[Series, Series]:
     """Lean to the subject's left and forward, from the picture's vertical.
 
     Across the picture the trunk's tilt is read well, along the line of sight only from weak depth,
-    so each lean is as sure as its plane faces the camera.
+    so that each lean is the surer the more its plane faces the camera.
     """
     yaw = np.radians(yaw_deg(posture))
     spine = posture.image_middle("shoulder") - posture.image_middle("hip")
     flat = unit(spine)
-    depth = posture.up[:, 2] / np.maximum(np.linalg.norm(posture.up[:, :2], axis=1), 0.2)
+    depth = posture.up[:, 2] / np.maximum(np.linalg.norm(posture.up[:, :2], axis=1), _LEAST_UP)
     across, upward, away = flat[:, 0], -flat[:, 1], depth
     left_part = across * np.cos(yaw) + away * np.sin(yaw)
     forward_part = across * np.sin(yaw) - away * np.cos(yaw)
@@ -81,7 +86,7 @@ def _leans(posture: Posture) -> tuple[Series, Series]:
     return leans[0], leans[1]
 
 
-def _turn(posture: Posture) -> Series:
+def trunk_turn(posture: Posture) -> Series:
     """Turn of the shoulder line on the hip line about the trunk, toward the subject's left."""
     shoulders = posture.left
     hips = posture.world_of("hip", "left") - posture.world_of("hip", "right")
@@ -97,13 +102,13 @@ def _near_side(posture: Posture) -> Side:
     """The side whose hip and ankle are seen better over the clip."""
     seen = {
         side: np.mean(posture.seen("hip", side) & posture.seen("ankle", side))
-        + 0.01 * np.mean(posture.seen("elbow", side))
+        + _ELBOW_WEIGHT * np.mean(posture.seen("elbow", side))
         for side in ("left", "right")
     }
     return "left" if seen["left"] > seen["right"] else "right"
 
 
-def _body_line(posture: Posture) -> Series:
+def body_line(posture: Posture) -> Series:
     """Angle shoulder-hip-ankle, 180 = straight."""
     side = _near_side(posture)
     picture, world = (
@@ -128,7 +133,7 @@ def _flexion_plane_shown(posture: Posture) -> FloatArray:
     return np.asarray(np.linalg.norm(posture.forward[:, :2], axis=1))
 
 
-def _hip_off_line(posture: Posture, stature_m: float) -> Series:
+def hip_off_line(posture: Posture) -> Series:
     """Hip off the line shoulder-ankle in the picture, in centimetres; + on the belly's side."""
     side = _near_side(posture)
     shoulder, hip, ankle = (posture.image_of(j, side) for j in ("shoulder", "hip", "ankle"))
@@ -137,10 +142,14 @@ def _hip_off_line(posture: Posture, stature_m: float) -> Series:
     off = offset - np.sum(offset * line, axis=1, keepdims=True) * line
     shown = _flexion_plane_shown(posture)
     belly = unit(posture.forward[:, :2])
-    trunk_cm = TRUNK_SHARE_OF_STATURE * stature_m * 100
-    value = np.sum(off * belly, axis=1) / posture.trunk_px * trunk_cm / np.maximum(shown, 0.3)
+    value = (
+        np.sum(off * belly, axis=1)
+        / posture.trunk_px
+        * posture.trunk_cm
+        / np.maximum(shown, _LEAST_SHOWN)
+    )
     value = value - error_model.HIP_MARK_CM
-    seen = posture.seen("hip", side) & posture.seen("ankle", side) & (shown > 0.5)
+    seen = posture.seen("hip", side) & posture.seen("ankle", side) & (shown > _SHOWN_OF_FLEXION)
     value = np.where(seen, value, np.nan)
-    sd = error_model.HIP_OFF_LINE_CM / np.maximum(shown, 0.3)
+    sd = error_model.HIP_OFF_LINE_CM / np.maximum(shown, _LEAST_SHOWN)
     return Series(value, np.where(np.isfinite(value), sd, np.nan))

@@ -7,59 +7,62 @@ Foreshortening follows tan(shown) = tan(true) cos(turn).
 """
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
+from formcheck.catalogue.arrays import FloatArray
 
 ELBOW_IMAGE_DEG, ELBOW_WORLD_DEG = 14.0, 60.0
-"""Of the elbow's flexion, in the picture and in space. Read on rendered people."""
+"""Of elbow flexion read in the picture square on, and in space. Read on rendered people."""
 ELEVATION_IMAGE_DEG, ELEVATION_WORLD_DEG = 14.0, 35.0
-"""Of the arm's elevation, in the picture and in space. Read on rendered people."""
+"""Of elevation and of the upper arm to the vertical, in the same way. Read on rendered people."""
 PLANE_WORLD_DEG = 28.0
-"""Of the plane of elevation, for an arm at 90 degrees. Read on rendered people."""
+"""Of the plane of elevation with the arm level. Read on rendered people."""
 ROTATION_WORLD_DEG = 40.0
-"""Of axial rotation, for an elbow bent by 90 degrees. Read on rendered people."""
+"""Of axial rotation with the elbow at a right angle. Read on rendered people."""
 LEAN_IMAGE_DEG, LEAN_DEPTH_DEG = 1.5, 9.0
-"""Of a lean across the picture, and along the line of sight. Read on rendered people."""
+"""Of a lean across the picture, and of one along the line of sight. Read on rendered people."""
 TURN_SHOWN = 0.37
 """Share of a turn of the shoulders on the hips that the landmarks show (0.36 from the front, 0.41
-obliquely, 0.38 from the side), so a reading is divided by it, and its error with it. Read on
-rendered people."""
+obliquely, 0.38 from the side), so that a reading is divided by it, and its error with it.
+Read on rendered people."""
 TURN_AT_YAW_DEG, TURN_DEG = (0.0, 45.0, 90.0, 135.0, 180.0), (22.0, 30.0, 36.0, 40.0, 40.0)
-"""Of such a reading, by how far the subject is turned away from the camera. Read on rendered
-people."""
+"""Of such a reading, by how far the subject is turned away from the camera. Read on rendered people."""
 UNSEEN_LEAN_DEG = 12.5
-"""A lean along the line of sight of 15 degrees is read as 5, of 21 as 3, half-way to it as 8. (Of
-a change within a repetition it counts 0.7 times: ``checks.statistics.DIFFERENCE_SHARE``.) Read on
-rendered people."""
+"""A lean along the line of sight of 15 degrees is read as 5, of 21 as 3, half-way to it as 8. (Of a
+change within a repetition it counts 0.7 times: ``checks.statistics.DIFFERENCE_SHARE``.)
+Read on rendered people."""
 BODY_LINE_IMAGE_DEG, BODY_LINE_WORLD_DEG = 4.0, 10.0
-"""Of the body line, in the picture and in space. Read on rendered people."""
+"""Of the body line read in the picture square on, and in space. Read on rendered people."""
 YAW_DEG = 8.0
-"""Of the direction that the trunk faces. Read on rendered people."""
+"""Of how far the trunk is turned to the camera. Read on rendered people."""
 RISE_AT_DEG, RISE_CM = (30.0, 50.0, 105.0, 125.0), (0.78, 1.25, 1.25, 1.9)
 """Of the shoulder mark in the picture by elevation: how far it rises with the arm differs by body,
-clothes and camera more than by the sharpness of the picture, most of all overhead. Read on
-rendered people."""
-SHORT_START_S, SHORT_START = 1.0, 1.4
-"""So many times as much if the quiet start from which it is counted is shorter than this. Read on
-rendered people."""
+clothes and camera more than by the sharpness of the picture, most of all overhead.
+Read on rendered people."""
+SHORT_BASELINE_S, SHORT_BASELINE_FACTOR = 1.0, 1.4
+"""A rise counted from a baseline shorter than this is less sure by this factor.
+Read on rendered people."""
 RISE_FROM_SIDE = 0.7
-"""So much more of it seen square from the side, where the ear hides behind the other and the
-shoulder mark goes forward with the arm (made people: 1.7 times as much from there, 1.3 times half-
-way). Read on rendered people."""
+"""So much more of it seen square from the side, where the ear hides behind the other and the shoulder
+mark goes forward with the arm (1.7 times as much from there, 1.3 times half-way).
+Read on rendered people."""
 RISE_HEAD, RISE_SIDE_LEAN_CM, RISE_FORWARD_LEAN_CM = 0.5, 0.08, 0.1
 """More of it for each centimetre that the head moves, and each degree of lean to side or front.
 Read on rendered people."""
-HIP_OFF_LINE_CM, HIP_MARK_CM = 1.8, 1.8
-"""Of the hips off the body line; and how far the hip mark lies to the belly's side of the joint
-(push-ups: 3.0 read for 1.1 cm). Read on rendered people."""
+HIP_OFF_LINE_CM = 1.8
+"""Of the hips off the line from shoulder to ankle, seen square from the side. Read on rendered people."""
+HIP_MARK_CM = 1.8
+"""The hip mark lies this far to the belly's side of the joint (push-ups: 3.0 read for 1.1 cm).
+Read on rendered people."""
 PROTRACTION_CM = 2.5
-"""Of protraction, seen from the side. Read on rendered people."""
+"""Of the forward travel of the shoulder, seen square from the side. Read on rendered people."""
 HAND_HEIGHT_CM = 2.5
-"""Of the height of the hand above the hips. Read on rendered people."""
+"""Of the height of the wrist over the hips. Read on rendered people."""
 TILT_DEG = 200.0
-"""Growth of the error of a picture angle with the share of a segment that is hidden by tilt. Read
-on rendered people."""
+"""Growth of the error of a picture angle with the share of a segment that is hidden by tilt.
+Read on rendered people."""
+BLEND_POWER = -6.0
+"""Weight of a reading by its uncertainty, where two are blended: steep, so that the surer one counts.
+A proposal."""
 
 
 def picture_angle_sd(base_deg: float, shown_share: FloatArray) -> FloatArray:
@@ -82,16 +85,16 @@ def rise_sd_cm(
     head_cm: FloatArray,
     side_deg: FloatArray,
     forward_deg: FloatArray,
-    quiet_s: float,
+    baseline_s: float,
 ) -> FloatArray:
     """Uncertainty (n,) of the shoulder mark's rise toward the ear, cm, all arrays (n,).
 
-    ``head_cm`` is how far the head has moved on the neck, the next are leans, ``quiet_s`` how long
+    ``head_cm`` is how far the head has moved on the neck, the next are leans, ``baseline_s`` how long
     the quiet start lasts that the rise is counted from. Seen from the front or the back; from the
     side it is more, see RISE_FROM_SIDE.
     """
     base = np.interp(np.nan_to_num(elevation_deg), RISE_AT_DEG, RISE_CM)
-    base = base * (SHORT_START if quiet_s < SHORT_START_S else 1.0)
+    base = base * (SHORT_BASELINE_FACTOR if baseline_s < SHORT_BASELINE_S else 1.0)
     more = (
         RISE_HEAD * np.nan_to_num(head_cm),
         RISE_SIDE_LEAN_CM * np.nan_to_num(side_deg),
@@ -120,15 +123,17 @@ def blend(
     value_b: FloatArray,
     sd_b: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:
-    """The surer of two readings of one angle in degrees, with a soft change-over; (value, sd), (n,).
+    """The surer of two readings of one angle in degrees, with a smooth transition; (value, sd), (n,).
 
-    The result is that of the mixture of both (weights sd^-6): where the two agree it is no surer
-    than the better one, since their errors are biases of one model and lean the same way; where
-    they differ, their difference adds to its uncertainty. An unknown reading leaves the other.
+    Mean and deviation are those of the mixture of both (weights sd^-6): where the two agree it is no
+    surer than the better one, since their errors are biases of one model and go the same way; where
+    they differ, their difference adds to its uncertainty. Where one is unknown it is the other.
     Angles are joined the short way round the circle.
     """
     weight_a, weight_b = (
-        np.where(np.isfinite(value) & np.isfinite(sd), np.nan_to_num(sd, nan=1.0) ** -6.0, 0.0)
+        np.where(
+            np.isfinite(value) & np.isfinite(sd), np.nan_to_num(sd, nan=1.0) ** BLEND_POWER, 0.0
+        )
         for value, sd in ((value_a, sd_a), (value_b, sd_b))
     )
     total = weight_a + weight_b

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from formcheck.landmarks.track import MAX_SIDE_PX
-from formcheck.measures.measure import DEFAULT_STATURE_M
+from formcheck.measures.posture import DEFAULT_STATURE_M
 
 SideChoice = Literal["left", "right", "both"]
 Progress = Callable[[float], None]

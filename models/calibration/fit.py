@@ -20,7 +20,7 @@ import torch
 from numpy.typing import NDArray
 from torch import Tensor
 
-from formcheck.measures.learned import OUTPUTS
+from formcheck.measures.network_layout import OUTPUTS, VERSION
 from formcheck.measures.networks import CLIP_Z, neighbours
 from models.calibration.dataset import FITTED, SCALED_ON, Rows, rows_of
 from models.calibration.network import BASE_SD, Near, Network, errors, loss_of, sizes
@@ -169,6 +169,7 @@ def main() -> None:
     trusted = max(_unfamiliarity(some, mean, spread) for some in held_out)
     scale = np.max([scales(Clips(some, mean, spread), networks) for some in held_out], axis=0)
     about = {
+        "layout": VERSION,
         "nets": len(networks),
         "trusted": round(trusted, 3),
         "base_sd": dict(zip(OUTPUTS, BASE_SD, strict=True)),

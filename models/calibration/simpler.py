@@ -12,9 +12,9 @@ from sklearn.ensemble import HistGradientBoostingRegressor
 from sklearn.linear_model import Ridge
 
 from formcheck.measures.angles import angle_between_deg, elevation_deg
-from formcheck.measures.arms import arm_series
 from formcheck.measures.features import arm_features
 from formcheck.measures.posture import posture_from
+from formcheck.measures.registry import arm_series
 from formcheck.measures.table import SIDES
 from models.calibration.dataset import clips_of, rows_of, track_of
 
@@ -58,7 +58,7 @@ def simpler_estimates(data: Path) -> list[dict[str, dict[str, Array]]]:
     for clip in clips_of(data, "judge"):
         posture = posture_from(track_of(clip))
         for side in SIDES:
-            geometric = arm_series(posture, side, 1.7)
+            geometric = arm_series(posture, side)
             arm = {METHODS[0]: {m: geometric[m].value for m in MEASURES}}
             values = arm_features(posture, side).values
             known = np.isfinite(values).all(axis=1)

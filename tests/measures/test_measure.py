@@ -14,12 +14,10 @@ from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.views import MeasuredView
 from formcheck.landmarks.track import Joint
 from formcheck.measures.angles import angle_between_deg
-from formcheck.measures.arms import arm_series
-from formcheck.measures.girdle import girdle_series
 from formcheck.measures.measure import measure_track
 from formcheck.measures.posture import posture_from
+from formcheck.measures.registry import arm_series, girdle_series, trunk_series
 from formcheck.measures.table import SIDES, column_name
-from formcheck.measures.trunk import trunk_series
 from tests.synthetic import (
     FOREARM_M,
     TRUNK_M,
@@ -41,9 +39,8 @@ def raised(plane=0.0, top=110.0):
 def geometry(track, side="right"):
     """Geometric measures of one arm, before the learned estimate joins them."""
     posture = posture_from(track)
-    arm = arm_series(posture, side, 1.7)
-    trunk = trunk_series(posture, 1.7)
-    return arm | girdle_series(posture, side, arm["shoulder_elevation"], trunk, 1.7)
+    arm = arm_series(posture, side)
+    return arm | girdle_series(posture, side, trunk_series(posture) | arm)
 
 
 def middle(table, measure, side=None):
@@ -120,7 +117,7 @@ def test_plane_of_elevation_is_withheld_while_the_arm_hangs():
 def test_side_lean_is_positive_to_the_subjects_left_from_front_and_back(lean):
     for yaw in (0.0, 180.0):
         track = make_track(lean_left_deg=constant(lean), yaw_deg=yaw)
-        exact = trunk_series(posture_from(track), 1.7)["trunk_lean_side"]
+        exact = trunk_series(posture_from(track))["trunk_lean_side"]
         assert np.nanmedian(exact.value) == pytest.approx(lean, abs=0.5)
         read = measure_track(track).series("trunk_lean_side")
         assert np.sign(np.nanmedian(read.value)) == np.sign(lean)
@@ -136,7 +133,7 @@ def test_a_turn_is_told_whole_and_coarsely_as_the_landmarks_show_a_third_of_it(s
     c, s = np.cos(np.radians(shown_deg)), np.sin(np.radians(shown_deg))
     about_vertical = np.array([[c, 0, s], [0, 1, 0], [-s, 0, c]])
     world[:, shoulders] = middle + (world[:, shoulders] - middle) @ about_vertical.T
-    turn = trunk_series(posture_from(replace(track, world_m=world)), 1.7)["trunk_turn"]
+    turn = trunk_series(posture_from(replace(track, world_m=world)))["trunk_turn"]
     assert np.abs(np.nanmedian(turn.value)) == pytest.approx(6.0 / 0.37, abs=0.5)
     assert np.nanmin(turn.sd) > 15
 
@@ -147,7 +144,7 @@ def test_a_shoulder_that_stays_where_it_began_is_no_hike_however_high_the_arm_be
     assert np.nanmax(np.abs(read.value)) < 0.5
 
 
-def test_a_rise_counted_from_a_short_quiet_start_is_less_sure():
+def test_a_rise_counted_from_a_short_baseline_is_less_sure():
     raised_at_once, later = (
         geometry(
             make_track(

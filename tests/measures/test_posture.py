@@ -1,4 +1,4 @@
-"""The trunk as the ruler of the picture."""
+"""The trunk gives the scale of the picture."""
 
 from dataclasses import replace
 
@@ -21,19 +21,19 @@ def seen_from_above(degrees):
     return replace(track, image_px=image, world_m=np.stack([x, down, away], axis=-1))
 
 
-def test_a_trunk_shown_well_is_the_ruler():
+def test_a_trunk_shown_well_gives_the_scale():
     posture = posture_from(seen_from_above(30))
     assert np.median(posture.trunk_px) == pytest.approx(TRUNK_M * PX_PER_M, rel=0.01)
-    np.testing.assert_array_equal(posture.ruler_px, posture.trunk_px)
+    np.testing.assert_array_equal(posture.scale_px, posture.trunk_px)
 
 
-def test_a_trunk_shown_badly_gives_a_rough_ruler_and_no_centimetres():
+def test_a_trunk_shown_badly_gives_a_rough_scale_and_no_centimetres():
     track = seen_from_above(60)
     posture = posture_from(track)
     assert np.isnan(posture.trunk_px).all()
-    assert np.median(posture.ruler_px) == pytest.approx(TRUNK_M * PX_PER_M, rel=0.05)
+    assert np.median(posture.scale_px) == pytest.approx(TRUNK_M * PX_PER_M, rel=0.05)
     assert np.isnan(measure_track(track).series("hike", "right").value).all()
 
 
-def test_a_trunk_that_points_at_the_camera_is_no_ruler_at_all():
-    assert np.isnan(posture_from(seen_from_above(80)).ruler_px).all()
+def test_a_trunk_that_points_at_the_camera_gives_no_scale_at_all():
+    assert np.isnan(posture_from(seen_from_above(80)).scale_px).all()
