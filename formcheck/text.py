@@ -1,4 +1,4 @@
-"""Text from outside, made harmless for where it is shown."""
+"""Small changes of text: what comes from outside made harmless, and a capital first letter."""
 
 import unicodedata
 
@@ -35,6 +35,11 @@ def escape_formula(text: str) -> str:
     """
     shown = _spaced(text)
     return f"'{shown}" if shown.lstrip().startswith(_FORMULA_STARTS) else shown
+
+
+def capitalise_first(text: str) -> str:
+    """The text with a capital first letter, for the start of a line."""
+    return text[:1].upper() + text[1:]
 
 
 def _spaced(text: str) -> str:

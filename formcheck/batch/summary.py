@@ -18,7 +18,7 @@ from markupsafe import Markup
 from formcheck.batch.job import Outcome
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.record import Outcomes, write_file
-from formcheck.batch.triage import LEVELS
+from formcheck.batch.triage import LEVELS, level_name
 from formcheck.text import escape_formula
 
 CSV_NAME, HTML_NAME = "summary.csv", "summary.html"
@@ -66,10 +66,9 @@ class Summary:
 
 def in_order(outcomes: Iterable[Outcome]) -> list[Outcome]:
     """Whoever needs a look first, first: by level, then by score, then by name."""
-    levels = list(LEVELS)
 
     def urgency(outcome: Outcome) -> tuple[int, int, str]:
-        level = levels.index(outcome.triage) if outcome.triage in levels else len(levels)
+        level = LEVELS.index(outcome.triage) if outcome.triage in LEVELS else len(LEVELS)
         return level, -1 if outcome.score is None else outcome.score, outcome.shown
 
     return sorted(outcomes, key=urgency)
@@ -83,7 +82,7 @@ def as_csv(outcomes: Iterable[Outcome]) -> str:
     for outcome in outcomes:
         named = {"clip": outcome.shown, "date": outcome.made_on}
         cells = [named.get(name, getattr(outcome, name, "")) for name in _CSV_FIELDS]
-        look = LEVELS.get(outcome.triage, outcome.triage)
+        look = level_name(outcome.triage)
         writer.writerow([_cell(value) for value in (look, outcome.why, *cells)])
     return text.getvalue()
 
@@ -108,7 +107,7 @@ def as_html(outcomes: list[Outcome]) -> str:
     times = Counter(outcome.triage for outcome in outcomes)
     return environment.get_template("summary.html.jinja").render(
         rows=[_Row.of(number, outcome) for number, outcome in enumerate(outcomes)],
-        levels=[(level, name, times[level]) for level, name in LEVELS.items() if times[level]],
+        levels=[(level, level_name(level), times[level]) for level in LEVELS if times[level]],
         style=style,
         script=script,
         policy=policy,
@@ -127,7 +126,7 @@ class _Row:
     def of(cls, place: int, outcome: Outcome) -> "_Row":
         page = {"analysed": "coach.html", "unusable": "sheet.html"}.get(outcome.status)
         href = f"{quote(outcome.folder, safe='')}/{page}" if page else ""
-        look = LEVELS.get(outcome.triage, outcome.triage)
+        look = level_name(outcome.triage)
         return cls(place, outcome.triage, look, href, outcome)
 
 

@@ -14,19 +14,24 @@ from formcheck.sheets.pages.dose import held_line
 from formcheck.words.labels import check_label
 from formcheck.words.words import words_for
 
-LEVELS: dict[str, str] = {
-    "safety": "look first",
-    "unseen": "not checked",
-    "unrecognised": "say which exercise",
-    "unusable": "film again",
-    "work-on": "to work on",
-    "dose": "dose not met",
-    "doubtful": "hardly measured",
-    "well": "as prescribed",
-}
-"""Levels, most urgent first, and what they are called."""
+LEVELS = (
+    "safety",
+    "unseen",
+    "unrecognised",
+    "unusable",
+    "work-on",
+    "dose",
+    "doubtful",
+    "well",
+)
+"""Levels, most urgent first."""
 
 _ENOUGH_COVERAGE = 0.5
+
+
+def level_name(level: str) -> str:
+    """What a level is called; a level that this version does not know, by its own name."""
+    return words_for("en")(f"triage.level.{level}") if level in LEVELS else level
 
 
 def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
@@ -34,9 +39,8 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     words = words_for("en")
     if not result.usable or exercise is None:
         fatal = [problem for problem in result.problems if problem.fatal]
-        return "unusable", words.tell(
-            fatal[0].message
-        ) if fatal else "The recording cannot be judged."
+        why = words.tell(fatal[0].message) if fatal else words("triage.cannot_be_judged")
+        return "unusable", why
     whole = [judged for judged in result.reps if not judged.rep.partial]
     outside = _outside(result, exercise)
     for weight, findings in outside:
@@ -47,14 +51,17 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     if outside:
         return "work-on", _sentence(outside[0][1], len(whole))
     if not whole:
-        return "dose", "No complete repetition was found."
+        return "dose", words("triage.no_repetition")
     if result.dose.met is False:
-        held = held_line(result.dose, words)
-        return "dose", f"Counted {counted(result.dose)}.{f' {held}' if held else ''}"
+        told = (
+            words("triage.counted", counted=counted(result.dose)),
+            held_line(result.dose, words),
+        )
+        return "dose", " ".join(filter(None, told))
     coverage = sum(judged.coverage for judged in whole) / len(whole)
     if coverage < _ENOUGH_COVERAGE:
-        return "doubtful", f"Only {coverage:.0%} of what should be judged could be measured."
-    return "well", "Nothing outside, as far as it could be measured."
+        return "doubtful", words("triage.doubtful", share=coverage)
+    return "well", words("triage.well")
 
 
 def counted(dose: DoseCount) -> str:
@@ -94,9 +101,11 @@ def _sentence(findings: list[Finding], whole: int) -> str:
     """How often a check was outside, and its worst with its uncertainty beside the limits."""
     words = words_for("en")
     worst = min(findings, key=lambda finding: finding.margin or 0.0)
-    label = check_label(worst.measure, worst.statistic, worst.phase, words)
-    value = words.measured(worst.value, worst.uncertainty, worst.unit)
-    limits = words.limits(worst.low, worst.high, worst.unit)
-    return (
-        f"{label}: outside in {len(findings)} of {whole}, at worst {value} (asked for: {limits})."
+    return words(
+        "triage.outside",
+        label=check_label(worst.measure, worst.statistic, worst.phase, words),
+        count=len(findings),
+        whole=whole,
+        value=words.measured(worst.value, worst.uncertainty, worst.unit),
+        limits=words.limits(worst.low, worst.high, worst.unit),
     )

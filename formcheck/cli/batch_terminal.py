@@ -18,7 +18,7 @@ from formcheck.batch.job import Outcome
 from formcheck.batch.plan import Plan
 from formcheck.batch.summary import HTML_NAME, in_order
 from formcheck.batch.tally import Tally
-from formcheck.batch.triage import LEVELS
+from formcheck.batch.triage import LEVELS, level_name
 
 MOST_ROWS = 40
 
@@ -57,7 +57,7 @@ def batch_progress(*, lines: bool) -> Iterator[Callable[[Tally, Outcome | None],
         def show(tally: Tally, outcome: Outcome | None) -> None:
             bar.update(task, completed=tally.share, description=_standing(tally))
             if outcome is not None and lines:
-                look = LEVELS.get(outcome.triage, outcome.triage)
+                look = level_name(outcome.triage)
                 print(f"{outcome.shown}: {look}. {outcome.why}", flush=True)
 
         yield show
@@ -78,7 +78,7 @@ def print_batch(outcomes: Sequence[Outcome], out: Path) -> None:
     ordered = in_order(outcomes)
     for outcome in ordered[:MOST_ROWS]:
         score = "-" if outcome.score is None else str(outcome.score)
-        look = LEVELS.get(outcome.triage, outcome.triage)
+        look = level_name(outcome.triage)
         cells = (look, outcome.client, outcome.shown, outcome.counted, score, outcome.why)
         table.add_row(*(escape(cell) for cell in cells))
     if ordered:
@@ -86,7 +86,7 @@ def print_batch(outcomes: Sequence[Outcome], out: Path) -> None:
     if len(ordered) > MOST_ROWS:
         console.print(f"... and {len(ordered) - MOST_ROWS} more")
     times = Counter(outcome.triage for outcome in outcomes)
-    parts = [f"{times[level]} {name}" for level, name in LEVELS.items() if times[level]]
+    parts = [f"{times[level]} {level_name(level)}" for level in LEVELS if times[level]]
     kept = sum(outcome.cached for outcome in outcomes)
     before = f"; {kept} done before" if kept else ""
     clips = "1 clip" if len(outcomes) == 1 else f"{len(outcomes)} clips"

@@ -10,6 +10,7 @@ from formcheck.pipeline.settings import Progress
 if TYPE_CHECKING:
     from formcheck.checks.result import ClipResult, JudgedRep
     from formcheck.exercises.programme import Prescription
+    from formcheck.words.words import Words
 
 
 @contextmanager
@@ -35,13 +36,12 @@ def print_result(result: "ClipResult") -> None:
     from rich.markup import escape
     from rich.table import Table
 
-    from formcheck.words.labels import not_measured
     from formcheck.words.words import words_for
 
     console, words = Console(highlight=False), words_for("en")
     known = [name for name in (result.exercise, result.side) if name != "unknown"]
     console.print(f"[bold]{escape(result.clip.file)}[/bold]  {', '.join(known)}")
-    for line in _prescribed_lines(result):
+    for line in _prescribed_lines(result, words):
         console.print(escape(line))
     if result.reps:
         table = Table(box=None, pad_edge=False, header_style="dim")
@@ -52,50 +52,64 @@ def print_result(result: "ClipResult") -> None:
             kind = rep.direction or rep.part or rep.kind
             table.add_row(
                 str(rep.index),
-                f"{kind} (partial)" if rep.partial else kind,
+                words("terminal.partial", kind=kind) if rep.partial else kind,
                 rep.side,
                 words.moment(rep.start_s, 1),
                 words.moment(rep.end_s, 1),
-                f"{rep.hold_s:.1f} s" if rep.hold_s is not None else "",
+                words.quantity(rep.hold_s, "s") if rep.hold_s is not None else "",
                 str(judged.score) if judged.score is not None else "-",
-                _told(judged),
+                _told(judged, words),
             )
         console.print(table)
+    for line in _summary_lines(result, words):
+        console.print(escape(line))
+
+
+def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
+    """What to work on, what was left out or not measured, and what to know of the recording."""
+    from formcheck.words.labels import not_measured
+
     for cue in result.summary.cues:
-        sure = "work on" if cue.certain else "perhaps work on"
-        console.print(f"{sure}: {escape(words.tell(cue.sentence))} ({words.moment(cue.at_s)})")
-    for message in result.summary.rounds:
-        console.print(escape(words.tell(message)))
+        key = "terminal.work_on" if cue.certain else "terminal.perhaps_work_on"
+        yield words(key, cue=words.tell(cue.sentence), at_s=cue.at_s)
+    yield from (words.tell(message) for message in result.summary.rounds)
     for one in result.summary.not_measured:
-        console.print(f"not measured: {escape(not_measured(one, words))}")
+        yield not_measured(one, words, "terminal.not_measured")
     for problem in result.problems:
-        told = escape(words.tell(problem.message))
-        console.print(f"{'not usable' if problem.fatal else 'note'}: {told}")
+        key = "terminal.not_usable" if problem.fatal else "terminal.note"
+        yield words(key, problem=words.tell(problem.message))
 
 
-def _told(judged: "JudgedRep") -> str:
+def _told(judged: "JudgedRep", words: "Words") -> str:
     """What was found in a repetition, or that nothing was."""
     found = [
         f"{finding.id} {finding.verdict}"
         for finding in judged.findings
         if finding.verdict in ("outside", "borderline")
     ]
-    return ", ".join(found) or ("" if judged.rep.partial else "within, as far as measured")
+    return ", ".join(found) or ("" if judged.rep.partial else words("terminal.nothing_outside"))
 
 
-def _prescribed_lines(result: "ClipResult") -> list[str]:
+def _prescribed_lines(result: "ClipResult", words: "Words") -> list[str]:
     """What the programme prescribes for this client, and whether the dose was done."""
     prescription = result.prescription
     if prescription is None:
         return []
-    lines = [f"prescribed for {prescription.client}, {prescription.phase}"]
+    client, phase, none = prescription.client, prescription.phase, words("terminal.nothing_before")
+    lines = [words("terminal.prescribed", client=client, phase=phase)]
     lines += [
-        f"  {change.key}: {change.before or 'none'} -> {change.after or 'none'}"
+        words(
+            "terminal.changed",
+            key=change.key,
+            before=change.before or none,
+            after=change.after or none,
+        )
         for change in prescription.changes
         if change.key.endswith(_NUMBERS)
     ]
-    lines += [f"  note: {prescription.note}"] if prescription.note else []
-    lines += [f"  leave it out if {reason}" for reason in prescription.leave_out_if]
+    note = prescription.note
+    lines += [words("terminal.prescribed_note", note=note)] if note else []
+    lines += [words("terminal.leave_out", reason=one) for one in prescription.leave_out_if]
     return lines
 
 
@@ -106,15 +120,26 @@ def print_programme(
     prescriptions: Sequence["Prescription"], results: Sequence["ClipResult"]
 ) -> None:
     """Sets done against sets prescribed; a set is done when its own dose was met."""
+    from formcheck.words.words import words_for
+
+    words = words_for("en")
     for prescription in prescriptions:
         mine = [result for result in results if result.prescription is prescription]
         met = sum(result.dose.met is True for result in mine)
         dose = prescription.exercise.dose
-        each = f"{dose.count}{' each way' if dose.per_direction else ''}"
-        held = f", held {dose.hold_s:g} s" if dose.hold_s else ""
-        line = f"{prescription.exercise.name}, {prescription.side}: {met} of {dose.sets} "
-        line += f"set{'' if dose.sets == 1 else 's'} of {each}{held} done"
-        line += f" ({len(mine)} filmed)" if mine else " (not filmed)"
+        each = str(dose.count)
+        each += words("terminal.each_way") if dose.per_direction else ""
+        each += words("terminal.held", held=words.duration(dose.hold_s)) if dose.hold_s else ""
+        filmed = words("terminal.filmed", count=len(mine)) if mine else words("terminal.not_filmed")
+        line = words.count(
+            "terminal.sets",
+            dose.sets,
+            exercise=prescription.exercise.name,
+            side=prescription.side,
+            done=met,
+            each=each,
+            filmed=filmed,
+        )
         if prescription.after_sessions:
-            line += f"; due after {prescription.after_sessions} sessions"
+            line += words("terminal.due_after", count=prescription.after_sessions)
         print(line)

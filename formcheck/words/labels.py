@@ -1,6 +1,7 @@
 """Names of measures and checks, as they stand in front of a value."""
 
 from formcheck.checks.result import NotMeasured
+from formcheck.text import capitalise_first
 from formcheck.words.words import Words
 
 
@@ -14,12 +15,15 @@ def check_label(measure: str, statistic: str, phase: str, words: Words) -> str:
     return f"{label}, {how}" if how else label
 
 
-def not_measured(one: NotMeasured, words: Words) -> str:
-    """``Circles forward, hike: the head rests on the floor.``, and where it may show better."""
+def not_measured(one: NotMeasured, words: Words, table: str = "not_measured") -> str:
+    """``Circles forward, hike: the head rests on the floor.``, and where it may show better.
+
+    ``table`` holds the two sentences of the place where it is told.
+    """
     name = one.check_id if one.part is None else f"{one.part}, {one.check_id}"
     return words(
-        "not_measured.better_view" if one.better_view else "not_measured.no_view",
-        name=name.replace("-", " ").capitalize(),
+        f"{table}.{'better_view' if one.better_view else 'no_view'}",
+        name=name.replace("-", " "),
         reason=words.tell(one.reason),
         view=one.better_view,
     )
@@ -29,8 +33,3 @@ def measure_label(measure: str, words: Words) -> str:
     """The catalogue's words for a measure, or its own name where the catalogue has none."""
     known = words.knows("measure", measure)
     return words(f"measure.{measure}") if known else measure.replace("_", " ")
-
-
-def capitalise_first(text: str) -> str:
-    """The text with a capital first letter, for the start of a line."""
-    return text[:1].upper() + text[1:]

@@ -20,6 +20,7 @@ from babel.numbers import get_decimal_symbol
 
 from formcheck.catalogue.codes import Message
 from formcheck.errors import UsageError
+from formcheck.text import capitalise_first
 
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 1, "s": 1}
 _DATA = "data"
@@ -50,7 +51,7 @@ class Words:
     catalogue: dict[str, Any]
     formats: Formats
 
-    def __call__(self, key: str, **values: object) -> str:
+    def __call__(self, key: str, /, **values: object) -> str:
         """The sentence under a dotted key, its braces filled in. KeyError if there is none."""
         entry: Any = self.catalogue
         for part in key.split("."):
@@ -67,7 +68,7 @@ class Words:
         """True if the catalogue's table holds that name."""
         return name in self.catalogue[table]
 
-    def count(self, key: str, number: int, **values: object) -> str:
+    def count(self, key: str, number: int, /, **values: object) -> str:
         """The singular or plural form under a key, with ``count`` filled in."""
         return self(f"{key}.{'one' if number == 1 else 'other'}", count=number, **values)
 
@@ -120,6 +121,10 @@ class Words:
         seconds = f"{rest / 10**places:0{width}.{places}f}"
         return f"{minutes}:{seconds}".replace(".", self.formats.decimal)
 
+    def duration(self, time_s: float) -> str:
+        """A prescribed time: whole seconds without a decimal, ``5 s``, ``2.5 s``."""
+        return self.number(time_s, 0 if float(time_s).is_integer() else 1) + self.unit("s")
+
     def share(self, value: float) -> str:
         """A share of one as a percentage."""
         return f"{self.number(100 * value, 0)} %" if math.isfinite(value) else UNKNOWN
@@ -148,12 +153,16 @@ class _Filler(string.Formatter):
         return self._words(f"list.{joint}", before=", ".join(before), last=last)
 
     def _one(self, value: Any, how: str) -> str:  # noqa: ANN401
-        """A unit, ``moment``, ``percent``, a table of names (``view``), or Python's own formats."""
+        """A unit, ``moment``, ``percent``, ``capitalised``, a table of names (``view``), or one of
+        Python's own formats.
+        """
         words = self._words
         if how == "moment":
             return words.moment(value)
         if how == "percent":
             return words.share(value)
+        if how == "capitalised":
+            return capitalise_first(value)
         if how in _PLACES or (not how and isinstance(value, float)):
             return words.quantity(value, how)
         if isinstance(words.catalogue.get(how), dict):

@@ -94,7 +94,7 @@ ANOTHER = RecordingProblem(
             result(rep(), dose=DoseCount(PrescribedDose(10), counted_of(right=RepCount(1)), False)),
             "dose", "Counted 1 of 10.",
         ),
-        (result(rep(coverage=0.2)), "doubtful", "Only 20% of what should be judged"),
+        (result(rep(coverage=0.2)), "doubtful", "Only 20 % of what should be judged"),
         (result(), "dose", "No complete repetition"),
         (result(rep()), "well", "Nothing outside"),
         (

@@ -10,7 +10,8 @@ from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CueCard, RepCard, cue_cards, rep_cards
 from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line
 from formcheck.sheets.pages.prescribed import prescribed_for_client
-from formcheck.words.labels import capitalise_first, measure_label
+from formcheck.text import capitalise_first
+from formcheck.words.labels import measure_label
 from formcheck.words.words import Words
 
 

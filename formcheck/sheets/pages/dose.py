@@ -15,9 +15,7 @@ def asked_for(exercise: Exercise, words: Words) -> str:
     if dose.per_direction:
         line += words("client.per_direction")
     if dose.hold_s is not None:
-        places = 0 if dose.hold_s.is_integer() else 1
-        held = words.number(dose.hold_s, places) + words.unit("s")
-        line += words("client.each_held", time=held)
+        line += words("client.each_held", time=words.duration(dose.hold_s))
     if dose.sets > 1:
         line += words("client.in_sets", sets=dose.sets)
     return line

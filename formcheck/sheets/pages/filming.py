@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.filming.advice import ViewAdvice, view_advice
-from formcheck.words.labels import capitalise_first, check_label, measure_label
+from formcheck.text import capitalise_first
+from formcheck.words.labels import check_label, measure_label
 from formcheck.words.words import Words
 
 _STEPS = ("camera", "see", "clothes", "light", "quiet", "whole")

@@ -6,7 +6,8 @@ from pathlib import Path
 from formcheck.learn.learn import Lesson
 from formcheck.learn.limits import Learned, Readings
 from formcheck.sheets.pages.dose import asked_for
-from formcheck.words.labels import capitalise_first, check_label, measure_label
+from formcheck.text import capitalise_first
+from formcheck.words.labels import check_label, measure_label
 from formcheck.words.words import Words
 
 

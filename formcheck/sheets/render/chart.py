@@ -12,7 +12,7 @@ from markupsafe import Markup
 
 from formcheck.catalogue.arrays import FloatArray
 from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec
-from formcheck.words.labels import capitalise_first
+from formcheck.text import capitalise_first
 from formcheck.words.words import Words
 
 NARROW, WIDE = 340, 600

@@ -20,8 +20,7 @@ from formcheck.sheets.pages.marks import Mark, MarkName
 from formcheck.sheets.pages.moments import Still, is_close_up
 from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
-from formcheck.text import strip_bidi
-from formcheck.words.labels import capitalise_first
+from formcheck.text import capitalise_first, strip_bidi
 from formcheck.words.words import Words
 
 _LANDSCAPE = 1.6

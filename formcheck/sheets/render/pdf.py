@@ -13,8 +13,7 @@ from formcheck.sheets.pages.sheet import Sheet
 from formcheck.sheets.render.chart import WIDE, draw_chart
 from formcheck.sheets.render.html import environment
 from formcheck.sheets.render.printing import print_pdf
-from formcheck.text import strip_bidi
-from formcheck.words.labels import capitalise_first
+from formcheck.text import capitalise_first, strip_bidi
 from formcheck.words.words import Words
 
 PAPERS = ("a4", "us-letter")
