@@ -110,7 +110,7 @@ def test_modules_and_functions_keep_their_size(module):
                 assert length <= 40, f"{node.name} has {length} lines"
 
 
-HEAVY = {"mediapipe", "scipy", "cv2", "av", "numpy", "jinja2"}
+HEAVY = {"mediapipe", "scipy", "cv2", "av", "numpy", "jinja2", "rich", "markdown_it"}
 """The argument parser itself may load pydantic, which takes a twentieth of a second."""
 
 

@@ -18,14 +18,15 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,  # boxes around the help would take as long as all the rest of it
 )
-app.command("check")(check.check)
-app.command("batch")(batch.batch)
-app.command("measures")(measures.measures)
-app.command("doctor")(doctor.doctor)
-app.command("filming")(filming.filming)
-app.command("preflight")(preflight.preflight)
-app.command("learn")(learn.learn)
+app.command(short_help="Check clips and write a feedback sheet for each.")(check.check)
+app.command(short_help="Check many clips, with a summary of who needs a look.")(batch.batch)
+app.command(short_help="Write every measure of a clip over time as a table.")(measures.measures)
+app.command(short_help="Check that this installation is whole.")(doctor.doctor)
+app.command(short_help="Say how to film an exercise.")(filming.filming)
+app.command(short_help="Say whether a clip is filmed well enough.")(preflight.preflight)
+app.command(short_help="Learn an exercise from a demonstration.")(learn.learn)
 app.add_typer(exercises.app, name="exercises")
 
 

@@ -2,6 +2,7 @@
 
 import os
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -10,9 +11,42 @@ import typer
 from formcheck.cli.options import LookOptions, PageOptions, SideOption, grouped
 
 if TYPE_CHECKING:
+    from formcheck.batch.job import Limits
     from formcheck.batch.plan import Request
 
-_LIMITS = "Limits for one clip"
+
+@dataclass(frozen=True, slots=True)
+class LimitOptions:
+    """What one clip may be and take."""
+
+    max_minutes: Annotated[
+        float, typer.Option(min=0.01, help="Longest clip that is checked, in minutes.")
+    ] = 30.0
+    max_megapixels: Annotated[
+        float, typer.Option(min=0.01, help="Largest picture of a clip, in megapixels.")
+    ] = 9.0
+    max_decoded_gb: Annotated[
+        float, typer.Option(min=0.01, help="All pictures of a clip, decoded, in GB.")
+    ] = 400.0
+    max_memory_mb: Annotated[
+        int, typer.Option(min=256, help="Memory of the worker process of a clip, in MB.")
+    ] = 4096
+    max_seconds: Annotated[
+        float,
+        typer.Option(min=1, help="Working time on a clip in seconds, plus five times its length."),
+    ] = 600.0
+
+    def limits(self) -> "Limits":
+        """The same for the batch."""
+        from formcheck.batch.job import Limits
+
+        return Limits(
+            duration_s=self.max_minutes * 60,
+            pixels=round(self.max_megapixels * 1e6),
+            decoded_gb=self.max_decoded_gb,
+            memory_mb=self.max_memory_mb,
+            time_s=self.max_seconds,
+        )
 
 
 @grouped
@@ -54,29 +88,7 @@ def batch(
     ] = False,
     look: LookOptions = LookOptions(),
     pages: PageOptions = PageOptions(),
-    max_minutes: Annotated[
-        float, typer.Option(min=0.01, help="Its length, in minutes.", rich_help_panel=_LIMITS)
-    ] = 30.0,
-    max_megapixels: Annotated[
-        float,
-        typer.Option(min=0.01, help="Size of its picture, in megapixels.", rich_help_panel=_LIMITS),
-    ] = 9.0,
-    max_decoded_gb: Annotated[
-        float,
-        typer.Option(min=0.01, help="All its pictures, decoded, in GB.", rich_help_panel=_LIMITS),
-    ] = 400.0,
-    max_memory_mb: Annotated[
-        int,
-        typer.Option(min=256, help="Memory of its worker process, in MB.", rich_help_panel=_LIMITS),
-    ] = 4096,
-    max_seconds: Annotated[
-        float,
-        typer.Option(
-            min=1,
-            help="Working time in seconds, plus five times its length.",
-            rich_help_panel=_LIMITS,
-        ),
-    ] = 600.0,
+    limits: LimitOptions = LimitOptions(),
 ) -> None:
     """Check many clips: a result folder for each, and a summary of who needs a look first.
 
@@ -84,21 +96,18 @@ def batch(
 
     Example: formcheck batch uploads --exercise scaption-raise --out results
     """
-    from formcheck.batch.job import Limits, Setup
+    from formcheck.batch.job import Setup
     from formcheck.batch.plan import Request
     from formcheck.sheets.options import SheetOptions
 
-    limits = Limits(
-        duration_s=max_minutes * 60,
-        pixels=round(max_megapixels * 1e6),
-        decoded_gb=max_decoded_gb,
-        memory_mb=max_memory_mb,
-        time_s=max_seconds,
-    )
     request = Request(
         sources=tuple(sources),
         setup=Setup(
-            out.absolute(), look.settings(), SheetOptions(**pages.chosen()), limits, retry=retry
+            out.absolute(),
+            look.settings(),
+            SheetOptions(**pages.chosen()),
+            limits.limits(),
+            retry=retry,
         ),
         exercise=exercise,
         side=side.value if side else None,

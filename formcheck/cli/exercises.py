@@ -30,7 +30,7 @@ def list_exercises(context: typer.Context) -> None:
         typer.echo(f"{name:{width}}  {exercise.movement:6}  {exercise.title}")
 
 
-@app.command("show")
+@app.command("show", short_help="Show an exercise: its movement, dose and checks.")
 def show(
     name: Annotated[
         str, typer.Argument(help="Name from the library, or the path of a .toml file.")
@@ -81,7 +81,7 @@ def _show_checks(heading: str, checks: "Sequence[Check]", views: "Sequence[ViewA
         typer.echo(f"    a camera can decide it from: {', '.join(deciding) or 'nowhere'}")
 
 
-@app.command("validate")
+@app.command("validate", short_help="Say whether an exercise or a programme is valid.")
 def validate(
     file: Annotated[Path, typer.Argument(help="An exercise or programme file (.toml).")],
 ) -> None:
