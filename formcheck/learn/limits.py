@@ -8,17 +8,24 @@ import numpy as np
 
 from formcheck.catalogue.codes import Message, Params, ReasonCode
 from formcheck.catalogue.measures import MEASURES
-from formcheck.checks.statistics import ONE_SIDED_95, read_check
+from formcheck.checks.statistics import ONE_SIDED_95, ONE_SIDED_BAND, read_check
 from formcheck.exercises.schema import Check
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.types import Rep
 
 MIN_SEEN_SHARE = 0.5
 """A check is learned if at least this share of the repetitions shows its measure. A proposal."""
-LEAST = {"deg": 5.0, "cm": 0.5, "s": 0.5, "": 0.05, "deg/s": 10.0, "cm/s": 5.0}
+MIN_TOLERANCE = {"deg": 5.0, "cm": 0.5, "s": 0.5, "": 0.05, "deg/s": 10.0, "cm/s": 5.0}
 """The narrowest tolerance by unit: nobody does a thing twice alike. A proposal."""
 TEMPO_SHARE = 0.15
 """A client's pace may differ from the demonstration's by this share. A proposal."""
+BAND_SDS = 2.1
+"""Uncertainties that the band of a limit must hold to be judged by: two, and a little for rounding.
+A proposal."""
+_PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 0, "s": 1}
+"""Decimal places of learned limits by unit. Mechanical."""
+_SHARE_PLACES = 2
+"""Those of shares, which have no unit. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,18 +82,18 @@ def learned(check: Check, right: Readings) -> Learned:
     if widest is not None and need > widest:
         coarse: Params = {"sd": right.sd, "unit": right.unit}
         return Learned(check, right, unsupported=Message(ReasonCode.TOO_COARSE_TO_LEARN, coarse))
-    least = LEAST.get(right.unit, 0.0)
+    least = MIN_TOLERANCE.get(right.unit, 0.0)
     if check.measure == "duration":
         least = max(least, TEMPO_SHARE * float(np.mean(right.values)))
     tolerance = _rounded(max(need, least), right.unit, ceil)
-    return Learned(_aimed(check, right, tolerance), right)
+    return Learned(_with_target(check, right, tolerance), right)
 
 
 def contrasted(one: Learned, wrong: Readings) -> Learned:
-    """The check once more, its limit moved between what was shown right and what was shown wrong.
+    """The check with its limit moved between what was shown right and what was shown wrong.
 
     The two are told apart if the wrong clip lies beyond the right one by more than a verdict of
-    "outside" needs, and the room between is wide enough for the camera to judge in at all.
+    "outside" needs, and the camera is fine enough to judge by a limit between the two.
     """
     check, right = one.check, one.right
     if wrong.share < MIN_SEEN_SHARE or right.share < MIN_SEEN_SHARE:
@@ -101,16 +108,16 @@ def contrasted(one: Learned, wrong: Readings) -> Learned:
         if end is not None
     ]
     room = max(beyond) - ONE_SIDED_95 * wrong.sd
-    least = 2.1 * max(right.sd, wrong.sd) / 3
+    least = BAND_SDS * max(right.sd, wrong.sd) / ONE_SIDED_BAND
     tolerance = _rounded(max(room / 2, least), right.unit, floor)
     if room <= 0 or tolerance > room or tolerance <= 0:
         return Learned(check, right, wrong, one.unsupported, separates=False)
     if one.unsupported is None:
         tolerance = min(tolerance, max(check.tolerance, least))
-    return Learned(_aimed(check, right, tolerance), right, wrong, separates=True)
+    return Learned(_with_target(check, right, tolerance), right, wrong, separates=True)
 
 
-def _aimed(check: Check, right: Readings, tolerance: float) -> Check:
+def _with_target(check: Check, right: Readings, tolerance: float) -> Check:
     """The check with its target at what was shown; around zero where any departure is a fault."""
     low, high = min(right.values), max(right.values)
     if check.low is not None and check.high is not None and _is_departure(check):
@@ -136,5 +143,5 @@ def _is_departure(check: Check) -> bool:
 
 def _rounded(value: float, unit: str, toward: Callable[[float], int]) -> float:
     """Whole degrees, tenths of seconds and centimetres, hundredths of shares."""
-    places = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 0, "s": 1}.get(unit, 2)
+    places = _PLACES.get(unit, _SHARE_PLACES)
     return float(toward(round(value * 10**places, 6)) / 10**places)

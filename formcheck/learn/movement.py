@@ -4,20 +4,19 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.views import FilmingView
 from formcheck.errors import UnusableClipError
 from formcheck.exercises.schema import Dose, Exercise, Filming, Primary
 from formcheck.measures.table import SIDES, MeasureTable, Side
+from formcheck.movements.both_arms import move_together
 from formcheck.movements.segment import find_reps, working_sides
-from formcheck.movements.signals import combined, usual_range
+from formcheck.movements.signals import EXTREME_PERCENTILES, REST_S, combined, usual_range
 from formcheck.movements.types import Rep
 
-FloatArray = NDArray[np.float64]
-
-SHOWN_BY = {
+PREFERENCE = {
     "shoulder_elevation": 1.0,
     "elbow_flexion": 0.7,
     "axial_rotation": 1.0,
@@ -34,12 +33,12 @@ MIN_RANGE_SHARE = 1 / 3
 """Share of the demonstrated range that may count as a repetition at all. A proposal."""
 LEAST_RANGE = {"deg": 8.0, "cm": 3.0}
 """A movement has at least this range, by unit. A proposal."""
-ROUND, CIRCLES = 0.5, 2
+MIN_ROUNDNESS, MIN_CIRCLES = 0.5, 2
 """An arm draws circles if at least so many of them are at least so round. A proposal."""
-TOGETHER = 0.7
-"""Two arms work together if their movements correlate by more than this. A proposal."""
-_REST_S = 1.0
-"""The arm is taken to rest for this long at the beginning and the end of the clip. A proposal."""
+MOSTLY = 0.5
+"""The body is upright if the trunk's lean is known for more of the clip than this. A proposal."""
+MIN_KNOWN_SHARE = 0.6
+"""A measure that is known for less of the clip than this does not show the movement. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +59,7 @@ def find_movement(table: MeasureTable, name: str) -> Movement:
     for draft in _drafts(table, name):
         sides = SIDES if draft.arms == "both" else working_sides(table, draft)
         reps = tuple(rep for rep in find_reps(table, draft, sides) if not rep.partial)
-        if not reps or (draft.movement == "circle" and not _round(reps)):
+        if not reps or (draft.movement == "circle" and not _draws_circles(reps)):
             continue
         clearness = _clearness(table, draft, sides, reps)
         if best is None or clearness > best[0]:
@@ -88,12 +87,14 @@ def _drafts(table: MeasureTable, name: str) -> list[Exercise]:
     least = max(MIN_RANGE_SHARE * size, LEAST_RANGE["deg"])
     circle = Primary(measure="shoulder_elevation", min_range=round(least))
     drafts = [_draft(table, name, "circle", circle, "one")]
-    for measure in SHOWN_BY:
+    for measure in PREFERENCE:
         busiest = max(SIDES, key=lambda side: _range(table, measure, side))
         series = combined(table, measure, (busiest,))
         size = _range(table, measure, busiest)
         known = np.isfinite(series.value)
-        if known.mean() < 0.6 or size < MIN_CLEARNESS * float(np.median(series.sd[known])):
+        if known.mean() < MIN_KNOWN_SHARE or size < MIN_CLEARNESS * float(
+            np.median(series.sd[known])
+        ):
             continue
         least = max(MIN_RANGE_SHARE * size, LEAST_RANGE[MEASURES[measure].unit])
         primary = Primary(
@@ -101,7 +102,7 @@ def _drafts(table: MeasureTable, name: str) -> list[Exercise]:
             direction=_direction(table.time_s[known], series.value[known]),
             min_range=round(least),
         )
-        arms = "both" if _together(table, measure) else "one"
+        arms = "both" if move_together(table, measure) else "one"
         drafts.append(_draft(table, name, "rep", primary, arms))
     return drafts
 
@@ -113,7 +114,7 @@ def _draft(
     primary: Primary,
     arms: str,
 ) -> Exercise:
-    stands = np.isfinite(table.series("trunk_lean_forward").value).mean() > 0.5
+    stands = np.isfinite(table.series("trunk_lean_forward").value).mean() > MOSTLY
     return Exercise.model_construct(
         name=name,
         position="standing" if stands else "any",
@@ -140,24 +141,13 @@ def _range(table: MeasureTable, measure: str, side: Side) -> float:
 
 def _direction(times: FloatArray, value: FloatArray) -> Literal["rise", "fall"]:
     """Away from where the arm rests at the beginning and the end."""
-    rest = np.median(value[(times <= times[0] + _REST_S) | (times >= times[-1] - _REST_S)])
-    low, high = np.percentile(value, [3, 97])
+    rest = np.median(value[(times <= times[0] + REST_S) | (times >= times[-1] - REST_S)])
+    low, high = np.percentile(value, EXTREME_PERCENTILES)
     return "rise" if rest <= (low + high) / 2 else "fall"
 
 
-def _together(table: MeasureTable, measure: str) -> bool:
-    left, right = (combined(table, measure, (side,)).value for side in SIDES)
-    both = np.isfinite(left) & np.isfinite(right)
-    if both.mean() < 0.5:
-        return False
-    ranges = sorted((usual_range(left), usual_range(right)))
-    if ranges[0] < 0.5 * ranges[1] or ranges[0] == 0:
-        return False
-    return bool(np.corrcoef(left[both], right[both])[0, 1] > TOGETHER)
-
-
-def _round(reps: tuple[Rep, ...]) -> bool:
-    return sum(rep.measures["roundness"].value >= ROUND for rep in reps) >= CIRCLES
+def _draws_circles(reps: tuple[Rep, ...]) -> bool:
+    return sum(rep.measures["roundness"].value >= MIN_ROUNDNESS for rep in reps) >= MIN_CIRCLES
 
 
 def _clearness(
@@ -167,4 +157,4 @@ def _clearness(
     sizes = np.array([rep.measures["range"].value for rep in reps])
     sd = float(np.nanmedian(combined(table, draft.primary.measure, sides[:1]).sd))
     even = 1 / (1 + float(np.std(sizes) / np.mean(sizes)))
-    return SHOWN_BY[draft.primary.measure] * float(np.median(sizes)) / sd * even
+    return PREFERENCE[draft.primary.measure] * float(np.median(sizes)) / sd * even

@@ -14,6 +14,8 @@ MIN_PIECE_S = 1.0
 """Known stretches shorter than this hold no movement. A proposal."""
 EXTREME_PERCENTILES = (3.0, 97.0)
 """What lies outside these is left out of a range, as a few bad readings may. A proposal."""
+REST_S = 1.0
+"""The arm is taken to rest for this long at the beginning and the end of a clip. A proposal."""
 MOVING_ABOUT_SHARE = 0.5
 """A repetition with more than this share of its time spent walking or changing place is none.
 A proposal."""

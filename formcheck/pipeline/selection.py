@@ -12,7 +12,7 @@ from formcheck.measures.table import MeasureTable
 from formcheck.pipeline.landmarks import measure_clip
 from formcheck.pipeline.settings import Progress, Settings, SideChoice
 from formcheck.recognise.recognise import Guess, recognise
-from formcheck.recognise.traits import sharers
+from formcheck.recognise.traits import indistinguishable
 
 MIN_CONFIDENCE = 0.85
 """Less sure of the exercise than this, and a clip is not checked unless somebody says yes. A
@@ -151,7 +151,7 @@ def _matching(best: Guess, candidates: Sequence[Candidate]) -> tuple[Candidate, 
     """
     prescribed = [one.exercise for one in candidates if one.prescription is not None]
     found = {}
-    for exercise in sharers(best.exercise, prescribed):
+    for exercise in indistinguishable(best.exercise, prescribed):
         fitting = [one for one in candidates if one.exercise.name == exercise.name]
         on_side = [one for one in fitting if one.side in (None, best.side)]
         found[exercise.name] = (bool(on_side), (on_side or fitting)[0])
@@ -173,7 +173,11 @@ def shows_another(exercise: Exercise, table: MeasureTable) -> Guess | None:
     exercise = _without_changes(exercise)
     library = [load_exercise(name) for name in library_names() if name != exercise.name]
     guesses = recognise(table, [*library, exercise])
-    own = [one.probability for one in guesses if exercise in sharers(one.exercise, [exercise])]
+    own = [
+        one.probability
+        for one in guesses
+        if exercise in indistinguishable(one.exercise, [exercise])
+    ]
     if not guesses or sum(own) >= HARDLY_THIS or guesses[0].probability < MIN_CONFIDENCE:
         return None
     return guesses[0]

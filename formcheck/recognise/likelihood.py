@@ -6,20 +6,24 @@ flat density on all that could be seen. What is not seen, or seen too coarsely, 
 
 from math import erf, exp, isfinite, log, pi, sqrt
 
-SURPRISE = 0.02
+OUTLIER_SHARE = 0.02
 """Share of clips in which an exercise is done so wrong that anything may be seen. A proposal."""
 FAULT_DEG, FAULT_CM = 12.0, 6.0
 """How far people stray from a target without it being another exercise. A proposal."""
 HOLD_SPREAD, TOP_S, TOP_SPREAD, RANGE_SPREAD = 0.7, 0.5, 1.0, 0.7
-"""Natural logarithms: holds last half to twice what is asked, tops of repetitions around half a
-second, ranges half to twice three times the smallest that counts. A proposal."""
+"""Spreads are of natural logarithms: holds last half to twice what is asked, tops of repetitions
+around half a second, ranges are half to twice the usual. A proposal."""
 _SHORTEST_S, _LONGEST_S = 0.1, 120.0
 """Times that a hold or a top may take at all. A proposal."""
-_RANGES = 50.0
+_RANGE_RATIO = 50.0
 """The largest range over the smallest, of any movement at all. A proposal."""
+USUAL_RANGES = 3.0
+"""An exercise's usual range in those that its smallest has. A proposal."""
+_LEAST_RANGE = 1e-6
+"""Keeps the logarithm of a range finite. Mechanical."""
 
 
-def of_target(
+def target_log_ratio(
     value: float, sd: float, target: tuple[float, float], bounds: tuple[float, float], unit: str
 ) -> float:
     """Log ratio of a reading to a target (low, high) within the measure's bounds."""
@@ -28,33 +32,35 @@ def of_target(
         return 0.0
     spread = sqrt(sd**2 + (FAULT_CM if unit == "cm" else FAULT_DEG) ** 2)
     width = max(high - low, spread)
-    inside = _below((high - value) / spread) - _below((low - value) / spread)
-    all_over = bounds[1] - bounds[0]
-    return log((1 - SURPRISE) * inside * all_over / width + SURPRISE)
+    inside = _normal_cdf((high - value) / spread) - _normal_cdf((low - value) / spread)
+    span = bounds[1] - bounds[0]
+    return log((1 - OUTLIER_SHARE) * inside * span / width + OUTLIER_SHARE)
 
 
-def of_top(top_s: float, hold_s: float | None) -> float:
+def top_log_ratio(top_s: float, hold_s: float | None) -> float:
     """Log ratio of the time at the top to a hold of ``hold_s``, or to a repetition where None."""
     middle, spread = (TOP_S, TOP_SPREAD) if hold_s is None else (hold_s, HOLD_SPREAD)
     span = log(_LONGEST_S / _SHORTEST_S)
     return _log_normal(max(top_s, _SHORTEST_S), middle, spread, span)
 
 
-def of_range(size: float, min_range: float) -> float:
+def range_log_ratio(size: float, min_range: float) -> float:
     """Log ratio of an excursion to an exercise whose smallest is ``min_range``."""
-    return _log_normal(max(size, 1e-6), 3 * min_range, RANGE_SPREAD, log(_RANGES))
+    return _log_normal(
+        max(size, _LEAST_RANGE), USUAL_RANGES * min_range, RANGE_SPREAD, log(_RANGE_RATIO)
+    )
 
 
-def of_fact(seen: bool, share: float, usual: float) -> float:
-    """Log ratio of a yes or no that holds in ``share`` of the exercise's clips, ``usual`` of all."""
+def binary_log_ratio(seen: bool, share: float, usual: float) -> float:
+    """Log ratio of something that is so in ``share`` of the exercise's clips and ``usual`` of all."""
     return log(share / usual) if seen else log((1 - share) / (1 - usual))
 
 
 def _log_normal(value: float, middle: float, spread: float, span: float) -> float:
     z = (log(value) - log(middle)) / spread
     density = exp(-z * z / 2) / (spread * sqrt(2 * pi))
-    return log((1 - SURPRISE) * density * span + SURPRISE)
+    return log((1 - OUTLIER_SHARE) * density * span + OUTLIER_SHARE)
 
 
-def _below(z: float) -> float:
+def _normal_cdf(z: float) -> float:
     return 0.5 * (1 + erf(z / sqrt(2)))

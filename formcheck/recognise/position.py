@@ -1,5 +1,5 @@
-"""Whether the body is upright, as the exercise has it or not: a clip that lies on its side looks like
-somebody lying, and a push-up on the floor is none at the wall.
+"""Whether the body is upright, and whether it should be: a clip that lies on its side shows somebody
+lying, and a push-up on the floor is another exercise than one at the wall.
 """
 
 import numpy as np
@@ -25,7 +25,7 @@ def upright_share(table: MeasureTable) -> float | None:
 
 
 def another_position(exercise: Exercise, table: MeasureTable) -> tuple[RecordingProblem, ...]:
-    """A note if the trunk is upright most of the time in an exercise that has it otherwise, or not."""
+    """A problem if the trunk is upright most of the time in an exercise done lying, or the reverse."""
     wanted, share = upright(exercise), upright_share(table)
     if wanted is None or share is None or 1 - MOSTLY < share < MOSTLY or wanted == (share > 0.5):
         return ()

@@ -1,4 +1,4 @@
-"""What of an exercise can be told from outside: targets of the arm, kind, body position, arms."""
+"""What of an exercise a camera can see: targets of the arm, movement, position of the body, arms."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -7,7 +7,7 @@ from formcheck.catalogue.codes import Importance
 from formcheck.catalogue.measures import MEASURES, Scope
 from formcheck.exercises.schema import Check, Exercise, Sign
 
-_CHANGES = (-60.0, 60.0)
+_CHANGE_BOUNDS = (-60.0, 60.0)
 """What an arm does in exercises as a change within a repetition. A proposal."""
 _UPRIGHT = {"standing": True, "sitting": True, "kneeling": True, "any": None}
 
@@ -51,7 +51,7 @@ def _trait(check: Check) -> Trait:
     measure = MEASURES[check.measure]
     bounds = measure.usual or measure.bounds
     if check.relative:
-        bounds = _CHANGES
+        bounds = _CHANGE_BOUNDS
     low = bounds[0] if check.low is None else check.low
     high = bounds[1] if check.high is None else check.high
     return Trait(check, low, high, bounds, measure.unit)
@@ -62,21 +62,22 @@ def upright(exercise: Exercise) -> bool | None:
     return _UPRIGHT.get(exercise.position, False)
 
 
-def families(exercises: Sequence[Exercise]) -> list[Exercise]:
-    """The exercises less the variants that a camera cannot tell from the one they are like."""
+def distinguishable(exercises: Sequence[Exercise]) -> list[Exercise]:
+    """The exercises without the variants that a camera cannot tell from the one they are like."""
     by_name = {exercise.name: exercise for exercise in exercises}
-    return [exercise for exercise in exercises if not _shares_place(exercise, by_name)]
+    return [exercise for exercise in exercises if not _same_to_a_camera(exercise, by_name)]
 
 
-def sharers(best: Exercise, exercises: Sequence[Exercise]) -> list[Exercise]:
+def indistinguishable(best: Exercise, exercises: Sequence[Exercise]) -> list[Exercise]:
     """``best``, and the variants of it that a camera cannot tell from it."""
     by_name = {best.name: best}
     for _ in exercises:  # a variant may be like another variant
-        by_name |= {one.name: one for one in exercises if _shares_place(one, by_name)}
+        by_name |= {one.name: one for one in exercises if _same_to_a_camera(one, by_name)}
     return list(by_name.values())
 
 
-def _shares_place(variant: Exercise, by_name: Mapping[str, Exercise]) -> bool:
+def _same_to_a_camera(variant: Exercise, by_name: Mapping[str, Exercise]) -> bool:
+    """Whether one of the exercises is what ``variant`` is like, and looks the same."""
     base = by_name.get(variant.like or "")
     return base is not None and _alike(variant, base)
 

@@ -6,7 +6,7 @@ from formcheck.exercises.library import library_names, load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.pipeline.selection import Candidate, resolve, shows_another
 from formcheck.recognise.recognise import recognise
-from formcheck.recognise.traits import families, traits_of
+from formcheck.recognise.traits import distinguishable, traits_of
 from tests.synthetic import Arm, constant, cycles, make_track
 from tests.synthetic_sets import ROUND, circling, press_cycle
 
@@ -101,7 +101,7 @@ def test_nothing_done_is_nothing_recognised(library):
 
 
 def test_variants_that_no_camera_can_tell_apart_share_one_place(library):
-    names = {exercise.name for exercise in families(library)}
+    names = {exercise.name for exercise in distinguishable(library)}
     assert "scaption-raise" in names
     assert not names & {"scaption-raise-dumbbell", "bent-elbow-circle-band", "push-up-plus-knees"}
     assert {"side-raise", "front-raise", "prone-y", "push-up-plus-wall"} <= names
