@@ -6,11 +6,9 @@ It has no error of its own: what formcheck says of it is how well a view can sho
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack, SingleArray
-
-FloatArray = NDArray[np.float64]
+from formcheck.catalogue.arrays import BoolArray, FloatArray, SingleArray
+from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack
 
 _UPPER_ARM_M, _FOREARM_M, _TRUNK_M, _SHOULDER_M, _HIP_M = 0.30, 0.25, 0.49, 0.18, 0.10
 """Lengths of the figure's segments and half widths, about those of a person of 1.7 m. Mechanical.
@@ -96,7 +94,7 @@ def _directions(pose: Pose) -> tuple[FloatArray, FloatArray]:
     return upper, np.cos(k) * upper + np.sin(k) * bent
 
 
-def _hidden(world: FloatArray) -> NDArray[np.bool_]:
+def _hidden(world: FloatArray) -> BoolArray:
     """(33,) True for elbows and hands that the trunk is in front of."""
     shoulders = world[[Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]]
     left, right = shoulders[:, 0].min() - 0.02, shoulders[:, 0].max() + 0.02

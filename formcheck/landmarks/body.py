@@ -5,10 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from formcheck.landmarks.pose import Pose, SingleArray
+from formcheck.catalogue.arrays import FloatArray, SingleArray
+from formcheck.landmarks.pose import Pose
 from formcheck.landmarks.track import Joint
-
-FloatArray = NDArray[np.float64]
 
 SEEN = 0.5
 """Visibility from which a landmark counts as seen. Common practice, no source."""

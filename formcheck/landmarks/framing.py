@@ -3,14 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray, SingleArray
 from formcheck.catalogue.codes import Params, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
-from formcheck.landmarks.track import Joint, SingleArray
-
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
+from formcheck.landmarks.track import Joint
 
 MIN_CLIP_S = 2.0
 """Too short to judge: a clip, or the time in which anybody is seen. A proposal."""

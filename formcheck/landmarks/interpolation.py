@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray, SingleArray
 from formcheck.landmarks.person_tracker import Tracklet
-from formcheck.landmarks.track import LANDMARK_COUNT, BoolArray, FloatArray, IntArray, SingleArray
+from formcheck.landmarks.track import LANDMARK_COUNT
 
 
 def interpolate_skipped(

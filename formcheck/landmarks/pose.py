@@ -14,10 +14,10 @@ import numpy as np
 from mediapipe.tasks.python import BaseOptions, vision
 from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import SingleArray
 from formcheck.errors import ModelError
 from formcheck.landmarks.bundles import Bundle
 
-SingleArray = NDArray[np.float32]
 """The model's own precision; a long clip has many poses."""
 
 

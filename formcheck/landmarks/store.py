@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 
 from formcheck.atomic_output import whole_file
+from formcheck.catalogue.arrays import IntArray
 from formcheck.catalogue.problems import restored
-from formcheck.landmarks.track import LANDMARK_COUNT, Bystanders, IntArray, LandmarkTrack
+from formcheck.landmarks.track import LANDMARK_COUNT, Bystanders, LandmarkTrack
 
 SCHEMA = 3
 """Version of the stored layout. Mechanical."""

@@ -3,13 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.landmarks.framing import outside_picture
 from formcheck.landmarks.person_tracker import Tracklet
 from formcheck.landmarks.track import Joint
-
-FloatArray = NDArray[np.float64]
 
 MIN_TRACKLET_S = 0.5
 """Who is in view for less time is not the subject. A proposal."""

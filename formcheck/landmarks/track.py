@@ -4,14 +4,9 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 
 import numpy as np
-from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray, SingleArray
 from formcheck.catalogue.problems import RecordingProblem
-
-FloatArray = NDArray[np.float64]
-SingleArray = NDArray[np.float32]
-BoolArray = NDArray[np.bool_]
-IntArray = NDArray[np.int64]
 
 
 class Joint(IntEnum):

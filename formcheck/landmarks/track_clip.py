@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.ndimage import median_filter
 
+from formcheck.catalogue.arrays import BoolArray, FloatArray, SingleArray
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.types import Frame
@@ -26,11 +27,8 @@ from formcheck.landmarks.subject import (
 )
 from formcheck.landmarks.track import (
     LANDMARK_COUNT,
-    BoolArray,
     Bystanders,
-    FloatArray,
     LandmarkTrack,
-    SingleArray,
 )
 
 EDGE_S = 0.15

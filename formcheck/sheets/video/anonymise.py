@@ -12,8 +12,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.catalogue.codes import ProblemCode
-from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
+from formcheck.landmarks.track import Joint, LandmarkTrack
 
 Picture = NDArray[np.uint8]
 

@@ -3,7 +3,7 @@
 import cv2
 import numpy as np
 
-from formcheck.landmarks.track import FloatArray
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.sheets.pages.marks import Mark
 from formcheck.sheets.video.anonymise import Picture
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
+from formcheck.catalogue.arrays import FloatArray
+from formcheck.landmarks.track import Joint, LandmarkTrack
 from formcheck.measures.table import Side
 
 _AGREES_DEG = 12.0

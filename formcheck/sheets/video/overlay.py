@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from formcheck.landmarks.track import FloatArray
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.sheets.video.anonymise import Picture, bodies_at
 from formcheck.sheets.video.drawing import (
     IRIS,

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from formcheck.catalogue.measures import MEASURES
+from formcheck.catalogue.arrays import FloatArray
+from formcheck.catalogue.measures import MEASURES, Scope
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
-from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
+from formcheck.landmarks.track import Joint, LandmarkTrack
 from formcheck.measures.table import SIDES, MeasureTable, Side, column_name
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import rep_name
@@ -179,7 +180,7 @@ def _chains(result: ClipResult, exercise: Exercise) -> Iterator[tuple[Joint, ...
     sides = _working_sides(result) or SIDES
     for side in sides:
         yield _chain(side, "SHOULDER", "ELBOW", "WRIST")
-    if any(measure.startswith(("trunk", "body_line", "hip")) for measure in measures):
+    if any(MEASURES[measure].scope is Scope.TRUNK for measure in measures):
         for side in sides:
             yield _chain(side, "SHOULDER", "HIP")
     if measures & {"body_line", "hip_off_line"}:

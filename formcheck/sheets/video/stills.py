@@ -5,8 +5,9 @@ from collections.abc import Iterable, Iterator, Mapping
 import cv2
 import numpy as np
 
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.clips.types import Frame
-from formcheck.landmarks.track import FloatArray, Joint, LandmarkTrack
+from formcheck.landmarks.track import Joint, LandmarkTrack
 from formcheck.sheets.pages.moments import Moment, Still
 from formcheck.sheets.video.anonymise import Picture, anonymise, bodies_at, trunk_size
 
