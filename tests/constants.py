@@ -10,6 +10,7 @@ import sys
 import textwrap
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[1] / "formcheck"
@@ -87,6 +88,7 @@ class Constant:
         return found.groupdict() if found else {"meaning": self.docstring, "kind": "", "more": ""}
 
 
+@cache
 def numeric_constants() -> list[Constant]:
     """Every numeric constant of ROOMS, in the order of rooms, modules and lines."""
     return [

@@ -91,12 +91,14 @@ def run(place):
     return printed, plot
 
 
+@pytest.mark.slow
 def test_the_first_example_gives_a_result_in_three_lines_and_the_sheets(run, place):
     (checked,) = run[0][0][0]
     assert str(checked) == "<Checked set.mp4: belly-press, right, 2 whole, score 85>"
     assert (place / "sheets" / "sheet.html").exists()
 
 
+@pytest.mark.slow
 def test_what_is_found_can_be_told_in_words(run):
     *problems, first, second = run[0][1]
     assert all(message.endswith(".") for (message,) in problems)
@@ -104,6 +106,7 @@ def test_what_is_found_can_be_told_in_words(run):
     assert second[:2] == (2, "right")
 
 
+@pytest.mark.slow
 def test_measures_can_be_plotted(run):
     plot = run[1]
     times_s, elbow_deg = plot.plot.call_args.args
@@ -112,6 +115,7 @@ def test_measures_can_be_plotted(run):
     plot.savefig.assert_called_once_with("elbow.png")
 
 
+@pytest.mark.slow
 def test_a_folder_is_checked(run, place):
     ((shown, status, score, why),) = run[0][3]
     assert (shown, status, score) == ("monday.mp4", "analysed", 85)
@@ -120,10 +124,12 @@ def test_a_folder_is_checked(run, place):
     assert (place / "results" / "summary.html").exists()
 
 
+@pytest.mark.slow
 def test_an_exercise_made_in_code_is_judged_by(run):
     assert run[0][4] == [("short-press", True)]
 
 
+@pytest.mark.slow
 def test_the_result_file_says_what_was_outside(run):
     assert {check for _, check, *_ in run[0][5]} == {"hold"}
 
@@ -142,6 +148,7 @@ def test_a_table_is_plain_arrays_and_a_frame_where_a_library_is_there(monkeypatc
             to_frame()
 
 
+@pytest.mark.slow
 def test_exercises_that_a_clip_may_show_come_with_how_likely_they_are(place, monkeypatch):
     monkeypatch.setenv("FORMCHECK_CACHE_DIR", str(place / "cache"))
     best = formcheck.recognise_clip(str(place / "set.mp4"))[0]

@@ -3,6 +3,7 @@
 import ast
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,11 @@ import pytest
 PACKAGE = Path(__file__).parents[1] / "formcheck"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 TESTS = sorted(Path(__file__).parent.rglob("*.py"))
+
+
+@cache
+def tree_of(path):
+    return ast.parse(path.read_text("utf-8"))
 
 
 def test_imports_keep_to_the_flow():
@@ -21,7 +27,7 @@ def test_imports_keep_to_the_flow():
 def importers_of(package):
     found = []
     for module in MODULES:
-        for node in ast.walk(ast.parse(module.read_text("utf-8"))):
+        for node in ast.walk(tree_of(module)):
             names = []
             if isinstance(node, ast.Import):
                 names = [alias.name for alias in node.names]
@@ -50,7 +56,7 @@ def test_tests_share_helper_modules_and_never_reach_into_each_other():
     reaching = [
         (path.name, node.module)
         for path in TESTS
-        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        for node in ast.walk(tree_of(path))
         if isinstance(node, ast.ImportFrom) and node.module and node.module.startswith("tests.")
         if node.module.rpartition(".")[2].startswith(("test_", "conftest"))
     ]
@@ -85,7 +91,7 @@ def test_the_command_line_and_batches_reach_past_the_pipeline_nowhere(room):
 
 def imported_when_running(module):
     """The modules of formcheck that a module imports, in functions too, but not for types alone."""
-    tree = ast.parse(module.read_text("utf-8"))
+    tree = tree_of(module)
     for node in ast.walk(tree):
         if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
             node.body = []

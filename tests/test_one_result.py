@@ -8,6 +8,8 @@ from tests.known_clips import write_known_clip
 from tests.synthetic import Arm, constant, cycles, make_track
 from tests.synthetic_sets import circling, press_cycle
 
+pytestmark = pytest.mark.slow
+
 PROGRAMME = """
 client = "heron"
 phase = "weeks 3 to 5"

@@ -212,6 +212,7 @@ def test_a_clip_that_has_gone_is_set_aside(bench, uploads):
     assert "no such file" in bench.do(job).why
 
 
+@pytest.mark.slow
 def test_work_that_another_process_has_locked_is_left_to_it(bench, out):
     code = (
         "import sys, pathlib\n"

@@ -351,6 +351,7 @@ def test_filming_anew_is_advised_only_where_it_can_help(exercise, value, reason,
     assert said == (anew and elsewhere is not None)
 
 
+@pytest.mark.slow
 def test_what_the_end_of_the_clip_cut_off_is_no_fault_and_what_was_seen_still_is(exercise):
     lean = cycles(STARTS, 0.0, 30.0, up_s=2.0, top_s=0.5, down_s=2.0)
     figure = make_track(duration_s=STARTS[2] + 1.2, right=side_raise(), lean_left_deg=lean)

@@ -19,6 +19,7 @@ def run(*arguments):
     return CliRunner().invoke(app, [str(argument) for argument in arguments])
 
 
+@pytest.mark.slow
 def test_the_guide_says_where_the_camera_stands_and_what_each_side_shows():
     done = run("filming", "push-up-plus")
     assert done.exit_code == 0

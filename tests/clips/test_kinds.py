@@ -28,6 +28,7 @@ KINDS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "kind"), KINDS.items(), ids=KINDS)
 def test_pictures_come_in_order_at_the_times_that_the_file_states(tmp_path, name, kind):
     clip = write_clip(tmp_path / name, steady(COUNT), size=(96, 64), **kind)

@@ -36,12 +36,14 @@ def seconds(*frames):
     return [None if frame is None else Fraction(frame) * STEP for frame in frames]
 
 
+@pytest.mark.slow
 @given(start=st.integers(-(10**9), 10**9), steps=st.lists(GOOD_STEPS))
 def test_good_stamps_come_out_exactly_from_zero_on(start, steps):
     stamps = [ticks * TICK for ticks in accumulate(steps, initial=start)]
     assert repaired(stamps) == ([stamp - stamps[0] for stamp in stamps], 0)
 
 
+@pytest.mark.slow
 @given(st.lists(STAMPS, min_size=1))
 def test_any_stamps_give_a_strictly_rising_time_line_from_zero(ticks):
     times, _ = repaired([None if tick is None else tick * TICK for tick in ticks])

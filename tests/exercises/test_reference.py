@@ -15,20 +15,21 @@ from formcheck.exercises.schema import Dose, Exercise, Part, Phase, Statistic
 from formcheck.exercises.vocabulary import WORDS
 
 PAGES = files("formcheck.exercises")
+MADE = reference_markdown()
 GUIDE = (PAGES / "GUIDE.md").read_text(encoding="utf-8")
 EXAMPLES = re.findall(r"```toml\n# (\S+\.toml)\n(.*?)```", GUIDE, flags=re.DOTALL)
 
 
 def test_the_reference_is_current():
     page = (PAGES / "REFERENCE.md").read_text(encoding="utf-8")
-    assert page == reference_markdown()
+    assert page == MADE
 
 
 @pytest.mark.parametrize("model", [Exercise, Part, Dose])
 def test_every_key_is_explained(model):
     for name, field in model.model_fields.items():
         assert field.description, name
-        assert f"| `{name}` |" in reference_markdown()
+        assert f"| `{name}` |" in MADE
 
 
 def test_the_vocabulary_is_that_of_the_schema():
@@ -58,7 +59,7 @@ def test_the_examples_of_the_guide_are_valid(name: str, text: str, tmp_path: Pat
 
 
 def test_the_guide_names_only_keys_measures_and_exercises_that_exist():
-    known = set(re.findall(r"`(\w+)`", reference_markdown()))
+    known = set(re.findall(r"`(\w+)`", MADE))
     named = {word for word in re.findall(r"`([a-z]+(?:_[a-z]+)+)`", GUIDE)}
     assert named <= known, named - known
     exercises = {word for word in re.findall(r"`([a-z]+(?:-[a-z]+)+)`", GUIDE)}

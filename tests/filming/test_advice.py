@@ -37,6 +37,7 @@ def test_sagging_hips_are_decided_from_the_side_only():
     assert "sag" in undecided("push-up-plus", "front")
 
 
+@pytest.mark.slow
 def test_a_hand_on_the_belly_is_not_seen_from_behind():
     assert "elbow" in undecided("belly-press", "back")
     assert "elbow" not in undecided("belly-press", "front")
@@ -51,10 +52,12 @@ def test_the_figure_counts_for_no_surer_than_people():
     assert np.nanmin(theirs.sd - mine.sd) > 0
 
 
+@pytest.mark.slow
 def test_times_are_decided_from_everywhere():
     assert all("hold" not in undecided("bear-hug-press", view) for view in of_view("belly-press"))
 
 
+@pytest.mark.slow
 def test_a_compound_exercise_is_looked_at_part_by_part():
     cycle = load_exercise("press-and-hold-cycle")
     ids = {check.id for one in view_advice(cycle) for check in (*one.decided, *one.undecided)}
@@ -66,6 +69,7 @@ def test_the_figure_stands_where_the_checks_want_the_arm():
     assert (pose.elevation, pose.plane, pose.elbow) == (90, 95, 100)
 
 
+@pytest.mark.slow
 def test_turning_at_shoulder_height_is_advised_from_where_it_shows_most():
     first, *others = view_advice(load_exercise("external-rotation-at-shoulder-height"))
     assert first.view == "front"
@@ -76,6 +80,7 @@ def check_of(exercise, check_id):
     return next(check for check in exercise.checks if check.id == check_id)
 
 
+@pytest.mark.slow
 def test_people_are_sent_to_a_view_that_decides_the_check():
     exercise = load_exercise("overhead-press")
     for name in ("lean", "lean-back"):
@@ -95,12 +100,14 @@ def test_nobody_is_sent_to_film_from_where_they_already_stood():
     assert better_from(exercise, MeasuredView.RIGHT, lean_back) == "oblique"
 
 
+@pytest.mark.slow
 def test_nobody_is_sent_to_film_what_shows_from_nowhere():
     exercise = load_exercise("side-raise")
     finer = check_of(exercise, "hike").model_copy(update={"tolerance": 0.01})
     assert better_from(exercise, MeasuredView.FRONT, finer) is None
 
 
+@pytest.mark.slow
 def test_nobody_who_lies_is_sent_to_film_a_hike():
     exercise = load_exercise("bent-elbow-circle-lying")
     assert better_from(exercise, MeasuredView.OBLIQUE_RIGHT, check_of(exercise, "hike")) is None

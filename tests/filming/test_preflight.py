@@ -52,6 +52,7 @@ def test_a_view_that_shows_less_is_usable_with_a_word_about_it():
     assert found.message == Message(PreflightCode.BETTER_VIEW, {"camera": "front"})
 
 
+@pytest.mark.slow
 def test_nobody_is_sent_to_a_side_that_shows_no_more():
     height = RAISE.model_copy(
         update={

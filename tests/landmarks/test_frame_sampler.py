@@ -104,6 +104,7 @@ def test_a_still_body_is_looked_at_six_times_a_second(analyse):
     assert track.analysed < len(track.time_s) / 3
 
 
+@pytest.mark.slow
 def test_a_slow_movement_is_looked_at_in_every_second_frame(analyse):
     _, onward = analyse(lambda t: 0.25 * t)
     assert gaps(onward)[:-1] == pytest.approx(2 / 30)
@@ -164,6 +165,7 @@ def test_a_new_person_is_looked_at_in_every_frame(analyse):
     assert np.diff(found) == pytest.approx(1 / 30)
 
 
+@pytest.mark.slow
 def test_frames_in_between_lie_on_the_movement(analyse):
     def place(t):
         return 0.2 * (1 - np.cos(2 * t))

@@ -40,6 +40,7 @@ def test_times_closer_than_a_millisecond_are_accepted(bundle, pictures):
     assert counts == [1, 1, 1]
 
 
+@pytest.mark.slow
 def test_following_the_same_pictures_twice_gives_the_same_numbers(bundle, pictures):
     runs = []
     for _ in range(2):

@@ -36,6 +36,7 @@ def written(lesson, tmp_path):
     return validate_file(path)
 
 
+@pytest.mark.slow
 def test_a_raise_is_learned_as_repetitions_of_arm_height(lesson):
     exercise = lesson.exercise
     assert (exercise.movement, exercise.arms, exercise.dose.count) == ("rep", "one", 3)
@@ -127,6 +128,7 @@ def test_arms_that_move_together_are_one_exercise_of_both():
     assert both.dose.count == 3
 
 
+@pytest.mark.slow
 def test_a_wrong_clip_shows_which_check_tells_the_two_apart(right):
     leaning = table(right=raised(), lean_left_deg=move(0.0, 14.0))
     found = learn(right, "my-raise", wrong=leaning)
@@ -135,6 +137,7 @@ def test_a_wrong_clip_shows_which_check_tells_the_two_apart(right):
     assert found.wrong == (3, 3)
 
 
+@pytest.mark.slow
 def test_its_limits_lie_between_right_and_wrong(right):
     low = table(right=raised(top=70))
     found = learn(right, "my-raise", wrong=low)
@@ -144,6 +147,7 @@ def test_its_limits_lie_between_right_and_wrong(right):
     assert found.wrong == (3, 3)
 
 
+@pytest.mark.slow
 def test_two_like_clips_are_told_apart_by_nothing(right):
     found = learn(right, "my-raise", wrong=table(right=raised(top=109)))
     assert not any(one.separates for one in found.kept)

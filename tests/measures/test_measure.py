@@ -83,6 +83,7 @@ def test_the_other_arm_stays_where_it_hangs():
     assert np.abs(read["shoulder_elevation"].value - 8.0).max() < 1.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yaw", [0, 30, 60, 90, 135, 180, -45, -90])
 def test_view_is_found(yaw):
     view = measure_track(make_track(yaw_deg=yaw)).view

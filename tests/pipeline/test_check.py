@@ -34,6 +34,7 @@ def measured(monkeypatch, tmp_path):
     return make
 
 
+@pytest.mark.slow
 def test_an_exercise_is_found_by_its_name(measured):
     measured(TURNING)
     checked = check_clip("set.mp4", "external-rotation-at-side")
@@ -43,6 +44,7 @@ def test_an_exercise_is_found_by_its_name(measured):
     assert checked.recognised is None
 
 
+@pytest.mark.slow
 def test_an_exercise_that_nobody_named_is_recognised(measured):
     measured(TURNING)
     checked = check_clip("set.mp4")
@@ -51,18 +53,21 @@ def test_an_exercise_that_nobody_named_is_recognised(measured):
     assert checked.recognised.probability > 0.85
 
 
+@pytest.mark.slow
 def test_a_clip_that_may_be_several_exercises_is_not_guessed(measured):
     measured(Arm())
     with pytest.raises(UnrecognisedError, match=r"set\.mp4: which exercise this is cannot be told"):
         check_clip("set.mp4")
 
 
+@pytest.mark.slow
 def test_whoever_is_asked_may_refuse(measured):
     measured(TURNING)
     with pytest.raises(UnrecognisedError):
         check_clip("set.mp4", confirm=lambda *_: False)
 
 
+@pytest.mark.slow
 def test_a_clip_that_cannot_be_judged_is_not_asked_about(measured):
     measured(TURNING, (RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever"),))
     checked = check_clip("set.mp4", confirm=lambda *_: pytest.fail("asked"))

@@ -44,11 +44,13 @@ def test_an_exercise_may_be_given_as_it_is_or_by_its_path(tmp_path):
         assert [one.exercise for one in candidates_for(given)] == [exercise]
 
 
+@pytest.mark.slow
 def test_neighbours_are_refused_where_nobody_can_answer():
     with pytest.raises(UnrecognisedError, match=r"side-raise \d+%.*Name it with exercise"):
         resolve(candidates_for(), raising(22.0))
 
 
+@pytest.mark.slow
 def test_somebody_who_says_yes_settles_it_and_no_refuses():
     asked = []
 
@@ -66,6 +68,7 @@ def test_somebody_who_says_yes_settles_it_and_no_refuses():
         resolve(candidates_for(), raising(2.0), answer(False))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_of_one_exercise_for_each_side_the_side_is_found(side):
     found = resolve(both_sides("side-raise"), raising(2.0, side))
@@ -111,12 +114,14 @@ def prescribed(tmp_path):
     return options
 
 
+@pytest.mark.slow
 def test_a_variant_in_the_programme_that_looks_the_same_is_named_and_not_passed_over(prescribed):
     with pytest.raises(UnrecognisedError, match="side-raise or raise-with-a-can") as refused:
         resolve(prescribed("right"), raising(2.0))
     assert "Name it" in str(refused.value)
 
 
+@pytest.mark.slow
 def test_a_variant_for_the_other_arm_is_meant_where_that_arm_works(prescribed):
     for side, name in (("right", "side-raise"), ("left", "raise-with-a-can")):
         assert chosen(prescribed("left"), raising(2.0, side)).exercise.name == name

@@ -21,6 +21,7 @@ def table(upright: float):
     return replace(stands, columns={**stands.columns, "trunk_lean_forward_deg": changed})
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("exercise", "upright", "told"),
     [

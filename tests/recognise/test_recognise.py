@@ -96,6 +96,7 @@ def test_probabilities_leave_room_for_none_of_them(library):
     assert [g.probability for g in found] == sorted((g.probability for g in found), reverse=True)
 
 
+@pytest.mark.slow
 def test_nothing_done_is_nothing_recognised(library):
     assert sum(guess.probability for guess in guesses(library)) < 0.5
 
@@ -107,6 +108,7 @@ def test_variants_that_no_camera_can_tell_apart_share_one_place(library):
     assert {"side-raise", "front-raise", "prone-y", "push-up-plus-wall"} <= names
 
 
+@pytest.mark.slow
 def test_neighbours_share_their_probability_where_the_view_cannot_decide(library):
     between = Arm(elevation=up(8, 110), plane=constant(22.0))
     found = {guess.exercise.name: guess.probability for guess in guesses(library, right=between)}

@@ -53,6 +53,7 @@ def names(folder):
     return sorted(entry.name for entry in folder.iterdir())
 
 
+@pytest.mark.slow
 def test_a_checked_clip_gets_its_pages_tables_and_data(write):
     folder = write(pdf=False)
     assert names(folder) == ["coach.html", "measures.csv", "reps.csv", "result.json", "sheet.html"]

@@ -77,6 +77,7 @@ def policy(page):
     return page.attributes[index + 1][2]
 
 
+@pytest.mark.slow
 def test_pages_load_nothing_from_anywhere(sheet, words):
     for html in pages_of(sheet, words).values():
         page = Page(html)

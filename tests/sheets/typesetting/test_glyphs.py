@@ -23,6 +23,7 @@ def in_fonts():
         return set().union(*(TTFont(path).getBestCmap() for path in files))
 
 
+@pytest.mark.slow
 def test_the_list_of_what_the_fonts_cover_is_that_of_the_fonts(in_fonts):
     ranges, start = [], None
     for code in sorted(in_fonts):
