@@ -110,7 +110,7 @@ class PageOptions:
         typer.Option(
             "--locale",
             help="Language and region (en-GB, en-ZA, de-CH) whose dates, decimal marks and paper "
-            "the sheets use; the words are English.",
+            "the sheets use. The words are English; with de the client's page is a German draft.",
         ),
     ] = "en"
     no_pdf: Annotated[bool, typer.Option("--no-pdf", help="Leave out the PDF sheets.")] = False

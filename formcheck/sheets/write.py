@@ -57,11 +57,12 @@ def write_sheets(
     validate_options(options, checked.settings)
     result, exercise, table = checked.result, checked.exercise, checked.table
     words = words_for(options.locale)
+    coach_words = words_for(options.locale, "en")  # other languages have the client's page only
     sound = options.keep_sound and result.usable and has_sound(checked.clip)
-    heading = heading_of(
+    heading_in = partial(
+        heading_of,
         result,
         exercise,
-        words,
         alias=options.alias,
         made_on=options.made_on,
         show_face=options.show_face,
@@ -71,7 +72,7 @@ def write_sheets(
         write_result_json(result, folder / "result.json")
         if not result.usable or exercise is None:
             page = unusable_page(result, exercise, words)
-            _write_text(folder / "sheet.html", unusable_html(page, heading, words))
+            _write_text(folder / "sheet.html", unusable_html(page, heading_in(words), words))
             return
         with _in_background(
             partial(write_measures_csv, table, folder / "measures.csv"),
@@ -80,16 +81,17 @@ def write_sheets(
         ):
             stills = _stills(checked, options)
         hand_back()
-        sheet = gather_sheet(
-            result, table, exercise, stills=stills, heading=heading, words=words, note=options.note
-        )
+        sheet_in = partial(gather_sheet, result, table, exercise, stills=stills, note=options.note)
+        client = coach = sheet_in(heading=heading_in(words), words=words)
+        if coach_words != words:
+            coach = sheet_in(heading=heading_in(coach_words), words=coach_words)
         link = None
         if options.video:
             plan = plan_overlay(result, table, exercise, checked.track, words)
             link = _annotated(plan, checked, folder, options, sound=sound)
-        _write_pages(sheet, words, link, folder, options)
+        _write_pages((client, words), (coach, coach_words), link, folder, options)
         if options.fhir:
-            bundle = observations(result, words, options.alias)
+            bundle = observations(result, coach_words, options.alias)
             write_observations(bundle, folder / "observations.json")
 
 
@@ -104,16 +106,20 @@ def _in_background(*work: Callable[[], None]) -> Iterator[None]:
 
 
 def _write_pages(
-    sheet: Sheet, words: Words, link: ClipLink | None, folder: Path, options: SheetOptions
+    client: tuple[Sheet, Words],
+    coach: tuple[Sheet, Words],
+    link: ClipLink | None,
+    folder: Path,
+    options: SheetOptions,
 ) -> None:
     """Write all pages at once: typst releases the interpreter lock while it works."""
-    paper = options.paper or words.formats.paper
+    paper = options.paper or client[1].formats.paper
     pages: dict[str, Callable[[], Iterable[bytes]]] = {}
     if options.pdf:
-        pages["sheet.pdf"] = lambda: [client_pdf(sheet, words, paper)]
-        pages["coach.pdf"] = lambda: [coach_pdf(sheet, words, paper)]
-    pages["sheet.html"] = lambda: map(str.encode, client_html(sheet, words, link))
-    pages["coach.html"] = lambda: map(str.encode, coach_html(sheet, words, link))
+        pages["sheet.pdf"] = lambda: [client_pdf(*client, paper)]
+        pages["coach.pdf"] = lambda: [coach_pdf(*coach, paper)]
+    pages["sheet.html"] = lambda: map(str.encode, client_html(*client, link))
+    pages["coach.html"] = lambda: map(str.encode, coach_html(*coach, link))
 
     def write(name: str) -> None:
         with (folder / name).open("wb") as file:

@@ -1,8 +1,8 @@
 """Words and numbers for people: one catalogue of sentences a language, the formats of a place.
 
 A locale is ``language`` or ``language-REGION`` (``en``, ``en-ZA``, ``de-CH``). The language chooses
-the catalogue ``data/strings.<language>.toml``, English where there is none; the whole locale chooses
-decimal mark, date and paper by the Unicode CLDR.
+the catalogue ``data/strings.<language>.toml``, English where there is none and for whatever it lacks;
+the whole locale chooses decimal mark, date and paper by the Unicode CLDR.
 """
 
 import math
@@ -24,13 +24,15 @@ from formcheck.text import capitalise_first
 
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 1, "s": 1}
 _DATA = "data"
-_FALLBACK = "en"
+FALLBACK = "en"
 _WORLD = Locale("en", "001")
 _LETTER_REGIONS = (
     *("BZ", "CA", "CL", "CO", "CR", "GT", "MX"),
     *("NI", "PA", "PH", "PR", "SV", "US", "VE"),
 )
 """Where paper is US Letter (CLDR, supplemental data, paperSize; from memory)."""
+_NO_SHARP_S = ("CH", "LI")
+"""Where German is written with ss instead of sharp s."""
 UNKNOWN = "\N{EN DASH}"
 
 
@@ -59,10 +61,17 @@ class Words:
         return _Filler(self).vformat(str(entry), (), values) if values else str(entry)
 
     def tell(self, said: Message | str) -> str:
-        """The sentence of a message, its parameters written as the sentence wants them; a sentence
-        that an exercise has in its own words as it is.
+        """The sentence of a message, its parameters written as the sentence wants them; an
+        exercise's own words as they are, where the catalogue does not translate them.
         """
-        return said if isinstance(said, str) else self(said.key, **said.params)
+        if isinstance(said, str):
+            return str(self.catalogue["own_words"].get(said, said))
+        return self(said.key, **said.params)
+
+    def is_foreign(self, said: Message | str) -> bool:
+        """True of an exercise's own words, which are English, that the catalogue does not translate."""
+        own = isinstance(said, str) and said not in self.catalogue["own_words"]
+        return own and self("language") != FALLBACK
 
     def knows(self, table: str, name: str) -> bool:
         """True if the catalogue's table holds that name."""
@@ -170,8 +179,10 @@ class _Filler(string.Formatter):
         return str(super().format_field(value, how))
 
 
-def words_for(locale: str) -> Words:
+def words_for(locale: str, language: str | None = None) -> Words:
     """The words for a locale such as ``en``, ``en-ZA`` or ``de-CH``.
+
+    ``language`` is another language than the locale's own, for its formats with other words.
 
     Raises
     ------
@@ -185,14 +196,15 @@ def words_for(locale: str) -> Words:
             f"there is no locale {locale!r}; give a language, or a language and a region, "
             "such as en, en-GB, en-ZA, de-CH or fr-CA"
         ) from error
-    known = (resources.files(__package__) / _DATA / _strings(place.language)).is_file()
-    language = place.language if known else _FALLBACK
+    wanted = language or place.language
+    known = (resources.files(__package__) / _DATA / _strings(wanted)).is_file()
+    language = wanted if known else FALLBACK
     formats = Formats(
         decimal=get_decimal_symbol(place),
         dates=_dates(place, language),
         paper="us-letter" if place.territory in _LETTER_REGIONS else "a4",
     )
-    return Words(locale, _read(_strings(language)), formats)
+    return Words(locale, _catalogue(language, sharp_s=place.territory not in _NO_SHARP_S), formats)
 
 
 def _dates(place: Locale, language: str) -> Locale:
@@ -205,7 +217,7 @@ def _dates(place: Locale, language: str) -> Locale:
 
 def _in_general(language: str) -> Locale:
     """English without a region is the world's, not one country's."""
-    return _WORLD if language == _FALLBACK else Locale(language)
+    return _WORLD if language == FALLBACK else Locale(language)
 
 
 def _strings(language: str) -> str:
@@ -213,5 +225,18 @@ def _strings(language: str) -> str:
 
 
 @cache
-def _read(name: str) -> dict[str, Any]:
-    return tomllib.loads((resources.files(__package__) / _DATA / name).read_text("utf-8"))
+def _catalogue(language: str, *, sharp_s: bool = True) -> dict[str, Any]:
+    """The sentences of a language, and English ones where it has none."""
+    text = (resources.files(__package__) / _DATA / _strings(language)).read_text("utf-8")
+    own = tomllib.loads(text if sharp_s else text.replace("ß", "ss"))
+    return own if language == FALLBACK else _over(_catalogue(FALLBACK), own)
+
+
+def _over(below: dict[str, Any], above: dict[str, Any]) -> dict[str, Any]:
+    """One catalogue with the entries of another instead of its own, key by key."""
+    inner = {
+        key: _over(below[key], entry)
+        for key, entry in above.items()
+        if isinstance(entry, dict) and isinstance(below.get(key), dict)
+    }
+    return {**below, **above, **inner}

@@ -178,3 +178,16 @@ def test_sound_that_cannot_be_kept_is_one_clear_line_before_any_work(write, tmp_
     with pytest.raises(UsageError, match=why):
         write(keep_sound=True, **options)
     assert not (tmp_path / "out").exists()
+
+
+def test_with_a_german_locale_the_clients_page_is_german_and_a_draft_the_coachs_english(write):
+    folder = write(locale="de-CH")
+    client, coach = ((folder / name).read_text("utf-8") for name in ("sheet.html", "coach.html"))
+    assert '<html lang="de" dir="ltr">' in client
+    assert "Entwurf: Diese Übersetzung hat noch niemand" in client
+    assert "Was Sie gemacht haben" in client
+    assert "25. November 2026" in client
+    assert '<span lang="en">Scaption raise</span>' in client  # no German words for this exercise
+    assert '<html lang="en" dir="ltr">' in coach
+    assert "Entwurf" not in coach
+    assert "At a glance" in coach

@@ -17,10 +17,12 @@ from formcheck.words.words import Words
 
 @dataclass(frozen=True, slots=True)
 class ClientPage:
-    """The client's page, top to bottom."""
+    """The client's page, top to bottom.
+
+    ``in_english`` are the texts in the exercise's own words that are not in the page's language.
+    """
 
     title: str
-    exercise_summary: str
     count: int
     counted: str
     breakdown: str
@@ -36,6 +38,7 @@ class ClientPage:
     next_none: str
     film: str
     cautions: tuple[str, ...]
+    in_english: tuple[str, ...]
 
 
 def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientPage:
@@ -48,8 +51,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
     met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
     partial = len(result.reps) - len(whole)
     return ClientPage(
-        title=exercise.title,
-        exercise_summary=exercise.summary,
+        title=words.tell(exercise.title),
         count=count,
         counted=counted,
         breakdown=_breakdown(whole, exercise, words),
@@ -71,9 +73,23 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         reps_title=words("client.reps", kind=words.kind(kind, 2)),
         unmeasured=_unmeasured(result, words),
         next_none=_next_none(result, words),
-        film=how_to_film(result, exercise),
+        film=words.tell(how_to_film(result, exercise)),
         cautions=cautions(exercise, words),
+        in_english=_in_english(result, exercise, words),
     )
+
+
+def _in_english(result: ClipResult, exercise: Exercise, words: Words) -> tuple[str, ...]:
+    own = (*in_own_words(exercise), result.summary.praise or "")
+    said = (*own, *(cue.sentence for cue in result.summary.cues))
+    return tuple(one for one in said if isinstance(one, str) and words.is_foreign(one))
+
+
+def in_own_words(exercise: Exercise | None) -> tuple[str, ...]:
+    """What stands on every page as the exercise file says it."""
+    if exercise is None:
+        return ()
+    return (exercise.title, exercise.filming.advice, *exercise.cautions)
 
 
 def notice(result: ClipResult, words: Words) -> str:
@@ -112,7 +128,7 @@ def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
     Own words after primary-care referral pages for shoulder pain; no programme advice.
     """
     general = [words(f"caution.{name}") for name in ("stop", "refer", "operation", "ask", "sheet")]
-    return (*(exercise.cautions if exercise else ()), *general)
+    return (*map(words.tell, exercise.cautions if exercise else ()), *general)
 
 
 def _breakdown(whole: list[Rep], exercise: Exercise, words: Words) -> str:
@@ -148,7 +164,7 @@ def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:
 
 def _well(result: ClipResult, kind: str, count: int, words: Words) -> str:
     if result.summary.praise and not result.another_exercise:
-        return result.summary.praise
+        return words.tell(result.summary.praise)
     if count:
         return words.count("client.well_counted", count, kind=words.kind(kind, count))
     return words("client.well_filmed")

@@ -8,7 +8,7 @@ from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
 from formcheck.sheets.pages.chart_spec import ChartSpec
-from formcheck.sheets.pages.client import ClientPage, cautions, client_page
+from formcheck.sheets.pages.client import ClientPage, cautions, client_page, in_own_words
 from formcheck.sheets.pages.coach import CoachPage, coach_page, provenance_line
 from formcheck.sheets.pages.long_sets import reps_to_print
 from formcheck.sheets.pages.moments import Still
@@ -53,6 +53,7 @@ class UnusablePage:
     problems: tuple[str, ...]
     film: str
     cautions: tuple[str, ...]
+    in_english: tuple[str, ...]
 
 
 def gather_sheet(
@@ -109,8 +110,9 @@ def unusable_page(result: ClipResult, exercise: Exercise | None, words: Words) -
     """Why a clip could not be judged, and how to film it; the grave problems first."""
     ordered = sorted(result.problems, key=lambda problem: not problem.fatal)
     return UnusablePage(
-        title=exercise.title if exercise else words("unusable.no_exercise"),
+        title=words.tell(exercise.title) if exercise else words("unusable.no_exercise"),
         problems=tuple(words.tell(problem.message) for problem in ordered),
-        film=exercise.filming.advice if exercise else words("unusable.film_any"),
+        film=words.tell(exercise.filming.advice) if exercise else words("unusable.film_any"),
         cautions=cautions(exercise, words),
+        in_english=tuple(filter(words.is_foreign, in_own_words(exercise))),
     )

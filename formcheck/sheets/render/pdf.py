@@ -132,6 +132,7 @@ def _common(sheet: Sheet, words: Words, paper: str, names: Mapping[str, str]) ->
         "lang": words("language"),
         "t": {name: words(key) for name, key in names.items()},
         "title": sheet.client.title,
+        "draft": words("page.draft"),
         "for_whom": whom,
         "when": " · ".join(part for part in (heading.side, heading.made_on) if part),
         "kind": capitalise_first(heading.kind),

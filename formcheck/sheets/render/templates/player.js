@@ -19,7 +19,10 @@ document.addEventListener("DOMContentLoaded", () => {
   }
   clip.addEventListener("error", () => { region.querySelector(".missing").hidden = false; });
 
-  const clock = (t) => `${Math.floor(t / 60)}:${String(Math.floor(t % 60)).padStart(2, "0")}`;
+  const clock = (t) => {  // rounded, as every moment on the page
+    const seconds = Math.round(t);
+    return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
+  };
   const place = (t) => {
     slider.value = t;
     shown.textContent = clock(t);
