@@ -10,7 +10,7 @@ from formcheck.checks.rounds import RoundsBySide, round_cues
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.measures.table import FROM_ANYWHERE
 
-BetterFrom = Callable[[Check], FilmingView | None]
+BetterView = Callable[[Check], FilmingView | None]
 """Where else to film from so that a check can be decided; None if that is not known."""
 _Seen = tuple[JudgedRep, Finding]
 MAX_CUES = 2
@@ -124,7 +124,7 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
 
 
 def not_measured(
-    exercise: Exercise, reps: Sequence[JudgedRep], better_from: BetterFrom
+    exercise: Exercise, reps: Sequence[JudgedRep], better_view: BetterView
 ) -> tuple[tuple[NotMeasured, ...], bool]:
     """Each check that no repetition allowed, with the reason and a way out; and whether there is a
     way out for any: another view, or more of the body in the picture.
@@ -137,7 +137,7 @@ def not_measured(
             finding = missing[0][1]
             reason = finding.reason or Message(ReasonCode.NOT_SEEN)
             from_anywhere = reason.code in FROM_ANYWHERE
-            elsewhere = None if from_anywhere else better_from(check)
+            elsewhere = None if from_anywhere else better_view(check)
             too_coarse = finding.value is not None
             way_out |= elsewhere is not None or not (too_coarse or from_anywhere)
             found.append(NotMeasured(check.id, part, reason, elsewhere))

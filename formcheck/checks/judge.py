@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from formcheck.catalogue.codes import Importance, Message, ReasonCode, Verdict
 from formcheck.checks.cues import (
-    BetterFrom,
+    BetterView,
     choose_cues,
     choose_praise,
     not_measured,
@@ -79,13 +79,13 @@ def score_findings(
 
 
 def summarise(
-    exercise: Exercise, reps: Sequence[JudgedRep], better_from: BetterFrom = lambda _: None
+    exercise: Exercise, reps: Sequence[JudgedRep], better_view: BetterView = lambda _: None
 ) -> Summary:
-    """The set as a whole, from its whole repetitions; ``better_from`` says where else to film from."""
+    """The set as a whole, from its whole repetitions; ``better_view`` says where else to film from."""
     whole = [judged for judged in reps if not judged.rep.partial]
     scores = [judged.score for judged in whole if judged.score is not None]
     rounds = rounds_by_side(exercise, reps)
-    unmeasured, film_anew = not_measured(exercise, whole, better_from)
+    unmeasured, film_anew = not_measured(exercise, whole, better_view)
     return Summary(
         score=round(sum(scores) / len(scores)) if scores else None,
         cues=choose_cues(exercise, whole, rounds),

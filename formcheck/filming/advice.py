@@ -13,8 +13,8 @@ from formcheck.checks.judge import WEIGHTS
 from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise, Part
-from formcheck.filming.figure import Pose, seen_from
-from formcheck.filming.known import no_surer
+from formcheck.filming.figure import ArmPose, seen_from
+from formcheck.filming.observed_uncertainty import at_least_observed
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.circle_reps import RADIUS_SHARE_SD, ROUNDNESS_SD
@@ -49,9 +49,9 @@ class ViewAdvice:
 def view_advice(exercise: Exercise) -> tuple[ViewAdvice, ...]:
     """Advice for each view: those that the exercise recommends, then the one that decides most.
 
-    The right pose at the top of the exercise is looked at without any error of tracking, but taken
-    for no surer than people are seen from there who stand, sit or kneel; a real clip shows at best
-    as much.
+    The figure holds the right pose at the top of the exercise, without any error of tracking but
+    with at least the uncertainty observed on people who stand, sit or kneel. A real clip shows at
+    best as much.
     """
     found = [_of_view(exercise, view) for view in GENERAL_YAW_DEG]
     best, usable = exercise.filming.best, exercise.filming.usable
@@ -60,7 +60,7 @@ def view_advice(exercise: Exercise) -> tuple[ViewAdvice, ...]:
     )
 
 
-def better_from(exercise: Exercise, filmed_from: MeasuredView, check: Check) -> FilmingView | None:
+def better_view(exercise: Exercise, filmed_from: MeasuredView, check: Check) -> FilmingView | None:
     """Where else to film from so that a check can be decided; None if from nowhere.
 
     ``filmed_from`` is the view of the clip: nobody is sent where they already stood.
@@ -79,10 +79,10 @@ def _of_view(exercise: Exercise, view: FilmingView) -> ViewAdvice:
     groups: Sequence[Exercise | Part] = exercise.parts or (exercise,)
     for group in groups:
         pose = pose_of(group)
-        other = pose if exercise.arms == "both" else Pose()
+        other = pose if exercise.arms == "both" else ArmPose()
         table = measure_track(seen_from(GENERAL_YAW_DEG[view], pose, other))
         if exercise.position in _UPRIGHT:
-            table = no_surer(table, GENERAL_YAW_DEG[view], pose.elevation)
+            table = at_least_observed(table, GENERAL_YAW_DEG[view], pose.elevation)
         rep = _rep(table, group)
         for check in dict.fromkeys((*exercise.checks, *group.checks)):
             verdict = judge(check, read_check(table, rep, check)).verdict
@@ -94,11 +94,11 @@ def _of_view(exercise: Exercise, view: FilmingView) -> ViewAdvice:
 
 
 def _head_rests(exercise: Exercise, check: Check) -> bool:
-    """The figure stands; of who lies or leans on the hands no view shows a hike."""
+    """The figure stands; no view shows the hike of somebody who lies or leans on the hands."""
     return check.measure == "hike" and exercise.position not in _UPRIGHT
 
 
-def pose_of(group: Exercise | Part) -> Pose:
+def pose_of(group: Exercise | Part) -> ArmPose:
     """The arm where the checks want it at the top."""
     wanted: dict[str, tuple[int, float]] = {}
     for check in group.checks:
@@ -109,7 +109,7 @@ def pose_of(group: Exercise | Part) -> Pose:
         rank = 0 if check.phase == "top" else 2 if away else 1
         if axis not in wanted or rank < wanted[axis][0]:
             wanted[axis] = rank, _middle(check)
-    return Pose(**{axis: value for axis, (_, value) in wanted.items()})
+    return ArmPose(**{axis: value for axis, (_, value) in wanted.items()})
 
 
 def _middle(check: Check) -> float:

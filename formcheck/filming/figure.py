@@ -1,6 +1,6 @@
 """A figure that stands still in one pose, seen from any side, as the pose model would mark it.
 
-It has no error of its own: what formcheck says of it is how well a view can show that pose at best.
+It has no error of its own, so what formcheck measures of it is the best that a view can show.
 """
 
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ _BEHIND_M = 0.06
 
 
 @dataclass(frozen=True, slots=True)
-class Pose:
+class ArmPose:
     """One arm, in degrees: elevation, its plane (0 to the side, 90 ahead), rotation, elbow bend."""
 
     elevation: float = 10.0
@@ -31,7 +31,7 @@ class Pose:
     elbow: float = 10.0
 
 
-def seen_from(yaw_deg: float, right: Pose, left: Pose) -> LandmarkTrack:
+def seen_from(yaw_deg: float, right: ArmPose, left: ArmPose) -> LandmarkTrack:
     """The figure with its right side turned ``yaw_deg`` toward the camera, for two seconds."""
     body = np.full((LANDMARK_COUNT, 3), np.nan)  # left, forward, up, from the middle of the hips
     for name, sign, pose in (("LEFT", 1.0, left), ("RIGHT", -1.0, right)):
@@ -62,7 +62,7 @@ def seen_from(yaw_deg: float, right: Pose, left: Pose) -> LandmarkTrack:
     )
 
 
-def _side(sign: float, pose: Pose) -> dict[str, FloatArray]:
+def _side(sign: float, pose: ArmPose) -> dict[str, FloatArray]:
     upper, fore = _directions(pose)
     outward = np.array([sign, 1.0, 1.0])
     shoulder = np.array([sign * _SHOULDER_M, 0, _TRUNK_M])
@@ -82,7 +82,7 @@ def _side(sign: float, pose: Pose) -> dict[str, FloatArray]:
     }
 
 
-def _directions(pose: Pose) -> tuple[FloatArray, FloatArray]:
+def _directions(pose: ArmPose) -> tuple[FloatArray, FloatArray]:
     """Unit upper arm and forearm as (outward, forward, up); rotation as tilt and torsion."""
     e, p, r, k = np.radians([pose.elevation, pose.plane, pose.rotation, pose.elbow])
     down, across = np.array([0.0, 0.0, -1.0]), np.array([np.cos(p), np.sin(p), 0.0])

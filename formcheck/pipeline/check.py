@@ -27,7 +27,7 @@ from formcheck.clips.types import ClipLimits
 from formcheck.errors import UnrecognisedError, UsageError
 from formcheck.exercises.programme import Programme
 from formcheck.exercises.schema import Exercise
-from formcheck.filming.advice import better_from
+from formcheck.filming.advice import better_view
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import SIDES, MeasureTable, Side
 from formcheck.movements.segment import find_reps, working_sides
@@ -190,7 +190,7 @@ def _judged(unjudged: ClipResult, table: MeasureTable, candidate: Candidate) -> 
     if usable and _in_doubt(reps) and (other := shows_another(exercise, table)) is not None:
         problems += (_another(exercise, other),)
     dose = count_dose(exercise, reps, sides)
-    summary = summarise(exercise, reps, partial(better_from, exercise, table.view.name))
+    summary = summarise(exercise, reps, partial(better_view, exercise, table.view.name))
     if position and upright(exercise):  # a clip that is turned upright shows more
         summary = replace(summary, film_anew=True)
     return replace(

@@ -5,9 +5,9 @@ import pytest
 
 from formcheck.catalogue.views import MeasuredView
 from formcheck.exercises.library import library_names, load_exercise
-from formcheck.filming.advice import better_from, pose_of, view_advice
-from formcheck.filming.figure import Pose, seen_from
-from formcheck.filming.known import no_surer
+from formcheck.filming.advice import better_view, pose_of, view_advice
+from formcheck.filming.figure import ArmPose, seen_from
+from formcheck.filming.observed_uncertainty import at_least_observed
 from formcheck.measures.measure import measure_track
 
 HARD_TO_SEE = {"prone-t": 0.3, "external-rotation-at-shoulder-height": 0.4}
@@ -43,10 +43,10 @@ def test_a_hand_on_the_belly_is_not_seen_from_behind():
     assert "elbow" not in undecided("belly-press", "front")
 
 
-def test_the_figure_counts_for_no_surer_than_people():
+def test_the_figure_is_no_more_certain_than_people():
     pose = pose_of(load_exercise("belly-press"))
-    figure = measure_track(seen_from(0.0, pose, Pose()))
-    people = no_surer(figure, 0.0, pose.elevation)
+    figure = measure_track(seen_from(0.0, pose, ArmPose()))
+    people = at_least_observed(figure, 0.0, pose.elevation)
     mine, theirs = (table.series("shoulder_elevation", "right") for table in (figure, people))
     np.testing.assert_array_equal(mine.value, theirs.value)
     assert np.nanmin(theirs.sd - mine.sd) > 0
@@ -89,25 +89,25 @@ def test_people_are_sent_to_a_view_that_decides_the_check():
             for view, one in of_view("overhead-press").items()
             if name not in {check.id for check in one.undecided}
         ]
-        found = better_from(exercise, MeasuredView.UNKNOWN, check_of(exercise, name))
+        found = better_view(exercise, MeasuredView.UNKNOWN, check_of(exercise, name))
         assert found == views[0]
 
 
 def test_nobody_is_sent_to_film_from_where_they_already_stood():
     exercise = load_exercise("overhead-press")
     lean_back = check_of(exercise, "lean-back")
-    assert better_from(exercise, MeasuredView.FRONT, lean_back) == "side"
-    assert better_from(exercise, MeasuredView.RIGHT, lean_back) == "oblique"
+    assert better_view(exercise, MeasuredView.FRONT, lean_back) == "side"
+    assert better_view(exercise, MeasuredView.RIGHT, lean_back) == "oblique"
 
 
 @pytest.mark.slow
 def test_nobody_is_sent_to_film_what_shows_from_nowhere():
     exercise = load_exercise("side-raise")
     finer = check_of(exercise, "hike").model_copy(update={"tolerance": 0.01})
-    assert better_from(exercise, MeasuredView.FRONT, finer) is None
+    assert better_view(exercise, MeasuredView.FRONT, finer) is None
 
 
 @pytest.mark.slow
 def test_nobody_who_lies_is_sent_to_film_a_hike():
     exercise = load_exercise("bent-elbow-circle-lying")
-    assert better_from(exercise, MeasuredView.OBLIQUE_RIGHT, check_of(exercise, "hike")) is None
+    assert better_view(exercise, MeasuredView.OBLIQUE_RIGHT, check_of(exercise, "hike")) is None

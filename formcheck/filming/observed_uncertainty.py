@@ -1,4 +1,4 @@
-"""How sure each measure is from each side, as found on rendered people."""
+"""How uncertain each measure is from each side, as observed on rendered people."""
 
 import json
 from collections.abc import Mapping
@@ -16,22 +16,22 @@ _NEARBY_DEG = 14.0
 """A view stands for directions up to this far to either side of it. A proposal."""
 
 
-def no_surer(table: MeasureTable, yaw_deg: float, elevation_deg: float) -> MeasureTable:
-    """The table, no measure of it surer than it is of people.
+def at_least_observed(table: MeasureTable, yaw_deg: float, elevation_deg: float) -> MeasureTable:
+    """The table with each uncertainty raised to what was observed, where that is larger.
 
     ``yaw_deg`` is how far the right side is turned toward the camera, ``elevation_deg`` where the
-    right arm is. What was found is the median standard uncertainty of people who stand or sit, by
-    ``models/calibration/report.py``; where nothing was found, the table's own stays.
+    right arm is. Observed is the median standard uncertainty of people who stand or sit, by
+    ``models/calibration/report.py``; a measure that was not observed keeps its own.
     """
-    found = _found()
-    band = _before(found["elevation_from_deg"], elevation_deg)
+    observed = _observed()
+    band = _bin_of(observed["elevation_from_deg"], elevation_deg)
     places = [
-        _before(found["yaw_from_deg"], (yaw_deg + way + 180) % 360 - 180)
+        _bin_of(observed["yaw_from_deg"], (yaw_deg + way + 180) % 360 - 180)
         for way in (-_NEARBY_DEG, _NEARBY_DEG)
     ]
     columns = dict(table.columns)
-    for measure in MEASURES.keys() & found.keys():
-        least = [sd for place in places if (sd := found[measure][place][band]) is not None]
+    for measure in MEASURES.keys() & observed.keys():
+        least = [sd for place in places if (sd := observed[measure][place][band]) is not None]
         name = column_name(measure, "right" if MEASURES[measure].sided else None)
         if least:
             own = columns[name]
@@ -39,13 +39,13 @@ def no_surer(table: MeasureTable, yaw_deg: float, elevation_deg: float) -> Measu
     return replace(table, columns=columns)
 
 
-def _before(edges: list[float], value: float) -> int:
-    """Which stretch a value lies in, each beginning at one of the edges."""
+def _bin_of(edges: list[float], value: float) -> int:
+    """The bin that a value lies in, each beginning at one of the edges."""
     return max(int(np.searchsorted(edges, value, side="right")) - 1, 0)
 
 
 @cache
-def _found() -> Mapping[str, Any]:
+def _observed() -> Mapping[str, Any]:
     text = (files("formcheck.measures") / "data" / "view_advice.json").read_text("utf-8")
     content: dict[str, Any] = json.loads(text)
     return content
