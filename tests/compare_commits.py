@@ -62,7 +62,7 @@ class Comparison:
         if len(old) != len(new):
             self.values.append(f"{place}: {len(old)} rows, now {len(new)}")
         for number, (before, after) in enumerate(zip(old, new, strict=False), start=1):
-            self.json(before, after, f"{place} row {number}")
+            self.json(before, after, f"{place}[{number}]")
 
     def folders(self, old, new):
         """Compare two result folders."""

@@ -47,7 +47,7 @@ def test_tables_are_compared_by_column(tmp_path):
 
 def test_a_changed_cell_and_a_missing_table_are_differences(tmp_path):
     assert compared(tmp_path, OLD, "time_s,a\n0,1.6\n").values == [
-        "measures.csv row 1.a: '1.5', now '1.6'"
+        "measures.csv[1].a: '1.5', now '1.6'"
     ]
     (tmp_path / "new" / "measures.csv").unlink()
     again = Comparison()

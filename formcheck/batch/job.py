@@ -38,7 +38,8 @@ class Limits(ClipLimits):
 
 
 TIME_FACTOR = 5.0
-"""A whole core needs one to two seconds for a second of clip; several times that is no progress."""
+"""A whole core needs one to two seconds for a second of clip; several times that is no progress. A
+proposal."""
 
 
 @dataclass(frozen=True, slots=True)

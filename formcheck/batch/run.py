@@ -21,8 +21,9 @@ from formcheck.pipeline.settings import Progress, Settings, SideChoice
 from formcheck.sheets.options import SheetOptions, validate_options
 
 SUMMARY_EVERY_S = 5.0
+"""Time between two writings of the summary while clips are checked. Mechanical."""
 SUMMARY_SHARE = 0.05
-"""Writing the summary may take so much of the time; a large one is written less often."""
+"""Writing the summary may take so much of the time; a large one is written less often. Mechanical."""
 
 OnPlan = Callable[[Plan], None]
 OnProgress = Callable[[Tally, Outcome | None], None]

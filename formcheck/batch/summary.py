@@ -39,6 +39,7 @@ _CSV_FIELDS = (
     "folder",
 )
 _PATIENCE_S = 30.0
+"""Longest wait for another batch that is writing the summary. Mechanical."""
 
 
 class Summary:

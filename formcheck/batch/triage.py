@@ -27,6 +27,8 @@ LEVELS = (
 """Levels, most urgent first."""
 
 _ENOUGH_COVERAGE = 0.5
+"""Less of what should be judged than this could be measured, and somebody should look. A
+proposal."""
 
 
 def level_name(level: str) -> str:

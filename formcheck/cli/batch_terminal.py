@@ -21,6 +21,7 @@ from formcheck.batch.tally import Tally
 from formcheck.batch.triage import LEVELS, level_name
 
 MOST_ROWS = 40
+"""Clips that the terminal lists; the summary has them all. Mechanical."""
 
 
 @contextmanager

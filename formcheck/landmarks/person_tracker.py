@@ -9,7 +9,6 @@ their tracklets end; the tracklets of one person are joined at the end of the cl
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from functools import partial
-from types import TracebackType
 from typing import Self
 
 from formcheck.clips.types import Frame
@@ -83,15 +82,10 @@ class PersonTracker:
         self._detector.__enter__()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *error: object) -> None:
         for person in list(self._people):
             self._end(person)
-        self._detector.__exit__(kind, error, trace)
+        self._detector.__exit__(*error)
 
     @property
     def largest(self) -> Body | None:

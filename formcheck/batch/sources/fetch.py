@@ -12,6 +12,7 @@ from formcheck.errors import ClipError, UsageError
 from formcheck.text import strip_control
 
 _PIECE_BYTES = 2**20
+"""Bytes fetched at a time. Mechanical."""
 
 
 def find_remote_clips(url: str) -> Found:

@@ -23,6 +23,7 @@ T = TypeVar("T")
 
 SIDES: tuple[SideChoice, ...] = ("left", "right", "both")
 MAX_CLIENT = 80
+"""Letters of a client's alias, so that it fits the head of a page. Mechanical."""
 
 
 def read_manifest(path: Path, *, exercise: str | None, side: SideChoice | None) -> list[Job]:

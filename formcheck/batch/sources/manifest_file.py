@@ -17,6 +17,7 @@ from formcheck.text import strip_control
 COLUMNS = ("clip", "client", "exercise", "side", "date", "programme")
 SUFFIXES = (".csv", ".toml", ".json")
 MAX_BYTES = 64 * 2**20
+"""A larger file is no manifest. A proposal."""
 
 _OTHER_NAMES = {"alias": "client", "client alias": "client"}
 

@@ -11,6 +11,7 @@ from formcheck.batch.job import Job
 from formcheck.batch.record import owner_of, size_of
 
 MAX_LENGTH = 60
+"""Letters of a folder's name. Mechanical."""
 _RESERVED = {"con", "prn", "aux", "nul", "set-aside", "summary"} | {
     f"{device}{number}" for device in ("com", "lpt") for number in range(10)
 }

@@ -9,8 +9,10 @@ from formcheck.batch.job import Job
 from formcheck.batch.sources.source import Clip, find_clips
 
 LOOK_EVERY_S = 2.0
+"""Time between two looks at the folder. Mechanical."""
 QUIET_S = 6.0
-"""A clip that has not changed for so long is taken for whole. One that grows on is done again."""
+"""A clip that has not changed for so long is taken for whole. One that grows on is done again.
+A proposal."""
 
 
 @dataclass(slots=True)

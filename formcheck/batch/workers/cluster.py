@@ -23,8 +23,10 @@ if TYPE_CHECKING:
 
 LOCAL = "local:"
 JOBS_AHEAD = 2
-"""Jobs given out for each thread of the cluster, so that none waits for the next one."""
+"""Jobs given out for each thread of the cluster, so that none waits for the next one. A
+proposal."""
 _CONNECT_S = 10
+"""Longest wait for a cluster to answer. Mechanical."""
 
 
 class Cluster:

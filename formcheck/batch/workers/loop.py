@@ -10,8 +10,9 @@ from formcheck.batch.job import Job, Outcome
 from formcheck.batch.workers.pool import Executor
 
 ASK_AGAIN_S = 1.0
-"""Pause before a clip that another process is at work on is looked at again."""
+"""Pause before a clip that another process is at work on is looked at again. Mechanical."""
 _POLL_S = 0.2
+"""Longest wait for an answer, between two looks for new jobs. Mechanical."""
 
 
 class Feed(Protocol):

@@ -18,9 +18,9 @@ from formcheck.errors import OutputError, UsageError
 
 WORKER_COMMAND = (sys.executable, "-P", "-m", "formcheck.batch.workers.worker")
 CLIPS_A_WORKER = 100
-"""After so many clips a worker is replaced, which bounds whatever native code may leak."""
+"""After so many clips a worker is replaced, which bounds whatever native code may leak. A proposal."""
 TRIES = 2
-"""A worker may have been ended by something that has nothing to do with its clip."""
+"""A worker may have been ended by something that has nothing to do with its clip. A proposal."""
 
 Answer = tuple[Job, Outcome | None]
 """What became of a job; None if another process is at work on it."""

@@ -18,8 +18,9 @@ WorkerMessage = tuple["WorkerProcess", bytes]
 """One line of a worker; an empty one when it has ended."""
 
 START_S = 120.0
-"""Time for a worker to load what it needs, on a busy machine."""
+"""Time for a worker to load what it needs, on a busy machine. A proposal."""
 _NOTES_BYTES = 4000
+"""How much of what a worker wrote last is kept when it crashes. Mechanical."""
 
 
 class WorkerProcess:

@@ -21,6 +21,7 @@ from formcheck.heap import keep_one_heap
 from formcheck.pipeline.check import check_clip
 
 _SHARE_EVERY_S = 0.25
+"""Time between two messages of how far a clip is. Mechanical."""
 
 
 def main(check: Check = check_clip) -> None:
