@@ -9,16 +9,32 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import IO, Any, Literal, Self
 
-import mediapipe as mp
 import numpy as np
-from mediapipe.tasks.python import BaseOptions, vision
 from numpy.typing import NDArray
 
 from formcheck.catalogue.arrays import SingleArray
 from formcheck.errors import ModelError
 from formcheck.landmarks.bundles import Bundle
 
-"""The model's own precision; a long clip has many poses."""
+
+@contextmanager
+def _absent(module: str) -> Iterator[None]:
+    """For the length of the block, importing that module fails as if it was not installed."""
+    hidden = module not in sys.modules
+    if hidden:
+        sys.modules[module] = None  # type: ignore[assignment]  # Python's own way to say so
+    try:
+        yield
+    finally:
+        if hidden:
+            del sys.modules[module]
+
+
+# The library can also record sound, which looks for a sound driver with the help of a compiler and
+# a linker; it goes on without. Nothing that reads health data should start programs unasked.
+with _absent("sounddevice"):
+    import mediapipe as mp
+    from mediapipe.tasks.python import BaseOptions, vision
 
 
 @dataclass(frozen=True, slots=True, eq=False)

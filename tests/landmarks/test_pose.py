@@ -54,6 +54,28 @@ def test_nobody_is_found_in_an_empty_picture(bundle):
         assert model.people(np.full((640, 360, 3), 128, dtype=np.uint8)) == []
 
 
+_STARTED = """
+import sys
+started = []
+def note(event, args):
+    if event in {"subprocess.Popen", "os.system", "os.exec", "os.posix_spawn", "os.fork", "os.forkpty"}:
+        started.append((event, args))
+sys.addaudithook(note)
+import formcheck.landmarks.pose
+assert "mediapipe" in sys.modules
+assert "sounddevice" not in sys.modules
+print(started)
+"""
+
+
+@pytest.mark.slow
+def test_loading_the_pose_library_starts_no_program():
+    done = subprocess.run(
+        [sys.executable, "-c", _STARTED], capture_output=True, text=True, check=False
+    )
+    assert (done.stdout.strip(), done.stderr) == ("[]", "")
+
+
 def test_native_notes_stay_off_the_screen(bundle, pictures, capfd):
     with PoseModel(bundle, "track") as model:
         model.people(pictures[0], 0.0)
