@@ -40,8 +40,8 @@ def check_no_metrics() -> str:
             raise ModelError(f"The pose library {library} can send usage metrics. {_PIN}")
     if not libraries:
         raise ModelError(f"No pose library is installed. {_PIN}")
-    if shutil.which("strace") is None:
-        return "the pose library holds no upload address (no strace here to watch it run)"
+    if not can_watch():
+        return "the pose library holds no upload address (a trial run cannot be watched here)"
     calls = connections([sys.executable, "-c", _RUN])
     if calls:
         raise ModelError(f"The pose library opened a connection: {calls[0]}. {_PIN}")
@@ -55,6 +55,17 @@ def pose_libraries() -> list[Path]:
         return []
     folder = Path(package.submodule_search_locations[0])
     return sorted(p for p in folder.rglob("*") if p.suffix in (".so", ".dylib", ".dll", ".pyd"))
+
+
+def can_watch() -> bool:
+    """Whether strace is there and may watch: not where formcheck itself is being watched, nor in
+    some containers.
+    """
+    strace = shutil.which("strace")
+    if strace is None:
+        return False
+    watch = [strace, "-qq", "-o", os.devnull, sys.executable, "-S", "-c", ""]
+    return subprocess.run(watch, capture_output=True, check=False).returncode == 0  # noqa: S603
 
 
 def connections(command: list[str]) -> list[str]:
