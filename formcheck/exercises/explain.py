@@ -14,6 +14,13 @@ from pydantic_core import ErrorDetails
 Node = Mapping[str, Any]
 Location = tuple[int | str, ...]
 
+LEAST_ALIKE, ALIKE = 0.6, 0.7
+"""Similarity (difflib's ratio) from which a word may be meant, with the same first letter and with
+any: "lwo" has 0.67 with "low", but so has "video" with "side". Mechanical.
+"""
+LEAST_SHARED = 3
+"""Letters of a word that stands within another, from which it may be meant. Mechanical."""
+
 
 def problems_of(error: ValidationError, model: type[BaseModel], raw: object) -> list[str]:
     """One line for each problem that ``error`` found in ``raw``, tables as read from the file."""
@@ -49,10 +56,13 @@ def nearest(word: str, choices: Sequence[str]) -> str | None:
     """The choice most like ``word``, or None when nothing is close."""
     plain = word.strip().lower().replace("_", "-").replace(" ", "-")
     by_plain = {choice.lower().replace("_", "-"): choice for choice in choices}
-    close = difflib.get_close_matches(plain, by_plain, n=1, cutoff=0.6)
+    same_start = [word for word in by_plain if word[:1] == plain[:1]]
+    close = difflib.get_close_matches(plain, by_plain, n=1, cutoff=ALIKE)
+    close = close or difflib.get_close_matches(plain, same_start, n=1, cutoff=LEAST_ALIKE)
     if close:
         return by_plain[close[0]]
-    return next((c for p, c in by_plain.items() if plain and (plain in p or p in plain)), None)
+    within = (c for p, c in by_plain.items() if plain in p or p in plain)
+    return next((c for c in within if min(len(plain), len(c)) >= LEAST_SHARED), None)
 
 
 def shown(value: object) -> str:
@@ -147,7 +157,7 @@ def _unknown_key(schema: Node, loc: Location) -> str:
 
 def _nearest_key(schema: Node, loc: Location) -> str | None:
     known = list(node_at(schema, loc[:-1]).get("properties", {}))
-    close = difflib.get_close_matches(str(loc[-1]), known, n=1, cutoff=0.6)
+    close = difflib.get_close_matches(str(loc[-1]), known, n=1, cutoff=LEAST_ALIKE)
     return close[0] if close else None
 
 

@@ -1,71 +1,53 @@
 """Reading a TOML file that a person wrote: every way it can be unreadable gets one clear line."""
 
+import re
 import tomllib
 from collections.abc import Mapping
-from typing import Any, Protocol
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any
 
-from formcheck.errors import ExerciseError
+from formcheck.errors import ExerciseError, UsageError
+from formcheck.text_file import read_text_file
 
 MAX_BYTES = 256 * 1024
 """Far above any file written by hand; anything larger is some other file."""
 
 
-class Readable(Protocol):
-    """What is needed of a path: a real one, or one inside the installed package."""
-
-    def read_bytes(self) -> bytes:
-        """All bytes of the file."""
-        ...
+_DEEP_KEY = re.compile(r"""(?<![\w"'-])(?:[\w"'-]++[ \t]*+\.[ \t]*+){16}[\w"'-]++[ \t]*+[=\]]""")
+"""A key of more parts than any file has; with ten thousand, the parser would take seconds."""
 
 
-def read_toml(file: Readable, label: str) -> Mapping[str, Any]:
+def read_toml(file: Path | Traversable, label: str) -> Mapping[str, Any]:
     """The tables of ``file``; ``label`` names it in messages.
 
     Raises ExerciseError if it cannot be read, is not UTF-8 text, is too large or is not TOML.
     """
-    return _parse(_decode(_read(file, label), label), label)
-
-
-def _read(file: Readable, label: str) -> bytes:
     try:
-        data = file.read_bytes()
-    except FileNotFoundError:
-        raise ExerciseError(f"{label}: there is no such file; check the path") from None
-    except IsADirectoryError:
-        raise ExerciseError(f"{label}: this is a folder; name a .toml file in it") from None
-    except PermissionError:
-        raise ExerciseError(f"{label}: may not be read; check its permissions") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise ExerciseError(f"{label}: cannot be read ({reason})") from None
-    if len(data) > MAX_BYTES:
-        raise ExerciseError(
-            f"{label}: is {len(data) / 1024:.0f} kB; a file of this kind has at most "
-            f"{MAX_BYTES // 1024} kB, so this is probably another file"
-        )
-    return data
-
-
-def _decode(data: bytes, label: str) -> str:
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = "\0"
-    if "\0" in text:
-        raise ExerciseError(f"{label}: is not UTF-8 text; save it as plain text in UTF-8")
+        text = read_text_file(file, label, MAX_BYTES)
+    except UsageError as error:
+        raise ExerciseError(str(error)) from None
     if not text.strip():
         raise ExerciseError(f"{label}: is empty")
-    return text
+    try:
+        return parse_toml(text)
+    except ValueError as error:
+        raise ExerciseError(f"{label}: not valid TOML: {error}") from None
 
 
-def _parse(text: str, label: str) -> Mapping[str, Any]:
+def parse_toml(text: str) -> Mapping[str, Any]:
+    """The tables of a text. Raises ValueError that says in plain words what is wrong with it."""
+    if deep := _DEEP_KEY.search(text):
+        line = text.count("\n", 0, deep.start()) + 1
+        raise ValueError(f"a key with too many parts (at line {line})")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise ExerciseError(f"{label}: not valid TOML: {_in_plain_words(str(error))}") from None
-    except (ValueError, RecursionError) as error:
-        reason = "nested too deeply" if isinstance(error, RecursionError) else "a number too long"
-        raise ExerciseError(f"{label}: not valid TOML: {reason}") from None
+        raise ValueError(_in_plain_words(str(error))) from None
+    except RecursionError:
+        raise ValueError("nested too deeply") from None
+    except ValueError:
+        raise ValueError("a number too long") from None
 
 
 def _in_plain_words(message: str) -> str:

@@ -1,6 +1,7 @@
 """A manifest says for each clip what it shows, or is refused with everything wrong in it."""
 
 import json
+import os
 from datetime import date
 
 import pytest
@@ -8,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from formcheck.batch.sources.manifest import read_manifest
+from formcheck.batch.sources.manifest_file import MOST_TOLD
 from formcheck.errors import UsageError
 from formcheck.exercises.library import load_exercise
 
@@ -187,15 +189,51 @@ def test_a_client_other_than_the_programmes_is_refused(problems, uploads):
         ("v.json", '{"a": [], "b": []}', "one list of tables"),
         ("v.json", "[" * 100_000, "cannot be read as JSON"),
         ("v.json", '[{"clip": 7}]', "should be text"),
+        ("v.toml", "a." * 30_000 + "a = 1", "a key with too many parts"),
+        ("v.csv", f"clip\n{'a' * 300}.mp4\n", "row 2, column clip"),
+        ("v.csv", f"clip\nx/{'a' * 300}/b.mp4\n", "row 2, column clip"),
     ],
 )
 def test_a_file_that_is_no_manifest_is_refused_in_words(problems, name, content, words):
     assert words in "\n".join(problems(content, name))
 
 
+def test_a_note_in_the_wrong_column_is_quoted_in_part(problems):
+    (line,) = problems(f"clip,side\na.mp4,{'left ' * 1000}\n", exercise="side-raise")
+    assert line.startswith('visits.csv: row 2, column side: "left left')
+    assert len(line) < 300
+
+
+def test_of_thousands_of_missing_clips_the_first_are_told_and_the_rest_counted(problems):
+    lines = problems("clip\n" + "".join(f"lost-{n}.mp4\n" for n in range(5000)))
+    assert len(lines) == MOST_TOLD + 1
+    assert 'row 2, column clip: "lost-0.mp4" there is no such file' in lines[0]
+    assert lines[-1] == "visits.csv: and 4980 more; put these right first"
+
+
+def test_a_column_that_is_like_none_is_offered_none(problems):
+    assert "use clip, client" in problems("clip,video\na.mp4,x\n", exercise="side-raise")[0]
+
+
+@pytest.mark.parametrize(
+    ("meant", "hint"),
+    [("A.mp4", 'did you mean "a.mp4"?'), ("nope.mp4", "check its name"), ("a.mov", '"a.mp4"?')],
+)
+def test_only_a_file_with_a_name_much_like_it_is_offered(problems, uploads, meant, hint):
+    (uploads / "o").mkdir()
+    (uploads / "o.mp4").touch()
+    assert hint in problems(f"clip\n{meant}\n", exercise="side-raise")[0]
+
+
+def test_a_manifest_that_is_a_pipe_is_not_waited_for(uploads):
+    os.mkfifo(uploads / "v.csv")
+    with pytest.raises(UsageError, match="not an ordinary file"):
+        read_manifest(uploads / "v.csv", exercise="side-raise", side=None)
+
+
 def test_a_file_in_another_encoding_is_refused(uploads):
     (uploads / "v.csv").write_bytes("clip,client\na.mp4,Jürgen\n".encode("latin-1"))
-    with pytest.raises(UsageError, match="CSV UTF-8"):
+    with pytest.raises(UsageError, match="is not UTF-8 text; save it"):
         read_manifest(uploads / "v.csv", exercise="side-raise", side=None)
 
 

@@ -153,7 +153,7 @@ def test_two_clips_of_one_name_are_refused_before_any_work(run, tmp_path):
     [
         ("--locale", "xx", "en-ZA"),
         ("--date", "31.3.2026", "2026-03-31"),
-        ("--note", "nowhere.txt", "cannot be read"),
+        ("--note", "nowhere.txt", "there is no such file"),
         ("--speed=0.5", "--keep-sound", "--video"),
     ],
 )

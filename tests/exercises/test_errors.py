@@ -1,5 +1,6 @@
 """Everything that can be wrong with an exercise file is found and explained in one line each."""
 
+import os
 import re
 
 import pytest
@@ -140,9 +141,10 @@ def test_a_file_that_stops_in_the_middle_is_one_line(write, good):
         (b" \n\n", "is empty"),
         (b"\x00\x01\x02\xff", "is not UTF-8 text"),
         ("name = 'x'".encode("utf-16"), "is not UTF-8 text"),
-        (b"# " + b"x" * 300_000, "is 293 kB; a file of this kind has at most 256 kB"),
+        (b"# " + b"x" * 300_000, "is larger than 256 kB"),
         (b"a = " + b"[" * 5000, "nested too deeply"),
         (b"a = " + b"1" * 9000, "a number too long"),
+        (b"\n" + b"a." * 30_000 + b"a = 1", "a key with too many parts (at line 2)"),
         (b"low = 1,5", "not valid TOML"),
     ],
 )
@@ -165,13 +167,25 @@ def test_a_missing_file_and_a_folder_say_so(tmp_path):
     assert "this is a folder" in lines_of(folder)[0]
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes here")
+def test_a_pipe_and_an_endless_device_are_not_waited_for(tmp_path, good):
+    pipe, endless = tmp_path / "pipe.toml", tmp_path / "endless.toml"
+    os.mkfifo(pipe)
+    endless.symlink_to("/dev/zero")
+    assert "not an ordinary file" in lines_of(pipe)[0]
+    assert "not an ordinary file" in lines_of(endless)[0]
+    like = tmp_path / "like.toml"
+    like.write_text('like = "pipe.toml"\n' + good)
+    assert "not an ordinary file" in "".join(lines_of(like))
+
+
 def test_a_file_that_may_not_be_read_says_so(write, monkeypatch):
     path = write()
 
-    def refuse(_):
+    def refuse(_, **options):
         raise PermissionError
 
-    monkeypatch.setattr(type(path), "read_bytes", refuse)
+    monkeypatch.setattr(type(path), "stat", refuse)
     assert "may not be read" in lines_of(path)[0]
 
 

@@ -24,6 +24,8 @@ T = TypeVar("T")
 SIDES: tuple[SideChoice, ...] = ("left", "right", "both")
 MAX_CLIENT = 80
 """Letters of a client's alias, so that it fits the head of a page. Mechanical."""
+LONGEST_SHOWN = 120
+"""Characters of a cell that a message quotes. Mechanical."""
 
 
 def read_manifest(path: Path, *, exercise: str | None, side: SideChoice | None) -> list[Job]:
@@ -90,19 +92,11 @@ class _Reader:
         problem = ""
         if path is None:
             problem = "leads out of the manifest's folder; move the file there"
-        elif not path.is_file():
-            problem = "there is no such file" + self._hint(path)
+        elif not _is_file(path):
+            problem = "there is no such file" + ("" if self.problems.enough else _hint(path))
         if problem:
-            self.problems.add(row.number, column, f'"{text}" {problem}')
+            self.problems.add(row.number, column, f"{_quoted(text)} {problem}")
         return None if problem else path
-
-    def _hint(self, path: Path) -> str:
-        try:
-            names = os.listdir(path.parent)
-        except (OSError, ValueError):
-            return "; paths start from the manifest's folder"
-        close = nearest(path.name, names)
-        return f'; did you mean "{close}"?' if close else "; check its name"
 
     def _side(self, row: Row) -> SideChoice | None:
         text = row.cells.get("side", self.side)
@@ -110,7 +104,7 @@ class _Reader:
             if text is not None and text.casefold() == side:
                 return side
         if text is not None:
-            self.problems.add(row.number, "side", f'"{text}" is not left, right or both')
+            self.problems.add(row.number, "side", f"{_quoted(text)} is not left, right or both")
         return None
 
     def _date(self, row: Row) -> date | None:
@@ -118,7 +112,7 @@ class _Reader:
         try:
             return date.fromisoformat(text) if text else None
         except ValueError:
-            problem = f'"{text}" is not a date; write it as 2026-03-31'
+            problem = f"{_quoted(text)} is not a date; write it as 2026-03-31"
             self.problems.add(row.number, "date", problem)
             return None
 
@@ -149,19 +143,19 @@ class _Reader:
         if programme is None:
             return []
         if client not in ("", programme.client):
-            text = f'"{client}" is not the client of this programme, "{programme.client}"'
+            text = f'{_quoted(client)} is not the client of this programme, "{programme.client}"'
             self.problems.add(row.number, "client", text)
         name = row.cells.get("exercise", self.exercise)
         fitting = [p for p in programme.prescriptions if name in (None, p.exercise.name)]
         if not fitting:
             known = ", ".join(dict.fromkeys(p.exercise.name for p in programme.prescriptions))
-            text = f'"{name}" is not in this programme, which has {known}'
+            text = f"{_quoted(name)} is not in this programme, which has {known}"
             self.problems.add(row.number, "exercise", text)
             return []
         chosen = [p for p in fitting if side in (None, p.side_to_check)]
         if not chosen:
             which = ", ".join(f"{p.exercise.name} {p.side}" for p in fitting)
-            text = f'"{side}" is not what the programme has: {which}'
+            text = f"{_quoted(side)} is not what the programme has: {which}"
             self.problems.add(row.number, "side", text)
         return chosen
 
@@ -179,6 +173,30 @@ class _Reader:
         for line in loaded.splitlines():
             self.problems.add(row.number, column, line)
         return None
+
+
+def _quoted(cell: str | None) -> str:
+    """A cell as it stands in a message: a note pasted into the wrong column is cut short."""
+    text = cell or ""
+    return f'"{text}"' if len(text) <= LONGEST_SHOWN else f'"{text[:LONGEST_SHOWN]}..."'
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # a name longer than the disk allows
+        return False
+
+
+def _hint(path: Path) -> str:
+    """What a file that is not there may have been meant to be."""
+    try:
+        files = [Path(entry.name) for entry in os.scandir(path.parent) if entry.is_file()]
+    except (OSError, ValueError):
+        return "; paths start from the manifest's folder"
+    by_stem = {file.stem: file.name for file in files}  # endings are alike whatever the name
+    close = nearest(path.stem, list(by_stem))
+    return f'; did you mean "{by_stem[close]}"?' if close else "; check its name"
 
 
 def _loaded(load: Callable[[P], T], place: P) -> T | str:

@@ -3,7 +3,6 @@
 import csv
 import io
 import json
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -12,12 +11,16 @@ from typing import Any
 
 from formcheck.errors import UsageError
 from formcheck.exercises.explain import nearest
+from formcheck.exercises.toml_file import parse_toml
 from formcheck.text import strip_control
+from formcheck.text_file import read_text_file
 
 COLUMNS = ("clip", "client", "exercise", "side", "date", "programme")
 SUFFIXES = (".csv", ".toml", ".json")
-MAX_BYTES = 64 * 2**20
-"""A larger file is no manifest. A proposal."""
+MAX_BYTES = 8 * 2**20
+"""Room for tens of thousands of clips; anything larger is some other file. A proposal."""
+MOST_TOLD = 20
+"""Problems that are told one by one; of more, the number. Mechanical."""
 
 _OTHER_NAMES = {"alias": "client", "client alias": "client"}
 
@@ -42,14 +45,23 @@ class Problems:
 
     def add(self, row: int, column: str, text: str) -> None:
         """Note one problem; ``column`` is empty if it is the row as a whole."""
-        place = f"row {row}" + (f", column {column}" if column else "")
+        place = f"row {row}" + (f", column {column:.40}" if column else "")
         self.found.append((row, strip_control(f"{self.name}: {place}: {text}")))
 
     def stop_if_any(self) -> None:
-        """Raise UsageError with all of them, one line each, in order of the rows."""
-        if self.found:
-            in_order = sorted(self.found, key=lambda problem: problem[0])
-            raise UsageError("\n".join(line for _, line in in_order))
+        """Raise UsageError with them, one line each, in order of the rows; of many, the first."""
+        if not self.found:
+            return
+        in_order = sorted(self.found, key=lambda problem: problem[0])
+        lines = [line for _, line in in_order[:MOST_TOLD]]
+        if more := len(in_order) - len(lines):
+            lines.append(f"{self.name}: and {more} more; put these right first")
+        raise UsageError("\n".join(lines))
+
+    @property
+    def enough(self) -> bool:
+        """Whether more were found than are told, so that no help with another will be read."""
+        return len(self.found) >= MOST_TOLD
 
 
 def read_rows(path: Path, problems: Problems) -> list[Row]:
@@ -57,31 +69,21 @@ def read_rows(path: Path, problems: Problems) -> list[Row]:
 
     Raises UsageError if the file cannot be read as what its suffix says.
     """
-    text = _text(path)
+    text = read_text_file(path, path.name, MAX_BYTES)
     try:
         if path.suffix.lower() == ".csv":
             rows = _csv_rows(text, problems)
         else:
-            read: Any = tomllib.loads if path.suffix.lower() == ".toml" else json.loads
+            read: Any = parse_toml if path.suffix.lower() == ".toml" else json.loads
             rows = _table_rows(read(text), problems)
     except (csv.Error, ValueError, RecursionError) as error:
+        reason = "nested too deeply" if isinstance(error, RecursionError) else error
         raise UsageError(
-            f"{path.name}: cannot be read as {path.suffix[1:].upper()}: {error}"
+            f"{path.name}: cannot be read as {path.suffix[1:].upper()}: {reason}"
         ) from None
     if not rows and not problems.found:
         raise UsageError(f"{path.name}: lists no clips; give at least one row with a clip")
     return rows
-
-
-def _text(path: Path) -> str:
-    try:
-        if path.stat().st_size > MAX_BYTES:
-            raise UsageError(f"{path.name}: is too large for a manifest; is it another file?")
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise UsageError(f"{path.name}: is not UTF-8 text; save it as CSV UTF-8") from None
-    except OSError as error:
-        raise UsageError(f"{path.name}: cannot be read ({error.strerror})") from None
 
 
 def _csv_rows(text: str, problems: Problems) -> list[Row]:

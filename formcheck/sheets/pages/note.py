@@ -4,6 +4,7 @@ from pathlib import Path
 
 from formcheck.errors import UsageError
 from formcheck.text import strip_bidi
+from formcheck.text_file import read_text_file
 
 LONGEST_NOTE = 10_000
 """Characters: some pages of text. A proposal."""
@@ -14,14 +15,7 @@ def read_note(path: Path) -> tuple[str, ...]:
 
     Raises UsageError if the file cannot be read, is not text in UTF-8 or longer than LONGEST_NOTE.
     """
-    try:
-        with path.open(encoding="utf-8-sig") as file:
-            text = file.read(LONGEST_NOTE + 1)
-    except UnicodeDecodeError as error:
-        raise UsageError(f"--note: {path} is not plain text in UTF-8; save it as that.") from error
-    except OSError as error:
-        why = error.strerror or str(error)
-        raise UsageError(f"--note: {path} cannot be read: {why}. Check its name.") from error
+    text = read_text_file(path, f"--note: {path}", 4 * LONGEST_NOTE)  # in UTF-8
     if len(text) > LONGEST_NOTE:
         raise UsageError(f"--note: {path} is longer than {LONGEST_NOTE} characters; shorten it.")
     return tuple(strip_bidi(line) for line in text.strip().splitlines())

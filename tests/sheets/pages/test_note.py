@@ -34,5 +34,5 @@ def test_what_is_no_note_is_one_clear_line(note, content, why):
 
 
 def test_a_note_that_is_not_there_is_one_clear_line(tmp_path):
-    with pytest.raises(UsageError, match="cannot be read"):
+    with pytest.raises(UsageError, match="there is no such file"):
         read_note(tmp_path / "none.txt")
