@@ -129,7 +129,7 @@ def print_programme(
         dose = prescription.exercise.dose
         each = str(dose.count)
         each += words("terminal.each_way") if dose.per_direction else ""
-        each += words("terminal.held", held=words.duration(dose.hold_s)) if dose.hold_s else ""
+        each += words("terminal.held", held=words.exact(dose.hold_s, "s")) if dose.hold_s else ""
         filmed = words("terminal.filmed", count=len(mine)) if mine else words("terminal.not_filmed")
         line = words.count(
             "terminal.sets",

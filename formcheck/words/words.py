@@ -23,6 +23,8 @@ from formcheck.errors import UsageError
 from formcheck.text import capitalise_first
 
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 1, "s": 1}
+MOST_PLACES = 4
+"""Places of a number that somebody set; more are what is left of a calculation. Mechanical."""
 _DATA = "data"
 FALLBACK = "en"
 _WORLD = Locale("en", "001")
@@ -109,16 +111,22 @@ class Words:
         spread = max(uncertainty or 0.0, 10.0**-places)  # never "± 0"
         return f"{self.number(value, places)} ± {self.number(spread, places)}{self.unit(unit)}"
 
+    def exact(self, value: float, unit: str) -> str:
+        """A number that somebody set, with every place of it: what is judged is what is read."""
+        decimals = f"{value:.{MOST_PLACES}f}".rstrip("0").partition(".")[2]
+        return self.number(value, len(decimals)) + self.unit(unit)
+
     def limits(self, low: float | None, high: float | None, unit: str) -> str:
-        """``80 to 100°``, ``at most 2,0 cm``."""
-        if low is None and high is None:
-            return self("limits.none")
+        """``80 to 100°``, ``at most 2,5 cm``."""
         if low is None:
-            return self("limits.at_most", high=self.quantity(high, unit))
+            return (
+                self("limits.none")
+                if high is None
+                else self("limits.at_most", high=self.exact(high, unit))
+            )
         if high is None:
-            return self("limits.at_least", low=self.quantity(low, unit))
-        low_text = self.number(low, _PLACES.get(unit, 2))
-        return self("limits.between", low=low_text, high=self.quantity(high, unit))
+            return self("limits.at_least", low=self.exact(low, unit))
+        return self("limits.between", low=self.exact(low, ""), high=self.exact(high, unit))
 
     def moment(self, time_s: float | None, places: int = 0) -> str:
         """A place in the clip as minutes and seconds, rounded: ``0:12``, ``1:04.5``."""
@@ -129,10 +137,6 @@ class Words:
         width = 2 if places == 0 else 3 + places
         seconds = f"{rest / 10**places:0{width}.{places}f}"
         return f"{minutes}:{seconds}".replace(".", self.formats.decimal)
-
-    def duration(self, time_s: float) -> str:
-        """A prescribed time: whole seconds without a decimal, ``5 s``, ``2.5 s``."""
-        return self.number(time_s, 0 if float(time_s).is_integer() else 1) + self.unit("s")
 
     def share(self, value: float) -> str:
         """A share of one as a percentage."""

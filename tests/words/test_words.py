@@ -15,8 +15,20 @@ def test_a_measured_value_never_stands_without_its_uncertainty(words):
 
 def test_limits_read_as_people_say_them(words):
     assert words.limits(80.0, 100.0, "deg") == "80 to 100°"
-    assert words.limits(None, 2.0, "cm") == "at most 2.0 cm"
-    assert words.limits(3.0, None, "s") == "at least 3.0 s"
+    assert words.limits(None, 2.0, "cm") == "at most 2 cm"
+    assert words.limits(3.0, None, "s") == "at least 3 s"
+
+
+@pytest.mark.parametrize("limit", [0.5, 1.5, 2.5, 7.5, 12.4, 90.0, 0.25])
+@pytest.mark.parametrize("unit", ["deg", "deg/s", "cm", "s", ""])
+def test_a_limit_is_written_as_it_is_judged(words, limit, unit):
+    assert words.limits(None, limit, unit) == f"at most {limit:g}{words.unit(unit)}"
+    assert words.limits(-limit, limit, unit).startswith(f"\N{MINUS SIGN}{limit:g} to {limit:g}")
+    assert words_for("de").limits(limit, None, "deg").endswith(f"{limit:g}°".replace(".", ","))
+
+
+def test_what_a_calculation_leaves_of_a_limit_is_not_written(words):
+    assert words.limits(None, 0.1 + 0.2, "cm") == "at most 0.3 cm"
 
 
 @pytest.mark.parametrize(

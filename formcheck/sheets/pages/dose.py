@@ -15,7 +15,7 @@ def asked_for(exercise: Exercise, words: Words) -> str:
     if dose.per_direction:
         line += words("client.per_direction")
     if dose.hold_s is not None:
-        line += words("client.each_held", time=words.duration(dose.hold_s))
+        line += words("client.each_held", time=words.exact(dose.hold_s, "s"))
     if dose.sets > 1:
         line += words("client.in_sets", sets=dose.sets)
     return line

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.programme import load_programme
 from formcheck.sheets.pages.prescribed import prescribed_for_client, prescribed_for_coach
@@ -29,6 +31,21 @@ def test_both_ends_of_one_measure_are_told_together(tmp_path, result, words):
     )
     assert line.count("Arm height, highest") == 1
     assert f"{height.low - 20:g} to 90°" in line
+
+
+@pytest.mark.parametrize("border", [0.5, 1.5, 2.5, 7.5, 12.4, 90])
+def test_a_border_stands_on_both_pages_as_it_is_judged(tmp_path, result, words, border):
+    path = tmp_path / "heron.toml"
+    plan = PLAN.replace("never_above = 90", f"never_above = {border}")
+    path.write_text(plan.replace("shoulder_elevation", "trunk_lean_side"), "utf-8")
+    (prescription,) = load_programme(path).prescriptions
+    prescribed = replace(result, prescription=prescription)
+    (check,) = (c for c in prescription.exercise.checks if c.id.startswith("never-above"))
+    assert check.high == border
+    told = f"at most {border:g}°"
+    assert told in prescribed_for_client(prescribed, prescription.exercise, words)
+    rows = prescribed_for_coach(prescribed, prescription.exercise, words)
+    assert any(told in text for _, text in rows)
 
 
 def test_a_change_of_one_part_is_told_of_that_part_alone(tmp_path, result, words):

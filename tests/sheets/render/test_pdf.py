@@ -60,7 +60,7 @@ def test_many_repetitions_still_fit_on_the_clients_one_page(result, exercise, ta
 @pytest.mark.slow
 def test_the_coach_gets_every_check_with_its_uncertainty_and_a_place_to_sign(sheet, words):
     text = text_of(coach_pdf(sheet, words, "a4"))
-    for piece in ("3.4 ± 0.5 cm", "91 ± 4°", "at most 2.0 cm", "Coach's note", "Name and date",
+    for piece in ("3.4 ± 0.5 cm", "91 ± 4°", "at most 2 cm", "Coach's note", "Name and date",
                   "Repetition 6", "0:10.0"):  # fmt: skip
         assert plain(piece) in text
 
