@@ -171,7 +171,7 @@ def _is_result(path: Path) -> bool:
 def _keep_foreign(earlier: Path, fresh: Path) -> None:
     """Copy what somebody else put beside an earlier result, such as notes."""
     for entry in earlier.iterdir():
-        if entry.name in OUTPUT_NAMES:
+        if entry.name in OUTPUT_NAMES or (fresh / entry.name).exists():
             continue
         if entry.is_dir() and not entry.is_symlink():
             shutil.copytree(entry, fresh / entry.name, symlinks=True)

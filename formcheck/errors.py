@@ -5,7 +5,7 @@ FormcheckError
 │   ├── ExerciseError        an exercise file or name is wrong
 │   ├── UnrecognisedError    which exercise a clip shows was not said and cannot be told
 │   ├── ModelError           a pose model bundle is missing or damaged
-│   └── OutputError          the output folder cannot be written
+│   └── OutputError          the output file or folder cannot be written
 ├── ClipError             3  a clip could not be read
 └── UnusableClipError     4  a clip was read but cannot be judged
 
@@ -50,7 +50,7 @@ class ModelError(UsageError):
 
 
 class OutputError(UsageError):
-    """The output folder cannot be written."""
+    """The output file or folder cannot be written."""
 
 
 class ClipError(FormcheckError):

@@ -55,7 +55,7 @@ def batch(
         list[str],
         typer.Argument(
             help="A folder, a pattern with *, a manifest (.csv, .toml, .json), or clips.",
-            metavar="SOURCE...",
+            metavar="SOURCE",
         ),
     ],
     out: Annotated[Path, typer.Option(help="Folder for the results, one folder per clip.")],

@@ -29,7 +29,7 @@ class _Job:
 
 @grouped
 def check(
-    clips: Annotated[list[Path], typer.Argument(help="Recorded clips.", metavar="CLIP...")],
+    clips: Annotated[list[Path], typer.Argument(help="Recorded clips.", metavar="CLIP")],
     out: Annotated[Path, typer.Option(help="Folder for the results, one folder per clip.")],
     exercise: Annotated[
         str | None,

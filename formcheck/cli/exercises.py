@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from formcheck.exercises.schema import Check
+    from formcheck.exercises.schema import Exercise, Part
     from formcheck.filming.advice import ViewAdvice
+
+_FROM_NOWHERE = "cannot be decided from any view"
 
 app = typer.Typer(
     help="List, show and validate exercises.\n\nExample: formcheck exercises show scaption-raise",
@@ -52,9 +54,9 @@ def show(
     held = f", held {dose.hold_s:g} s" if dose.hold_s else ""
     typer.echo(f"Dose: {dose.sets} x {dose.count}{each}{held} [{dose.source}]")
     typer.echo(f"Film from: {', '.join(exercise.filming.best)}. {exercise.filming.advice}\n")
-    _show_checks("Checks:", exercise.checks, views)
+    _show_checks("Checks:", exercise, views)
     for part in exercise.parts:
-        _show_checks(f"Part {part.name}: {part.title} ({part.movement})", part.checks, views)
+        _show_checks(f"Part {part.name}: {part.title} ({part.movement})", part, views)
     typer.echo("\nThe camera cannot judge; look yourself:")
     for point in exercise.look_yourself:
         typer.echo(f"  - {point}")
@@ -63,22 +65,24 @@ def show(
         typer.echo(f"  - {caution}")
 
 
-def _show_checks(heading: str, checks: "Sequence[Check]", views: "Sequence[ViewAdvice]") -> None:
+def _show_checks(heading: str, group: "Exercise | Part", views: "Sequence[ViewAdvice]") -> None:
     from formcheck.catalogue.measures import MEASURES
 
-    if not checks:
+    if not group.checks:
         return
     typer.echo(heading)
-    for check in checks:
+    for check in group.checks:
         low = "" if check.low is None else f"{check.low:g}"
         high = "" if check.high is None else f"{check.high:g}"
         when = "" if check.statistic == "value" else f" ({check.statistic}, {check.phase})"
         typer.echo(
             f"  {check.id}: {check.measure}{when} {low}..{high} ±{check.tolerance:g} "
-            f"{MEASURES[check.measure].unit} [{check.importance}; {check.source}]"
+            f"{MEASURES[check.measure].unit_beside(MEASURES[group.primary.measure])} "
+            f"[{check.importance}; {check.source}]"
         )
         deciding = [one.view for one in views if check in one.decided]
-        typer.echo(f"    a camera can decide it from: {', '.join(deciding) or 'nowhere'}")
+        told = f"can be decided from: {', '.join(deciding)}" if deciding else _FROM_NOWHERE
+        typer.echo(f"    {told}")
 
 
 @app.command("validate", short_help="Say whether an exercise or a programme is valid.")

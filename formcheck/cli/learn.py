@@ -31,7 +31,7 @@ def learn(
 ) -> None:
     """Learn an exercise from a demonstration and write its file and a page to look through.
 
-    Writes OUT and, beside it, NAME.html with what was learned. Film two or more repetitions done
+    Writes OUT and, beside it, NAME.html with what was learned. Film three or more repetitions done
     right, from where clients will film, with two quiet seconds at the start.
 
     Example: formcheck learn right.mp4 --name high-reach --wrong mistake.mp4 --out high-reach.toml

@@ -78,7 +78,7 @@ def _section(schema: Node, loc: Location, heading: str) -> Iterator[str]:
 def _must_be(node: Node) -> str:
     choices = tuple(node.get("enum", ()))
     if choices == OVER_TIME:
-        return "a measure that changes all the time"
+        return "a measure over time"
     return "a measure" if choices == tuple(MEASURES) else _cell(expected(node))
 
 

@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
+from formcheck.sheets.pages.dose import ROUND
 from formcheck.sheets.pages.marks import Mark, deciding_finding, mark_of, rep_mark
 from formcheck.sheets.pages.moments import cue_key, rep_key
 from formcheck.text import capitalise_first
 from formcheck.words.labels import check_label, measure_label
 from formcheck.words.words import Words
-
-ROUND = "round"
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from importlib import resources
 
 import numpy as np
 import pytest
+from jinja2 import nodes
 
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
@@ -15,7 +16,13 @@ from formcheck.checks.result import CountedDose, RepCount
 from formcheck.sheets.pages.client import client_page
 from formcheck.sheets.pages.coach import coach_page
 from formcheck.sheets.pages.sheet import gather_sheet, heading_of, unusable_page
-from formcheck.sheets.render.html import ClipLink, client_html, coach_html, unusable_html
+from formcheck.sheets.render.html import (
+    ClipLink,
+    client_html,
+    coach_html,
+    environment,
+    unusable_html,
+)
 from formcheck.text import strip_bidi
 
 CLIP = ClipLink(180, 320, 24.0, src="annotated.mp4")
@@ -354,3 +361,24 @@ def test_a_page_comes_in_pieces_of_one_picture_at_most(sheet, words):
     pieces = list(coach_html(sheet, words))
     assert sum(piece.count("data:image") for piece in pieces) == len(sheet.stills)
     assert max(piece.count("data:image") for piece in pieces) == 1
+
+
+def test_every_filter_of_a_template_is_known():
+    """One in a branch that is seldom taken would only be missed when somebody's sheet needs it."""
+    made = environment()
+    for name in made.list_templates(extensions=["jinja"]):
+        source, _, _ = made.loader.get_source(made, name)
+        used = {found.name for found in made.parse(source).find_all(nodes.Filter)}
+        assert used <= set(made.filters), name
+
+
+def test_left_and_right_stand_side_by_side_where_both_arms_worked(sheet, result, exercise, words):
+    first, second, *rest = result.reps
+    reps = (
+        replace(first, rep=replace(first.rep, side="left")),
+        replace(second, rep=replace(second.rep, side="right")),
+        *rest,
+    )
+    coach = coach_page(replace(result, reps=reps), exercise, words)
+    page = Page("".join(coach_html(replace(sheet, coach=coach), words)))
+    assert {"Left side", "Right side"} <= set(page.text)
