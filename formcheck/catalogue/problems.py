@@ -1,7 +1,7 @@
 """Things a reader of the sheet must know about the recording itself."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 from formcheck.catalogue.codes import Message, Params, ProblemCode
@@ -30,5 +30,18 @@ class RecordingProblem:
 
 
 def restored(stored: Mapping[str, Any]) -> RecordingProblem:
-    """A problem that was kept as plain JSON (``dataclasses.asdict``)."""
-    return RecordingProblem(**{**stored, "code": ProblemCode(stored["code"])})
+    """A problem that was kept as plain JSON (``dataclasses.asdict``).
+
+    Raises ValueError, TypeError or KeyError where it is none, perhaps one of another release.
+    """
+    problem = RecordingProblem(**{**stored, "code": ProblemCode(stored["code"])})
+    whole = (
+        set(stored) == {one.name for one in fields(RecordingProblem)}
+        and all(isinstance(at, int | float | None) for at in (problem.start_s, problem.end_s))
+        and isinstance(problem.fatal, bool)
+        and isinstance(problem.params, dict)
+        and isinstance(problem.form, str)
+    )
+    if not whole:
+        raise ValueError(f"{problem.code} has other parts")
+    return problem

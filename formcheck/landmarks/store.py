@@ -1,10 +1,10 @@
 """A landmark track in a file: numpy arrays and a JSON header, no pickle, whole or not there."""
 
 import json
-import zipfile
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
+from zipfile import BadZipFile
 
 import numpy as np
 
@@ -48,10 +48,8 @@ def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
         for name, (dtype, _) in _BYSTANDERS.items()
     }
     text = np.frombuffer(json.dumps(header).encode(), dtype=np.uint8)
-    with whole_file(path) as fresh:
-        fresh.touch(mode=0o600)  # personal data
-        with fresh.open("wb") as file:
-            np.savez(file, header=text, skipped=track.skipped.astype(np.int64), **arrays)
+    with whole_file(path) as fresh, fresh.open("wb") as file:
+        np.savez(file, header=text, skipped=track.skipped.astype(np.int64), **arrays)
 
 
 def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
@@ -75,6 +73,7 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
         _check_shapes(arrays, _ARRAYS)
         _check_skipped(skipped, len(arrays["time_s"]))
         _check_shapes(bystanders, _BYSTANDERS)
+        _check_values(arrays, header)
         track = LandmarkTrack(
             **arrays,
             width=header["width"],
@@ -86,8 +85,28 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
             bystanders=Bystanders(**bystanders),
         )
         return track, header["extra"]
-    except (KeyError, TypeError, ValueError, EOFError, zipfile.BadZipFile) as error:
+    except (KeyError, TypeError, ValueError, AttributeError, EOFError, BadZipFile) as error:
         raise ValueError(f"{path} is not a whole landmark file: {error}") from error
+
+
+def _check_values(arrays: dict[str, Any], header: dict[str, Any]) -> None:
+    """Refuse what no clip can have given."""
+    time_s, seen = arrays["time_s"], np.isfinite(arrays["image_px"])
+    if (
+        not len(time_s)
+        or not np.isfinite(time_s).all()
+        or (np.diff(time_s, prepend=-1e-9) <= 0).any()
+    ):
+        raise ValueError("times are not rising from 0")
+    if any(np.isinf(array).any() for array in arrays.values()):
+        raise ValueError("a landmark is infinitely far away")
+    if not seen.any() and not any(problem["fatal"] for problem in header["problems"]):
+        raise ValueError("nobody is in view and nothing says so")
+    sizes, names = (header["width"], header["height"]), (header["model"], header["model_sha256"])
+    if not all(type(size) is int and size > 0 for size in sizes):
+        raise ValueError("the picture has no size")
+    if not all(isinstance(name, str) for name in names):
+        raise ValueError("the model has no name")
 
 
 def _check_skipped(skipped: IntArray, count: int) -> None:

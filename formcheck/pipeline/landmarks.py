@@ -1,7 +1,8 @@
 """A clip's landmarks and measures, before anything is asked of them."""
 
-from collections.abc import Callable
-from dataclasses import asdict, dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass, fields
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
@@ -69,10 +70,9 @@ def track_clip(
     ) as reader:
         cache = LandmarkCache() if settings.use_cache else None
         key = cache_key(reader.info.sha256, bundle.sha256, settings.of_frames())
-        known = cache.get(key) if cache else None
+        known = _known(cache, key, reader.info) if cache else None
         if known is not None:
-            track, extra = known
-            return Tracked(reader.info, *_recording_from(extra), track)
+            return known
         # The pose library takes a second to load, which a clip seen before does not need.
         from formcheck.landmarks.track_clip import track_frames  # noqa: PLC0415
 
@@ -90,9 +90,33 @@ def track_clip(
         return Tracked(reader.info, reader.report, reader.problems, track)
 
 
-def _recording_from(extra: dict[str, Any]) -> tuple[DecodeReport, tuple[RecordingProblem, ...]]:
-    """What the clips room said of the recording when its landmarks were found."""
-    return DecodeReport(**extra["report"]), tuple(map(restored, extra["problems"]))
+def _known(cache: LandmarkCache, key: str, info: ClipInfo) -> Tracked | None:
+    """What the cache holds of a clip; None if that is nothing, or nothing that this release can use."""
+    found = cache.get(key)
+    if found is None:
+        return None
+    track, extra = found
+    try:
+        report, problems = _report_from(extra["report"]), tuple(map(restored, extra["problems"]))
+    except (KeyError, TypeError, ValueError):
+        return None
+    if (track.width, track.height) != (info.width, info.height):
+        return None
+    return Tracked(info, report, problems, track)
+
+
+def _report_from(stored: dict[str, Any]) -> DecodeReport:
+    report = DecodeReport(**stored)
+    for field in fields(DecodeReport):
+        if type(stored[field.name]) not in _KINDS[field.type]:
+            raise ValueError(f"{field.name} is {stored[field.name]!r}")
+    if report.frames < 1 or not isfinite(report.duration_s + report.mean_rate_hz):
+        raise ValueError("the clip has no length")
+    return report
+
+
+_KINDS: Mapping[Any, tuple[type, ...]] = {bool: (bool,), int: (int,), float: (int, float)}
+"""What JSON makes of the types of a report."""
 
 
 def _share_of(
