@@ -1,26 +1,33 @@
-"""Files and folders that are written whole or not at all."""
+"""Files and folders that are written whole or not at all, for nobody else to read unless shared.
+
+What is there already keeps its permissions; what is new is its user's alone.
+"""
 
 import json
 import os
 import shutil
+import stat
 import tempfile
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Any
 
 from formcheck.errors import OutputError
+from formcheck.scratch import EARLIER, scratch_folder
 
-MARKER = "result.json"  # a folder that holds one of ours may be written again
+RESULT = "result.json"  # a folder that holds one of ours may be written again
 TABLE_START = b"time_s,"  # and so may a table that starts like ours
 
 
-def prepare_folder(folder: Path) -> None:
+def prepare_folder(folder: Path, *, share: bool = False) -> None:
     """Make the folder if need be and prove that it can be written.
 
     Raises OutputError in one line if it cannot.
     """
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o777 if share else 0o700, exist_ok=True)
         with tempfile.TemporaryFile(dir=folder):
             pass
     except OSError as error:
@@ -28,21 +35,18 @@ def prepare_folder(folder: Path) -> None:
 
 
 @contextmanager
-def whole_file(target: Path, *, draft: Path | None = None, durable: bool = False) -> Iterator[Path]:
+def whole_file(target: Path, *, durable: bool = False, share: bool = False) -> Iterator[Path]:
     """A path to write a file to, which takes the place of ``target`` once the block is done.
 
-    If anything goes wrong an earlier file stays as it was. ``draft`` is where the file is written
-    meanwhile, on the same disk, for a caller that alone writes there; left out, it is a place beside
-    ``target`` that nobody else uses. ``durable`` has it on the disk before it takes its place, so
-    that a power cut leaves one of the two whole.
+    If anything goes wrong an earlier file stays as it was. ``durable`` has it on the disk before it
+    takes its place, so that a power cut leaves one of the two whole.
 
     Raises OSError if the place cannot be written.
     """
-    with ExitStack() as cleaning:
-        if draft is None:
-            aside = tempfile.TemporaryDirectory(prefix=_prefix(target), dir=target.parent)
-            draft = Path(cleaning.enter_context(aside)) / target.name
+    with scratch_folder(target.parent) as scratch:
+        draft = scratch / target.name
         yield draft
+        _set_mode(draft, _mode(target, share) & 0o666)
         if durable:
             flush_to_disk(draft)
         draft.replace(target)
@@ -60,31 +64,32 @@ def flush_to_disk(path: Path) -> None:
 
 
 @contextmanager
-def whole_folder(target: Path) -> Iterator[Path]:
+def whole_folder(
+    target: Path, clip_sha256: str | None = None, *, share: bool = False
+) -> Iterator[Path]:
     """A new folder beside ``target`` to write into, which takes its place once the block is done.
 
-    An earlier result there is replaced; files in it that formcheck does not make are kept. If
-    anything goes wrong the earlier result stays as it was and nothing half-written is left.
+    An earlier result there is replaced; files in it that formcheck does not make are kept. With
+    ``clip_sha256`` only a result of that clip is. If anything goes wrong the earlier result stays as
+    it was and nothing half-written is left.
 
     Raises
     ------
     OutputError
-        The place cannot be written, or holds something that formcheck did not make.
+        The place cannot be written, or holds something that must not be replaced.
     """
-    _refuse_foreign(target)
-    prepare_folder(target.parent)
+    _refuse_foreign(target, clip_sha256)
+    prepare_folder(target.parent, share=share)
     try:
-        fresh = Path(tempfile.mkdtemp(prefix=_prefix(target), dir=target.parent))
+        with scratch_folder(target.parent) as scratch:
+            fresh = scratch / "fresh"
+            fresh.mkdir()
+            yield fresh
+            _set_modes(fresh, _mode(target, share))
+            _refuse_foreign(target, clip_sha256)
+            _take_place(fresh, target, scratch / EARLIER)
     except OSError as error:
         raise _refusal(target, error) from error
-    try:
-        fresh.chmod(0o777 & ~_umask())
-        yield fresh
-        _take_place(fresh, target)
-    except OSError as error:
-        raise _refusal(target, error) from error
-    finally:
-        shutil.rmtree(fresh, ignore_errors=True)
 
 
 @contextmanager
@@ -126,46 +131,83 @@ def _starts_as_table(path: Path) -> bool:
         return file.read(len(TABLE_START)) == TABLE_START
 
 
-def _take_place(fresh: Path, target: Path) -> None:
-    if not target.exists():
-        fresh.rename(target)
-        return
-    _keep_foreign(target, fresh)
-    old = Path(tempfile.mkdtemp(prefix=_prefix(target), dir=target.parent))
+def may_hold(target: Path, clip_sha256: str | None) -> bool:
+    """Whether a result may be put there: nothing is, or what a new one replaces.
+
+    That is an earlier result (of that clip, if one is given), or what is left of one.
+    """
+    if not os.path.lexists(target):
+        return True
     try:
-        target.rename(old / "earlier")
-        try:
-            fresh.rename(target)
-        except OSError:
-            (old / "earlier").rename(target)
-            raise
-    finally:
-        shutil.rmtree(old, ignore_errors=True)
+        names = {entry.name for entry in target.iterdir()}
+    except NotADirectoryError:
+        return False
+    if RESULT not in names:
+        return names <= OUTPUT_NAMES
+    found = _read_result(target / RESULT)
+    return bool(found) and clip_sha256 in (None, _clip_in(found))
 
 
-def _refuse_foreign(target: Path) -> None:
+def holds_clip(folder: Path, clip_sha256: str) -> bool:
+    """Whether that folder is a result of that clip."""
+    return _clip_in(_read_result(folder / RESULT)) == clip_sha256
+
+
+def _take_place(fresh: Path, target: Path, aside: Path) -> None:
+    if os.path.lexists(target):
+        _keep_foreign(target, fresh)
+        aside.mkdir()
+        target.rename(aside / target.name)  # which comes back if we get no further
+    fresh.rename(target)
+
+
+def _set_modes(fresh: Path, mode: int) -> None:
+    for path in fresh.iterdir():
+        _set_mode(path, mode & 0o666)
+    _set_mode(fresh, mode | stat.S_IRWXU)
+
+
+def _set_mode(path: Path, mode: int) -> None:
+    with suppress(OSError):  # some disks have no permissions
+        path.chmod(mode)
+
+
+def _mode(target: Path, share: bool) -> int:
+    """The permissions of what is there, or those that a new folder gets."""
     try:
-        if not target.exists():
-            return
-        ours = target.is_dir() and (
-            _is_result(target / MARKER)
-            or all(entry.name in OUTPUT_NAMES for entry in target.iterdir())  # or empty
-        )
+        return stat.S_IMODE(target.stat().st_mode)
+    except OSError:
+        return 0o777 & ~_umask() if share else 0o700
+
+
+def _refuse_foreign(target: Path, clip_sha256: str | None) -> None:
+    try:
+        free = may_hold(target, clip_sha256)
     except OSError as error:
         raise _refusal(target, error) from error
-    if not ours:
-        raise OutputError(
-            f"{target} is already there and is not a result that formcheck made; "
-            "nothing was written. Choose another folder with --out."
-        )
+    if free:
+        return
+    what = (
+        "is already there with the result of another clip"
+        if _read_result(target / RESULT)
+        else "is already there and is not a result that formcheck made"
+    )
+    raise OutputError(f"{target} {what}; nothing was written. Choose another folder with --out.")
 
 
-def _is_result(path: Path) -> bool:
+def _read_result(path: Path) -> dict[str, Any]:
+    """What a result says; nothing where there is none that formcheck made."""
     try:
         content = json.loads(path.read_text("utf-8"))
-    except (OSError, ValueError):
-        return False
-    return isinstance(content, dict) and {"schema", "provenance"} <= set(content)
+    except (OSError, ValueError, RecursionError):
+        return {}
+    ours = isinstance(content, dict) and {"schema", "provenance"} <= set(content)
+    return content if ours else {}
+
+
+def _clip_in(result: dict[str, Any]) -> object:
+    clip = result.get("clip")
+    return clip.get("sha256") if isinstance(clip, dict) else None
 
 
 def _keep_foreign(earlier: Path, fresh: Path) -> None:
@@ -181,7 +223,7 @@ def _keep_foreign(earlier: Path, fresh: Path) -> None:
 
 OUTPUT_NAMES = frozenset(
     {
-        MARKER,
+        RESULT,
         "sheet.html",
         "coach.html",
         "sheet.pdf",
@@ -193,10 +235,6 @@ OUTPUT_NAMES = frozenset(
         "batch.json",
     }
 )
-
-
-def _prefix(target: Path) -> str:
-    return f".{target.name[:100]}."
 
 
 def _umask() -> int:

@@ -69,7 +69,10 @@ DOORS = {
 }
 """What the command line and batches build on, besides the leaf modules. A batch also looks at a clip
 before it is checked: what it is, how long it says it is."""
-LEAVES = ("errors", "text", "text_file", "heap", "atomic_output", "version")
+LEAVES = (
+    *("errors", "text", "text_file", "heap", "atomic_output", "result_folder", "scratch", "file_lock"),
+    "version",
+)
 EXCEPTIONS = {
     "cli/doctor.py": ("clips.reader", "landmarks.bundles", "landmarks.cache", "landmarks.privacy"),
     "batch/run.py": ("landmarks.bundles",),

@@ -1,20 +1,21 @@
+import json
 import os
+import stat
 
 import pytest
 
 from formcheck.atomic_output import prepare_folder, whole_file, whole_folder, whole_table
 from formcheck.errors import OutputError
 
-OURS = '{"schema": 1, "provenance": {}}'
-
 
 def names(folder):
     return sorted(entry.name for entry in folder.iterdir())
 
 
-def write_result(target, text="first"):
-    with whole_folder(target) as folder:
-        (folder / "result.json").write_text(OURS)
+def write_result(target, text="first", clip=None, share=False):
+    ours = {"schema": 1, "clip": {"sha256": clip}, "provenance": {}}
+    with whole_folder(target, clip, share=share) as folder:
+        (folder / "result.json").write_text(json.dumps(ours))
         (folder / "sheet.html").write_text(text)
 
 
@@ -102,10 +103,52 @@ def test_a_place_that_cannot_be_a_folder_is_one_clear_line(tmp_path):
     assert caught.value.exit_code == 2
 
 
-def test_results_have_the_usual_permissions_of_new_folders(tmp_path):
-    write_result(tmp_path / "raise")
+def mode(path):
+    return stat.S_IMODE(os.stat(path).st_mode)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
+def test_what_is_new_is_for_the_user_alone_unless_it_is_shared(tmp_path):
+    write_result(tmp_path / "own" / "raise")
+    assert [mode(tmp_path / "own"), mode(tmp_path / "own" / "raise")] == [0o700, 0o700]
+    assert mode(tmp_path / "own" / "raise" / "sheet.html") == 0o600
     (tmp_path / "usual").mkdir()
-    assert os.stat(tmp_path / "raise").st_mode == os.stat(tmp_path / "usual").st_mode
+    (tmp_path / "usual" / "file").touch()
+    write_result(tmp_path / "shared", share=True)
+    assert mode(tmp_path / "shared") == mode(tmp_path / "usual")
+    assert mode(tmp_path / "shared" / "sheet.html") == mode(tmp_path / "usual" / "file")
+    with whole_file(tmp_path / "list.csv") as fresh:
+        fresh.touch()
+    assert mode(tmp_path / "list.csv") == 0o600
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
+def test_what_is_replaced_keeps_its_permissions(tmp_path):
+    target = tmp_path / "raise"
+    write_result(target)
+    (target / "notes.txt").touch(mode=0o640)
+    target.chmod(0o750)
+    write_result(target, "second")
+    assert [mode(target), mode(target / "sheet.html")] == [0o750, 0o640]
+    assert mode(target / "notes.txt") == 0o640
+
+
+def test_a_result_never_takes_the_place_of_another_clips(tmp_path):
+    target = tmp_path / "raise"
+    write_result(target, clip="a")
+    with pytest.raises(OutputError, match="result of another clip"):
+        write_result(target, "second", clip="b")
+    assert (target / "sheet.html").read_text() == "first"
+    write_result(target, "second", clip="a")
+    assert (target / "sheet.html").read_text() == "second"
+
+
+def test_not_even_where_the_other_came_meanwhile(tmp_path):
+    target = tmp_path / "raise"
+    with pytest.raises(OutputError, match="another clip"), whole_folder(target, "b"):
+        write_result(target, clip="a")
+    assert (target / "sheet.html").read_text() == "first"
+    assert names(tmp_path) == ["raise"]
 
 
 def test_a_table_takes_the_place_of_an_earlier_table_once_it_is_whole(tmp_path):
@@ -143,13 +186,3 @@ def test_a_file_takes_the_place_of_an_earlier_one_once_it_is_whole(tmp_path):
         fresh.write_text((tmp_path / "missing").read_text())
     assert target.read_text() == "second"
     assert names(tmp_path) == ["page.html"]
-
-
-def test_a_file_may_be_written_in_a_place_that_the_caller_names(tmp_path):
-    target, draft = tmp_path / "summary.csv", tmp_path / "state" / "summary.csv.new"
-    draft.parent.mkdir()
-    with whole_file(target, draft=draft) as fresh:
-        assert fresh == draft
-        fresh.write_text("whole")
-    assert target.read_text() == "whole"
-    assert names(draft.parent) == []

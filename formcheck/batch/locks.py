@@ -7,34 +7,12 @@ ends. So no lock is ever stale, and two batches on one folder share the work.
 import errno
 import hashlib
 import os
-import sys
 from pathlib import Path
 from typing import Self
 
+from formcheck import file_lock
 from formcheck.batch.record import STATE
 from formcheck.errors import OutputError
-
-if sys.platform == "win32":
-    import msvcrt
-
-    def _lock(handle: int, offset: int) -> None:
-        os.lseek(handle, offset, os.SEEK_SET)
-        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
-
-    def _unlock(handle: int, offset: int) -> None:
-        os.lseek(handle, offset, os.SEEK_SET)
-        msvcrt.locking(handle, msvcrt.LK_UNLCK, 1)
-else:
-    import fcntl
-
-    def _lock(handle: int, offset: int) -> None:
-        fcntl.lockf(handle, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, offset)
-
-    def _unlock(handle: int, offset: int) -> None:
-        fcntl.lockf(handle, fcntl.LOCK_UN, 1, offset)
-
-
-_TAKEN = (errno.EACCES, errno.EAGAIN, errno.EDEADLK)
 
 
 class FolderLocks:
@@ -63,15 +41,15 @@ class FolderLocks:
     def acquire(self, name: str) -> bool:
         """Lock the folder of that name; False if another process is at work on it."""
         try:
-            _lock(self._handle, _offset(name))
+            file_lock.lock(self._handle, _offset(name))
         except OSError as error:
-            return error.errno not in _TAKEN
+            return error.errno not in file_lock.TAKEN
         return True
 
     def release(self, name: str) -> None:
         """Give a lock up."""
         try:
-            _unlock(self._handle, _offset(name))
+            file_lock.unlock(self._handle, _offset(name))
         except OSError as error:
             if error.errno not in (errno.ENOLCK, errno.ENOTSUP, errno.EINVAL):
                 raise

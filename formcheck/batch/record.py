@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from formcheck.atomic_output import flush_to_disk, whole_file
+from formcheck.atomic_output import flush_to_disk, prepare_folder, whole_file
 from formcheck.batch.job import (
     Job,
     Outcome,
@@ -25,11 +25,11 @@ from formcheck.batch.job import (
 )
 from formcheck.errors import OutputError
 from formcheck.landmarks.bundles import find_bundle
+from formcheck.result_folder import ASIDE
 
 RECORD = "batch.json"
-ASIDE = "set-aside"
 STATE = ".formcheck-batch"
-"""Folder for locks and files that are being written."""
+"""Folder for locks."""
 
 _SCHEMA = 1
 _KEYS = {"triage": "attention", "cached": "kept"}
@@ -48,6 +48,7 @@ class _Record:
 def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
     """One hash over everything that a clip's result depends on."""
     settings = {k: v for k, v in asdict(setup.settings).items() if k != "use_cache"}
+    sheets = {k: v for k, v in asdict(setup.sheets).items() if k != "share"}
     parts = {
         "clip": clip_sha256,
         "exercise": exercise_to_json(job.exercise),
@@ -57,16 +58,18 @@ def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
         "prescription": prescription_to_json(job.prescription),
         "prescriptions": [prescription_to_json(one) for one in job.prescriptions],
         "settings": settings,
-        "sheets": asdict(setup.sheets),
+        "sheets": sheets,
         "model_sha256": _model_sha256(setup.settings.model),
         "formcheck": setup.formcheck,
     }
     return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
 
 
-def finished(job: Job, setup: Setup, key: str) -> Outcome | None:
-    """The outcome of an earlier run that still holds, or None if there is work to do."""
-    folder = setup.out / job.folder
+def finished(job: Job, setup: Setup, key: str, folder: Path) -> Outcome | None:
+    """The outcome of an earlier run that still holds, or None if there is work to do.
+
+    ``folder`` is where the clip's result belongs.
+    """
     record = _read(folder / RECORD)
     if record and record.key == key and _whole(folder, record.files):
         succeed(job, setup)
@@ -74,11 +77,6 @@ def finished(job: Job, setup: Setup, key: str) -> Outcome | None:
     record = _read(_aside_path(setup.out, job.folder))
     same = record and key and record.key == key and record.limits == asdict(setup.limits)
     return record.outcome if record and same and not setup.retry else None
-
-
-def begin(folder: Path) -> None:
-    """Mark a folder as one that a batch is writing."""
-    (folder / RECORD).write_text("{}\n", encoding="utf-8")
 
 
 def complete(folder: Path, job: Job, key: str, outcome: Outcome) -> None:
@@ -109,7 +107,8 @@ def set_aside(
     plain = reason.removeprefix(f"{Path(job.clip).name}: ")  # the clip is named beside it
     outcome = outcome_of(job, status, triage, plain[:1].upper() + plain[1:])
     layout = _layout(job, key, outcome) | {"limits": asdict(setup.limits), "notes": notes}
-    write_file(setup.out, f"{ASIDE}/{job.folder}.json", json.dumps(layout, indent=2) + "\n")
+    text = json.dumps(layout, indent=2) + "\n"
+    write_file(_aside_path(setup.out, job.folder), text, share=setup.sheets.share)
     return outcome
 
 
@@ -118,17 +117,11 @@ def succeed(job: Job, setup: Setup) -> None:
     _aside_path(setup.out, job.folder).unlink(missing_ok=True)
 
 
-def write_file(out: Path, name: str, text: str) -> None:
-    """Write a file below ``out`` so that it is there whole or not at all.
-
-    Raises OutputError. Callers hold the lock of that name.
-    """
-    target = out / name
-    draft = out / STATE / (name.replace("/", "--") + ".new")
+def write_file(target: Path, text: str, *, share: bool) -> None:
+    """Write a file so that it is there whole or not at all. Raises OutputError."""
+    prepare_folder(target.parent, share=share)
     try:
-        draft.parent.mkdir(parents=True, exist_ok=True)
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with whole_file(target, draft=draft, durable=True):
+        with whole_file(target, durable=True, share=share) as draft:
             draft.write_text(text, encoding="utf-8", newline="")
     except OSError as error:
         raise OutputError(
@@ -145,11 +138,22 @@ class Outcomes:
         self._known: dict[str, tuple[int, Outcome | None]] = {}
 
     def read(self) -> list[Outcome]:
-        """All of them. Why a clip could not be checked counts before an older result of it."""
+        """All of them. Why a clip could not be checked counts before an older result of it.
+
+        Raises OutputError if the folder has gone.
+        """
         before, self._known = self._known, {}
-        aside = {path.name.removesuffix(".json"): path for path in (self._out / ASIDE).glob("*")}
-        with os.scandir(self._out) as entries:
-            names = [entry.name for entry in entries if entry.name[0] != "."]
+        aside = {
+            path.name.removesuffix(".json"): path for path in (self._out / ASIDE).glob("*.json")
+        }
+        try:
+            with os.scandir(self._out) as entries:
+                names = [entry.name for entry in entries if entry.name[0] != "."]
+        except OSError as error:
+            raise OutputError(
+                f"{self._out} can no longer be read ({error.strerror}). "
+                "Start the batch again; it goes on with what is there."
+            ) from error
         paths = [self._out / name / RECORD for name in names if name not in aside]
         for path in (*aside.values(), *paths):
             try:

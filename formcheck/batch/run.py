@@ -9,7 +9,6 @@ from formcheck.atomic_output import prepare_folder
 from formcheck.batch.job import Limits, Outcome, Setup
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.plan import Plan, Request, make_plan
-from formcheck.batch.recovery import recover
 from formcheck.batch.summary import Summary
 from formcheck.batch.tally import Tally
 from formcheck.batch.workers.cluster import Cluster
@@ -18,6 +17,7 @@ from formcheck.batch.workers.pool import WORKER_COMMAND, Executor, Pool
 from formcheck.errors import UsageError
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.pipeline.settings import Progress, Settings, SideChoice
+from formcheck.result_folder import recover_results
 from formcheck.sheets.options import SheetOptions, validate_options
 
 SUMMARY_EVERY_S = 5.0
@@ -50,13 +50,14 @@ def run_batch(
     """
     out = request.setup.out
     _refuse(request.setup)
-    prepare_folder(out)
+    share = request.setup.sheets.share
+    prepare_folder(out, share=share)
     find_bundle(request.setup.settings.model)
     with FolderLocks(out) as locks:
-        recover(out, locks)
+        recover_results(out)
         plan = make_plan(request)
         on_plan(plan)
-        summary = Summary(out, locks)
+        summary = Summary(out, locks, share=share)
         try:
             with _executor(request, locks, command) as executor:
                 return _gather(plan, executor, summary, stop, on_progress)

@@ -45,9 +45,10 @@ _PATIENCE_S = 30.0
 class Summary:
     """The summary of a results folder: everything in it, this batch's and any other's."""
 
-    def __init__(self, out: Path, locks: FolderLocks) -> None:
+    def __init__(self, out: Path, locks: FolderLocks, *, share: bool = False) -> None:
         self._out = out
         self._locks = locks
+        self._share = share
         self._outcomes = Outcomes(out)
 
     def write(self) -> None:
@@ -59,8 +60,8 @@ class Summary:
             sleep(0.05)
         try:
             outcomes = in_order(self._outcomes.read())
-            write_file(self._out, CSV_NAME, as_csv(outcomes))
-            write_file(self._out, HTML_NAME, as_html(outcomes))
+            write_file(self._out / CSV_NAME, as_csv(outcomes), share=self._share)
+            write_file(self._out / HTML_NAME, as_html(outcomes), share=self._share)
         finally:
             self._locks.release(HTML_NAME)
 

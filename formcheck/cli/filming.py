@@ -43,9 +43,9 @@ def _write(path: Path, content: bytes) -> None:
     from formcheck.atomic_output import prepare_folder, whole_file
     from formcheck.errors import OutputError
 
-    prepare_folder(path.parent)
+    prepare_folder(path.parent, share=True)
     try:
-        with whole_file(path) as fresh:
+        with whole_file(path, share=True) as fresh:
             fresh.write_bytes(content)
     except OSError as error:
         raise OutputError(f"{path} cannot be written: {error.strerror or error}") from None

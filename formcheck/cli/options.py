@@ -118,6 +118,13 @@ class PageOptions:
     fhir: Annotated[bool, typer.Option("--fhir", help="Also write HL7 FHIR R4 observations.")] = (
         False
     )
+    share: Annotated[
+        bool,
+        typer.Option(
+            "--share",
+            help="Give new results the usual permissions; otherwise only you may read them.",
+        ),
+    ] = False
 
     def chosen(self) -> dict[str, Any]:
         """The same in the words of ``SheetOptions``."""
@@ -128,6 +135,7 @@ class PageOptions:
             "pdf": not self.no_pdf,
             "paper": self.paper.value if self.paper else None,
             "fhir": self.fhir,
+            "share": self.share,
         }
 
 

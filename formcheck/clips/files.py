@@ -14,6 +14,10 @@ def fingerprint(path: Path) -> str:
     """
     name = path.name or path.resolve().name  # "." has none
     try:
+        name.encode("utf-8")
+    except UnicodeEncodeError:
+        raise ClipError(f"{name}: the file's name is not valid text; rename it") from None
+    try:
         mode = path.stat().st_mode
         if stat.S_ISDIR(mode):
             raise ClipError(f"{name}: this is a folder; name a video file in it")

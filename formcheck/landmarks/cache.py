@@ -17,6 +17,7 @@ from platformdirs import user_cache_path
 from formcheck.errors import OutputError
 from formcheck.landmarks.store import load_track, save_track
 from formcheck.landmarks.track import LandmarkTrack
+from formcheck.scratch import scratch_folder
 
 FOLDER_VARIABLE = "FORMCHECK_CACHE_DIR"
 LANDMARKS_VERSION = 3
@@ -53,6 +54,8 @@ class LandmarkCache:
     def check_writable(self) -> str:
         """The folder, once it is seen that files can be written there.
 
+        What a killed run left half-written in it is removed on the way.
+
         Raises
         ------
         OutputError
@@ -60,9 +63,8 @@ class LandmarkCache:
         """
         try:
             self._make_folder()
-            probe = self.folder / f".probe-{os.getpid()}"
-            probe.touch()
-            probe.unlink()
+            with scratch_folder(self.folder):
+                pass
         except OSError as error:
             raise OutputError(
                 f"The cache folder {self.folder} cannot be written ({error.strerror}). Landmarks "

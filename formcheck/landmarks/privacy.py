@@ -9,10 +9,10 @@ import os
 import shutil
 import subprocess
 import sys
-import tempfile
 from pathlib import Path
 
 from formcheck.errors import ModelError
+from formcheck.scratch import scratch_folder
 
 METRICS_HOST = b"play.googleapis.com"
 """The host that releases from 1.0 look up when a landmarker starts (found in 1.2.3)."""
@@ -76,8 +76,8 @@ def connections(command: list[str]) -> list[str]:
     ModelError
         If the command fails.
     """
-    with tempfile.TemporaryDirectory() as folder:
-        trace = Path(folder) / "trace"
+    with scratch_folder() as folder:
+        trace = folder / "trace"
         watch = ["strace", "-f", "-qq", "-e", "trace=network", "-o", str(trace)]
         done = subprocess.run(  # noqa: S603
             [*watch, *command], capture_output=True, text=True, check=False, env=_environment()

@@ -17,7 +17,8 @@ class SheetOptions:
     ``video`` adds the annotated clip and the player; ``single_file`` puts the clip into the pages
     themselves, so that each can be sent alone; ``keep_sound`` leaves the clip its sound, which plays
     at the speed of the recording only. ``paper`` is one of ``a4`` and ``us-letter``; left
-    out, it is what the locale uses. ``fhir`` adds ``observations.json``.
+    out, it is what the locale uses. ``fhir`` adds ``observations.json``. New folders and files are
+    for the user alone; ``share`` gives them the usual permissions.
     """
 
     alias: str = ""
@@ -31,6 +32,7 @@ class SheetOptions:
     pdf: bool = True
     paper: str | None = None
     fhir: bool = False
+    share: bool = False
 
 
 def validate_options(options: SheetOptions, settings: Settings) -> None:

@@ -47,7 +47,8 @@ def write_sheets(
     Raises
     ------
     OutputError
-        The folder cannot be written, or holds something that formcheck did not make.
+        The folder cannot be written, or holds the result of another clip or something that
+        formcheck did not make.
     UsageError
         The locale is unknown, or the sound cannot be kept as asked.
     ClipError
@@ -68,7 +69,7 @@ def write_sheets(
         show_face=options.show_face,
         keep_sound=sound,
     )
-    with whole_folder(Path(out_dir)) as folder:
+    with whole_folder(Path(out_dir), result.clip.sha256, share=options.share) as folder:
         write_result_json(result, folder / "result.json")
         if not result.usable or exercise is None:
             page = unusable_page(result, exercise, words)

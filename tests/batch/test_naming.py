@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from formcheck.batch.job import Job
-from formcheck.batch.sources.naming import MAX_LENGTH, Namer, safe_name
+from formcheck.batch.sources.naming import Namer
 from formcheck.exercises.library import load_exercise
+from formcheck.result_folder import MAX_LENGTH, safe_name
 
 
 @settings(deadline=None, max_examples=60)

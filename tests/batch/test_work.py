@@ -114,12 +114,18 @@ def test_a_result_that_is_not_whole_is_made_again(bench, out, harm):
     assert sheet.read_bytes() == whole
 
 
-def test_what_somebody_put_beside_a_result_stays(bench, out):
-    bench.do(bench.job(content="a"))
+def test_what_somebody_put_beside_a_result_stays_with_its_clip(bench, out):
+    job = bench.job(content="a")
+    bench.do(job)
     (out / "set" / "notes.txt").write_text("call on Friday")
-    bench.do(bench.job(content="b"))
+    bench.do(replace(job, side="left"))
     assert (out / "set" / "notes.txt").read_text() == "call on Friday"
-    assert bench.do(bench.job(content="b")).cached
+    other = bench.do(bench.job(content="b"))  # under the same name
+    assert other.folder.startswith("set-")
+    assert not (out / other.folder / "notes.txt").exists()
+    assert (out / "set" / "notes.txt").read_text() == "call on Friday"
+    assert bench.do(bench.job(content="b")).folder == other.folder
+    assert bench.runs == 3
 
 
 def test_a_clip_that_cannot_be_read_is_set_aside_until_it_changes(bench, out, uploads):

@@ -1,14 +1,14 @@
 """Clips that lie behind a URL."""
 
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 
 from formcheck.batch.job import Limits
-from formcheck.batch.sources.naming import safe_name
 from formcheck.batch.sources.source import CLIP_SUFFIXES, Clip, Found
 from formcheck.errors import ClipError, UsageError
+from formcheck.result_folder import safe_name
+from formcheck.scratch import scratch_folder
 from formcheck.text import strip_control
 
 _PIECE_BYTES = 2**20
@@ -38,8 +38,8 @@ def fetched(url: str, shown: str, limits: Limits) -> Iterator[Path]:
     import fsspec  # noqa: PLC0415 - part of the extra
 
     name = PurePosixPath(shown)
-    with tempfile.TemporaryDirectory(prefix="formcheck-") as folder:
-        path = Path(folder) / (safe_name(name.stem) + name.suffix)
+    with scratch_folder() as folder:
+        path = folder / (safe_name(name.stem) + name.suffix)
         left = limits.decoded_gb * 1e9  # a clip is never larger than its pictures
         try:
             with fsspec.open(url, "rb") as source, path.open("wb") as copy:

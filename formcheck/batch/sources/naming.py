@@ -1,31 +1,14 @@
-"""Names of result folders: readable, safe on every system, and each clip's own for good."""
+"""Names of result folders in a batch, each clip's own from run to run."""
 
 import hashlib
 import json
 import os
-import unicodedata
 from pathlib import Path
 from typing import Any
 
 from formcheck.batch.job import Job
 from formcheck.batch.record import owner_of, size_of
-
-MAX_LENGTH = 60
-"""Letters of a folder's name. Mechanical."""
-_RESERVED = {"con", "prn", "aux", "nul", "set-aside", "summary"} | {
-    f"{device}{number}" for device in ("com", "lpt") for number in range(10)
-}
-
-
-def safe_name(text: str) -> str:
-    """Letters, digits, ``-``, ``_``, ``.`` and single spaces of a name; never empty or hidden.
-
-    Device names of Windows and the names that a batch uses itself get a ``clip-`` before them.
-    """
-    normal = unicodedata.normalize("NFC", text)
-    kept = "".join(c if c.isalnum() or c in "-_. " else "-" for c in normal)
-    name = " ".join(kept.split())[:MAX_LENGTH].strip("-. ") or "clip"
-    return f"clip-{name}" if name.split(".")[0].casefold() in _RESERVED else name
+from formcheck.result_folder import safe_name
 
 
 class Namer:

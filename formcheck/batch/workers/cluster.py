@@ -6,7 +6,6 @@ machine; the cluster decides where, and does it again elsewhere when a machine i
 
 import logging
 import queue
-import tempfile
 from contextlib import ExitStack
 from typing import TYPE_CHECKING, Any, Self
 
@@ -16,6 +15,7 @@ from formcheck.batch.record import set_aside
 from formcheck.batch.workers import remote
 from formcheck.batch.workers.pool import Answer
 from formcheck.errors import OutputError, UsageError
+from formcheck.scratch import scratch_folder
 from formcheck.version import __version__
 
 if TYPE_CHECKING:
@@ -129,12 +129,12 @@ def _connect(address: str, closing: ExitStack) -> "Client":
     number = address.removeprefix(LOCAL)
     if not number.isdecimal() or not 1 <= int(number) <= 1024:
         raise UsageError(f"--cluster {address}: write {LOCAL}4 for four processes on this machine")
-    scratch = closing.enter_context(tempfile.TemporaryDirectory(prefix="formcheck-"))
+    scratch = closing.enter_context(scratch_folder())
     cluster = LocalCluster(
         n_workers=int(number),
         threads_per_worker=1,
         dashboard_address=None,
-        local_directory=scratch,
+        local_directory=str(scratch),
         silence_logs=logging.CRITICAL,
     )
     return closing.enter_context(Client(closing.enter_context(cluster)))

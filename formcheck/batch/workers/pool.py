@@ -12,9 +12,9 @@ from typing import Any, Protocol, Self
 from formcheck.batch.job import TIME_FACTOR, Job, Outcome, Setup
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.record import set_aside
-from formcheck.batch.recovery import recover
 from formcheck.batch.workers.process import WorkerMessage, WorkerProcess
 from formcheck.errors import OutputError, UsageError
+from formcheck.result_folder import recover_results
 
 WORKER_COMMAND = (sys.executable, "-P", "-m", "formcheck.batch.workers.worker")
 CLIPS_A_WORKER = 100
@@ -116,7 +116,7 @@ class Pool:
         for worker in self._workers:
             worker.stop()
         self._workers.clear()
-        recover(self._setup.out, self._locks)
+        recover_results(self._setup.out)
 
     def _on_message(self, worker: WorkerProcess, line: bytes) -> None:
         if worker not in self._workers:
@@ -183,7 +183,7 @@ class Pool:
         self._set_aside(job, worker.key, reason, notes)
 
     def _set_aside(self, job: Job, key: str, reason: str, notes: str) -> None:
-        recover(self._setup.out, self._locks)
+        recover_results(self._setup.out)
         if not self._locks.acquire(job.folder):
             self._answers.append((job, None))
             return

@@ -19,6 +19,7 @@ from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
 from formcheck.pipeline.check import Checked, check_clip
 from formcheck.pipeline.selection import Candidate, candidates_for, candidates_of
+from formcheck.result_folder import result_folder
 from formcheck.sheets.write import write_sheets
 
 ProgressCallback = Callable[[dict[str, Any]], None]
@@ -65,12 +66,14 @@ def _locked(task: _Task) -> Outcome:
     key = ""
     try:
         with _local(job, setup.limits) as path:
-            key = record.key_of(job, setup, fingerprint(path))
-            if earlier := record.finished(job, setup, key):
-                return replace(earlier, shown=job.shown, folder=job.folder)
+            clip_sha256 = fingerprint(path)
+            key = record.key_of(job, setup, clip_sha256)
+            folder = result_folder(setup.out, job.folder, clip_sha256)
+            if earlier := record.finished(job, setup, key, folder):
+                return replace(earlier, shown=job.shown, folder=folder.name)
             with open_clip(path, speed=setup.settings.speed, limits=setup.limits) as clip:
                 task.on_progress({"begun": key, "length_s": clip.info.stated_duration_s})
-            return _check_and_write(task, path, key)
+            return _check_and_write(task, path, key, folder)
     except OutputError:
         raise
     except ClipError as error:
@@ -90,7 +93,7 @@ def _locked(task: _Task) -> Outcome:
         )
 
 
-def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
+def _check_and_write(task: _Task, path: Path, key: str, target: Path) -> Outcome:
     started = monotonic()
     job, setup = task.job, task.setup
     checked = task.check(
@@ -101,13 +104,14 @@ def _check_and_write(task: _Task, path: Path, key: str) -> Outcome:
         on_progress=lambda share: task.on_progress({"share": share}),
     )
     options = replace(setup.sheets, alias=job.client, made_on=job.made_on)
-    with whole_folder(setup.out / job.folder) as folder:
-        record.begin(folder)
+    sha256, share = checked.result.clip.sha256, setup.sheets.share
+    with whole_folder(target, sha256, share=share) as folder:
         write_sheets(checked, folder / "sheets", options)
         for file in list((folder / "sheets").iterdir()):
             file.rename(folder / file.name)
         (folder / "sheets").rmdir()
         outcome = _outcome(job, checked, monotonic() - started)
+        outcome = replace(outcome, folder=target.name)
         record.complete(folder, job, key, outcome)
     record.succeed(job, setup)
     return outcome
@@ -144,14 +148,4 @@ def _local(job: Job, limits: Limits) -> AbstractContextManager[Path]:
     path = Path(job.clip)
     if path.resolve() != path:
         raise ClipError(f"{job.shown}: has become a link since it was listed; it is not followed")
-    if not _is_text(path.name):
-        raise ClipError("the file's name is not valid text; rename it")
     return nullcontext(path)
-
-
-def _is_text(name: str) -> bool:
-    try:
-        name.encode("utf-8")
-    except UnicodeEncodeError:
-        return False
-    return True

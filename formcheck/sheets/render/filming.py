@@ -1,10 +1,9 @@
 """The filming guide of an exercise: for the terminal, as a page, and as a card to print."""
 
 from dataclasses import asdict
-from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from formcheck.exercises.schema import Exercise
+from formcheck.scratch import scratch_folder
 from formcheck.sheets.pages.filming import filming_card
 from formcheck.sheets.render.html import page_html
 from formcheck.sheets.render.printing import print_pdf
@@ -43,5 +42,5 @@ def filming_pdf(exercise: Exercise, words: Words, paper: str) -> bytes:
         "when": "",
         "page": asdict(card),
     }
-    with TemporaryDirectory() as folder:
-        return print_pdf("filming.typ", data, Path(folder))
+    with scratch_folder() as folder:
+        return print_pdf("filming.typ", data, folder)

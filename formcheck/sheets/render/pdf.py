@@ -1,11 +1,10 @@
 """The printed sheets: one page for the client, as many as it takes for the coach."""
 
-import tempfile
 from collections.abc import Mapping
 from dataclasses import asdict, replace
-from pathlib import Path
 from typing import Any
 
+from formcheck.scratch import scratch_folder
 from formcheck.sheets.pages.coach import CoachPage
 from formcheck.sheets.pages.long_sets import evenly_spaced, tally_checks, tally_marks
 from formcheck.sheets.pages.moments import close_up_key
@@ -148,8 +147,7 @@ def _add_moments(page: dict[str, Any], words: Words) -> None:
 
 def _print(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> bytes:
     """Lay pictures and charts beside each other and set the template there."""
-    with tempfile.TemporaryDirectory() as folder:
-        root = Path(folder)
+    with scratch_folder() as root:
         data["pictures"] = {}
         shown = _pictures_in(data)
         for number, key in enumerate(key for key in sheet.stills if key in shown):

@@ -1,15 +1,14 @@
 """Text for pictures of one size, set in the shipped fonts so that every script can be written."""
 
-import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from importlib import resources
-from pathlib import Path
 
 import cv2
 import numpy as np
 
+from formcheck.scratch import scratch_folder
 from formcheck.sheets.typesetting.typeset import typeset
 from formcheck.sheets.video.anonymise import Picture
 
@@ -56,8 +55,8 @@ def set_lettering(texts: Iterable[tuple[Style, str]], width: int, height: int) -
         for style, text in distinct
     ]
     template = (resources.files(__package__) / "templates" / "captions.typ").read_bytes()
-    with tempfile.TemporaryDirectory() as empty:
-        pages = typeset(template, data, root=Path(empty), output="png")
+    with scratch_folder() as empty:
+        pages = typeset(template, data, root=empty, output="png")
     covers = {key: _alpha(page) for key, page in zip(distinct, pages, strict=True)}
     return Lettering(unit, covers)
 
