@@ -14,8 +14,14 @@ def strip_bidi(text: str) -> str:
     """
     if text.isascii() and text.isprintable():
         return text
-    line = _spaced(text)
-    return "".join(c for c in line if unicodedata.bidirectional(c) not in _DIRECTION_CONTROLS)
+    return strip_direction(_spaced(text))
+
+
+def strip_direction(text: str) -> str:
+    """Text without the characters that turn the direction of a line."""
+    if text.isascii():
+        return text
+    return "".join(c for c in text if unicodedata.bidirectional(c) not in _DIRECTION_CONTROLS)
 
 
 def strip_control(text: str) -> str:

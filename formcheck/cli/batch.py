@@ -1,7 +1,6 @@
 """``formcheck batch``: many clips in, a result folder each and a summary out."""
 
 import os
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -123,18 +122,19 @@ def _run(request: "Request") -> int:
     from formcheck.batch.run import run_batch
     from formcheck.cli.batch_terminal import (
         batch_progress,
-        interruptible,
         print_batch,
         print_skipped,
     )
+    from formcheck.cli.signals import stop_event
+    from formcheck.cli.streams import print_error
 
-    with interruptible() as (stop, came), batch_progress(lines=request.watch) as on_progress:
+    with stop_event() as (stop, came), batch_progress(lines=request.watch) as on_progress:
         done = run_batch(request, stop=stop, on_plan=print_skipped, on_progress=on_progress)
     if request.watch:
         return 0
     print_batch(done, request.setup.out)
     if came:
-        print("Stopped early; the same command goes on from here.", file=sys.stderr)
+        print_error("stopped early; the same command goes on from here.")
         return 128 + came[0]
     return max((outcome.exit_code for outcome in done), default=0)
 

@@ -1,6 +1,5 @@
 """``formcheck check``: clips in, feedback sheets out."""
 
-import sys
 from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -67,7 +66,7 @@ def check(
     """Check clips against an exercise and write a feedback sheet for each.
 
     Writes OUT/<clip name>/result.json, sheet.html and coach.html, both as PDF, measures.csv and
-    reps.csv, whole or not at all.
+    reps.csv, whole or not at all. Another clip of the same name gets a short code after it.
 
     Example: formcheck check set.mp4 --exercise scaption-raise --side right --out sheets
 
@@ -76,6 +75,7 @@ def check(
     from formcheck.atomic_output import prepare_folder
     from formcheck.exercises.programme import load_programme
     from formcheck.pipeline.selection import candidates_for
+    from formcheck.result_folder import recover_results
     from formcheck.sheets.options import SheetOptions, validate_options
     from formcheck.sheets.pages.note import read_note
 
@@ -93,40 +93,69 @@ def check(
     )
     job = _Job(candidates, look.settings(), options, out)
     validate_options(job.sheets, job.settings)
-    _refuse_same_names(clips)
     _refuse_one_note_for_many(clips, note)
-    prepare_folder(out)
+    prepare_folder(out, share=pages.share)
+    recover_results(out)
     raise typer.Exit(_check_all(clips, job))
 
 
 def _check_all(clips: Sequence[Path], job: _Job) -> int:
     """Check every clip and give the worst exit code: one bad clip never stops the others."""
+    from formcheck.cli.crash import crash_line
+    from formcheck.cli.streams import print_error
     from formcheck.cli.terminal import print_programme
-    from formcheck.errors import FormcheckError, UnrecognisedError
+    from formcheck.errors import ClipError, FormcheckError, ModelError
 
     worst, results = 0, []
     for clip in clips:
         try:
             results.append(_check_one(clip, job))
             worst = max(worst, 0 if results[-1].usable else 4)
+        except ModelError:  # would hit every clip
+            raise
         except FormcheckError as error:
-            # Set-up errors would hit every clip.
-            if error.exit_code == 2 and not isinstance(error, UnrecognisedError):
-                raise
-            print(f"formcheck: {error}", file=sys.stderr)
+            print_error(str(error))
             worst = max(worst, error.exit_code)
+        except Exception as error:  # whatever a clip brings to light
+            print_error(f"{clip.name}: {crash_line(error)}")
+            worst = max(worst, ClipError.exit_code)
     print_programme([one.prescription for one in job.candidates if one.prescription], results)
     return worst
 
 
 def _check_one(clip: Path, job: _Job) -> "ClipResult":
     from formcheck.cli.terminal import print_result
-    from formcheck.sheets.write import write_sheets
+    from formcheck.result_folder import safe_name
 
     checked = _checked(clip, job)
-    write_sheets(checked, job.out / clip.stem, job.sheets)
+    name = safe_name(clip.stem)
+    folder = _write(checked, name, job)
     print_result(checked.result)
+    if folder.name != name:
+        typer.echo(
+            f"note: {job.out / name} is another clip's; this result is in {folder}", err=True
+        )
     return checked.result
+
+
+def _write(checked: "Checked", name: str, job: _Job) -> Path:
+    """Write the sheets; the folder that they are in."""
+    from formcheck.errors import OutputError
+    from formcheck.result_folder import result_folder
+    from formcheck.sheets.write import write_sheets
+
+    def place() -> Path:
+        return result_folder(job.out, name, checked.result.clip.sha256)
+
+    folder = place()
+    while True:
+        try:
+            write_sheets(checked, folder, job.sheets)
+            return folder
+        except OutputError:
+            if (other := place()) == folder:
+                raise
+            folder = other  # another run has taken the name meanwhile
 
 
 def _checked(clip: Path, job: _Job) -> "Checked":
@@ -161,17 +190,3 @@ def _refuse_one_note_for_many(clips: Sequence[Path], note: Path | None) -> None:
         raise UsageError(
             f"--note is about one clip, and {len(clips)} were given; check that clip by itself."
         )
-
-
-def _refuse_same_names(clips: list[Path]) -> None:
-    """Two clips of one name would write into one folder."""
-    from formcheck.errors import UsageError
-
-    seen: dict[str, Path] = {}
-    for clip in clips:
-        if clip.stem in seen:
-            raise UsageError(
-                f"{seen[clip.stem].name} and {clip.name} would both write to the folder "
-                f"'{clip.stem}'; rename one of them or check them with different --out folders."
-            )
-        seen[clip.stem] = clip

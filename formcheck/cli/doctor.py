@@ -1,16 +1,27 @@
 """``formcheck doctor``: is this installation whole?"""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
+from pathlib import Path
+from typing import Annotated
 
 import typer
 
 
-def doctor() -> None:
+def doctor(
+    results: Annotated[
+        list[Path] | None,
+        typer.Argument(help="Folders of results to put right after a killed run."),
+    ] = None,
+) -> None:
     """Check versions, codecs, the pose models, write access, and that nothing opens a network.
 
-    Exit code 0 if all is well, 2 if something needs attention.
+    What killed runs left half-written among temporary files, and in the folders that are named, is
+    put right, and said. Exit code 0 if all is well, 2 if something needs attention.
 
     Example: formcheck doctor
+
+    Example: formcheck doctor results
     """
     checks: tuple[tuple[str, Callable[[], str]], ...] = (
         ("versions", _versions),
@@ -18,6 +29,7 @@ def doctor() -> None:
         ("pose model", _models),
         ("cache folder", _cache),
         ("no network", _no_network),
+        ("killed runs", partial(_recover, results or [])),
     )
     well = True
     for name, look in checks:
@@ -65,3 +77,16 @@ def _no_network() -> str:
     from formcheck.landmarks.privacy import check_no_metrics
 
     return check_no_metrics()
+
+
+def _recover(results: Sequence[Path]) -> str:
+    from formcheck.errors import UsageError
+    from formcheck.landmarks.cache import LandmarkCache
+    from formcheck.result_folder import recover_results
+
+    for folder in results:
+        if not folder.is_dir():
+            raise UsageError(f"{folder} is no folder; name one that holds results")
+    places = (LandmarkCache().folder, *results)
+    found = [line for place in places for line in recover_results(place)]
+    return "; ".join(found) or "they left nothing"

@@ -1,68 +1,128 @@
 """Progress and tables in the terminal; quiet when output goes elsewhere."""
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from time import monotonic
 from typing import TYPE_CHECKING
 
-from formcheck.pipeline.settings import Progress
+from formcheck.pipeline.settings import Progress as OnProgress
+from formcheck.text import strip_control
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from formcheck.checks.result import ClipResult, JudgedRep
     from formcheck.exercises.programme import Prescription
     from formcheck.words.words import Words
 
 
+LINE_EVERY_S = 10.0
+"""How often a line says how far the work is where no bar can be drawn. Mechanical."""
+MIN_TABLE_WIDTH = 72
+"""Columns of a terminal below which the cells of a table are listed instead. Mechanical."""
+
+Shown = Callable[[float, str], None]
+"""Is told the share of the work that is done, 0-1, and what is being done."""
+
+
 @contextmanager
-def progress_bar(label: str) -> Iterator[Progress]:
-    """A progress bar on standard error, or nothing at all where that is not a terminal."""
+def progress(label: str, *, time_left: bool = False) -> Iterator[Shown]:
+    """A progress bar on standard error; where that is not a terminal, a line every now and then."""
     if not sys.stderr.isatty():
-        yield lambda share: None
+        yield _lines_now_and_then()
         return
     from rich.console import Console
-    from rich.progress import BarColumn, TextColumn, TimeRemainingColumn
-    from rich.progress import Progress as Bar
+    from rich.progress import (
+        BarColumn,
+        Progress,
+        ProgressColumn,
+        TextColumn,
+        TimeRemainingColumn,
+    )
 
-    console = Console(stderr=True)
-    columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn())
-    with Bar(*columns, console=console, transient=True) as bar:
-        task = bar.add_task(label, total=1.0)
-        yield lambda share: bar.update(task, completed=share)
+    columns: list[ProgressColumn] = [TextColumn("{task.description}", markup=False), BarColumn()]
+    columns += [TimeRemainingColumn()] if time_left else []
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(strip_control(label), total=1.0)
+        yield lambda share, label: bar.update(
+            task, completed=share, description=strip_control(label)
+        )
+
+
+@contextmanager
+def progress_bar(label: str) -> Iterator[OnProgress]:
+    """The progress of one clip."""
+    with progress(label, time_left=True) as shown:
+        yield lambda share: shown(share, label)
+
+
+def _lines_now_and_then() -> Shown:
+    due_at = monotonic() + LINE_EVERY_S
+
+    def show(share: float, label: str) -> None:
+        nonlocal due_at
+        if monotonic() >= due_at:
+            due_at = monotonic() + LINE_EVERY_S
+            print(f"{strip_control(label)}: {share:.0%} done", file=sys.stderr, flush=True)
+
+    return show
+
+
+def print_rows(console: "Console", headings: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+    """A table, or in a narrow terminal a paragraph for each of its rows."""
+    from rich.markup import escape
+    from rich.table import Table
+
+    harmless = [[escape(strip_control(cell)) for cell in row] for row in rows]
+    if console.width < MIN_TABLE_WIDTH:
+        for row in harmless:
+            told = (
+                f"[dim]{name}[/dim] {cell}"
+                for name, cell in zip(headings, row, strict=True)
+                if cell
+            )
+            console.print(", ".join(told))
+    elif harmless:
+        table = Table(box=None, pad_edge=False, header_style="dim")
+        for heading in headings:
+            table.add_column(heading, overflow="fold")
+        for row in harmless:
+            table.add_row(*row)
+        console.print(table)
 
 
 def print_result(result: "ClipResult") -> None:
     """One short table of a clip: each repetition, what was counted, and what to work on."""
     from rich.console import Console
     from rich.markup import escape
-    from rich.table import Table
 
     from formcheck.words.words import words_for
 
     console, words = Console(highlight=False), words_for("en")
     known = [name for name in (result.exercise, result.side) if name != "unknown"]
-    console.print(f"[bold]{escape(result.clip.file)}[/bold]  {', '.join(known)}")
+    console.print(f"[bold]{escape(strip_control(result.clip.file))}[/bold]  {', '.join(known)}")
     for line in _prescribed_lines(result, words):
-        console.print(escape(line))
-    if result.reps:
-        table = Table(box=None, pad_edge=False, header_style="dim")
-        for heading in ("no.", "kind", "side", "from", "to", "held", "score", "findings"):
-            table.add_column(heading)
-        for judged in result.reps:
-            rep = judged.rep
-            kind = rep.direction or rep.part or rep.kind
-            table.add_row(
-                str(rep.index),
-                words("terminal.partial", kind=kind) if rep.partial else kind,
-                rep.side,
-                words.moment(rep.start_s, 1),
-                words.moment(rep.end_s, 1),
-                words.quantity(rep.hold_s, "s") if rep.hold_s is not None else "",
-                str(judged.score) if judged.score is not None else "-",
-                _told(judged, words),
-            )
-        console.print(table)
+        console.print(escape(strip_control(line)))
+    headings = ("no.", "kind", "side", "from", "to", "held", "score", "findings")
+    print_rows(console, headings, [_cells(judged, words) for judged in result.reps])
     for line in _summary_lines(result, words):
-        console.print(escape(line))
+        console.print(escape(strip_control(line)))
+
+
+def _cells(judged: "JudgedRep", words: "Words") -> tuple[str, ...]:
+    rep = judged.rep
+    kind = rep.direction or rep.part or rep.kind
+    return (
+        str(rep.index),
+        words("terminal.partial", kind=kind) if rep.partial else kind,
+        rep.side,
+        words.moment(rep.start_s, 1),
+        words.moment(rep.end_s, 1),
+        words.quantity(rep.hold_s, "s") if rep.hold_s is not None else "",
+        str(judged.score) if judged.score is not None else "-",
+        _told(judged, words),
+    )
 
 
 def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
@@ -142,4 +202,4 @@ def print_programme(
         )
         if prescription.after_sessions:
             line += words("terminal.due_after", count=prescription.after_sessions)
-        print(line)
+        print(strip_control(line))
