@@ -13,8 +13,7 @@ def main() -> None:
     from formcheck.cli.streams import open_closed, print_error, robust
 
     open_closed()
-    sys.stdout, output = robust(sys.stdout)
-    sys.stderr, _ = robust(sys.stderr)
+    sys.stdout, sys.stderr = robust(sys.stdout), robust(sys.stderr)
     try:
         with stoppable():
             code = _run()
@@ -25,8 +24,8 @@ def main() -> None:
         print_error("stopped before the end; what is finished is whole. Run it again.")
         code = stopped.exit_code
     sys.stdout.flush()
-    if output and output.failure:
-        print_error(f"what was printed is not whole: {output.failure}. Run it again.")
+    if failure := getattr(sys.stdout, "failure", ""):
+        print_error(f"what was printed is not whole: {failure}. Run it again.")
         code = code or 2
     raise SystemExit(code)
 

@@ -130,11 +130,13 @@ def _run(request: "Request") -> int:
 
     with stop_event() as (stop, came), batch_progress(lines=request.watch) as on_progress:
         done = run_batch(request, stop=stop, on_plan=print_skipped, on_progress=on_progress)
-    if request.watch:
-        return 0
-    print_batch(done, request.setup.out)
+    if not request.watch:
+        print_batch(done, request.setup.out)
     if came:
         print_error("stopped early; the same command goes on from here.")
+    if request.watch:
+        return 0
+    if came:
         return 128 + came[0]
     return max((outcome.exit_code for outcome in done), default=0)
 

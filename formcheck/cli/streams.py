@@ -13,50 +13,44 @@ _GONE = (errno.EPIPE, errno.EIO)
 """The reader has had enough, or the terminal was closed: nobody misses the rest."""
 
 
-class Output(io.RawIOBase):
-    """Passes bytes on to a stream until that fails, and then drops them; ``error`` says why."""
+class RobustStream(io.TextIOWrapper):
+    """A stream that goes nowhere once it cannot be written; ``failure`` says why somebody may care.
 
-    def __init__(self, text: TextIO, stream: io.RawIOBase) -> None:
-        super().__init__()
-        self._text = text  # which closes the stream when it goes
-        self._stream = stream
-        self.error: OSError | None = None
+    Nothing in its text turns the direction of what a terminal shows after it.
+    """
 
-    def writable(self) -> bool:
-        """It is there to be written."""
-        return True
-
-    def fileno(self) -> int:
-        """That of the stream."""
-        return self._stream.fileno()
-
-    def isatty(self) -> bool:
-        """Whether the stream is a terminal."""
-        return self._stream.isatty()
-
-    def write(self, data: object) -> int:
-        """Write what the stream takes; nothing is raised and nothing left over."""
-        piece = memoryview(data)  # type: ignore[arg-type]
-        while piece and self.error is None:
-            try:
-                piece = piece[self._stream.write(piece) or 0 :]
-            except OSError as error:
-                self.error = error
-        return memoryview(data).nbytes  # type: ignore[arg-type]
-
-    @property
-    def failure(self) -> str:
-        """Why output was lost that somebody may have wanted; empty if none was."""
-        lost = self.error is not None and self.error.errno not in _GONE
-        return os.strerror(self.error.errno or 0) if lost and self.error else ""
-
-
-class _Text(io.TextIOWrapper):
-    """Text in which nothing turns the direction of what a terminal shows after it."""
+    def __init__(self, stream: io.TextIOWrapper) -> None:
+        super().__init__(
+            stream.buffer,
+            encoding=stream.encoding,
+            errors=stream.errors,
+            line_buffering=stream.line_buffering,
+            write_through=stream.write_through,
+        )
+        self._stream = stream  # which would close the buffer if it went
+        self.failure = ""
 
     def write(self, text: str) -> int:
-        super().write(strip_direction(text))
+        """Write what can be written."""
+        try:
+            super().write(strip_direction(text))
+        except OSError as error:
+            self._give_up(error)
         return len(text)
+
+    def flush(self) -> None:
+        """Flush what can be flushed."""
+        try:
+            super().flush()
+        except OSError as error:
+            self._give_up(error)
+
+    def _give_up(self, error: OSError) -> None:
+        if error.errno not in _GONE:
+            self.failure = error.strerror or str(error)
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, self.fileno())
+        os.close(nowhere)
 
 
 def open_closed() -> None:
@@ -75,21 +69,13 @@ def open_closed() -> None:
     sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
 
 
-def robust(stream: TextIO) -> tuple[TextIO, Output | None]:
+def robust(stream: TextIO) -> TextIO:
     """The stream, made robust; as it is where it is none of the system's."""
-    buffer = getattr(stream, "buffer", None)
-    raw = getattr(buffer, "raw", buffer)  # without a buffer where Python was told so
-    if not (isinstance(stream, io.TextIOWrapper) and isinstance(raw, io.RawIOBase)):
-        return stream, None
-    output = Output(stream, raw)
-    text = _Text(
-        io.BufferedWriter(output),
-        encoding=stream.encoding,
-        errors=stream.errors,
-        line_buffering=stream.line_buffering,
-        write_through=stream.write_through,
-    )
-    return text, output
+    try:
+        stream.fileno()
+    except OSError:
+        return stream
+    return RobustStream(stream) if isinstance(stream, io.TextIOWrapper) else stream
 
 
 def print_error(message: str) -> None:
