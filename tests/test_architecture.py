@@ -70,7 +70,16 @@ DOORS = {
 """What the command line and batches build on, besides the leaf modules. A batch also looks at a clip
 before it is checked: what it is, how long it says it is."""
 LEAVES = (
-    *("errors", "text", "text_file", "heap", "atomic_output", "result_folder", "scratch", "file_lock"),
+    *(
+        "errors",
+        "text",
+        "text_file",
+        "heap",
+        "atomic_output",
+        "result_folder",
+        "scratch",
+        "file_lock",
+    ),
     "version",
 )
 EXCEPTIONS = {
