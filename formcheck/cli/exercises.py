@@ -19,10 +19,15 @@ app = typer.Typer(
 
 
 @app.callback()
-def list_exercises(context: typer.Context) -> None:
-    """List the library. Example: formcheck exercises"""
-    if context.invoked_subcommand is not None:
-        return
+def exercises(context: typer.Context) -> None:
+    """List, show and validate exercises. Example: formcheck exercises show scaption-raise"""
+    if context.invoked_subcommand is None:
+        list_exercises()
+
+
+@app.command("list", short_help="List the library, as without any command.")
+def list_exercises() -> None:
+    """List the library. Example: formcheck exercises list"""
     from formcheck.exercises.library import library_names, load_exercise
 
     names = library_names()

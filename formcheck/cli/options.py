@@ -42,6 +42,9 @@ class ModelOption(StrEnum):
     FULL = "full"
 
 
+STATURE_CM = (80.0, 230.0)
+"""Heights of those who exercise, children among them. A proposal."""
+
 Mirrored = Annotated[
     bool, typer.Option("--mirrored", help="The recording shows a mirror image (selfie camera).")
 ]
@@ -64,9 +67,7 @@ class LookOptions:
     ] = ModelOption.FULL
     stature_cm: Annotated[
         float,
-        typer.Option(
-            min=80, max=230, help="The subject's height in cm; centimetre measures scale with it."
-        ),
+        typer.Option(help="The subject's height in cm; centimetre measures scale with it."),
     ] = 170.0
     mirrored: Mirrored = False
     speed: Speed = 1.0
@@ -85,6 +86,7 @@ class LookOptions:
         """The same for the pipeline."""
         from formcheck.pipeline.settings import Settings
 
+        _refuse_stature(self.stature_cm)
         return Settings(
             model=self.model.value,
             mirrored=self.mirrored,
@@ -137,6 +139,17 @@ class PageOptions:
             "fhir": self.fhir,
             "share": self.share,
         }
+
+
+def _refuse_stature(given: float) -> None:
+    """Raise UsageError unless it is the height of somebody, in cm."""
+    from formcheck.errors import UsageError
+
+    least, most = STATURE_CM
+    if least <= given <= most:
+        return
+    meant = f"; give it in cm: {100 * given:.0f}" if least <= 100 * given <= most else ""
+    raise UsageError(f"--stature-cm: {given:g} is not from {least:g} to {most:g}{meant}")
 
 
 def grouped(command: Callable[..., T]) -> Callable[..., T]:

@@ -201,5 +201,5 @@ def print_programme(
             filmed=filmed,
         )
         if prescription.after_sessions:
-            line += words("terminal.due_after", count=prescription.after_sessions)
+            line += words.count("terminal.due_after", prescription.after_sessions)
         print(strip_control(line))

@@ -315,7 +315,7 @@ def _as_checks(limit: Limit) -> list[Check]:
 def _advice(rule: Rule, prescriptions: Sequence[Prescription]) -> list[str]:
     """One line for each prescription that comes sooner than ``rule`` has it."""
     first = [p.after_sessions for p in prescriptions if p.exercise.name == rule.after]
-    sessions = f"{rule.sessions} session{'' if rule.sessions == 1 else 's'} of {rule.after}"
+    sessions = f"{_sessions(rule.sessions)} of {rule.after}"
     lines = []
     for prescription in prescriptions:
         if prescription.exercise.name != rule.exercise:
@@ -325,8 +325,12 @@ def _advice(rule: Rule, prescriptions: Sequence[Prescription]) -> list[str]:
                 f"{rule.exercise} usually comes after {sessions}, which is not in this programme"
             )
         elif prescription.after_sessions < min(first) + rule.sessions:
-            lines.append(
-                f"{rule.exercise} usually comes after {sessions}; "
-                f"here it comes after {prescription.after_sessions - min(first)}"
-            )
+            between = prescription.after_sessions - min(first)
+            when = f"after {_sessions(between)}" if between > 0 else "at the same time"
+            here = f"{_sessions(-between)} before it" if between < 0 else when
+            lines.append(f"{rule.exercise} usually comes after {sessions}; here it comes {here}")
     return lines
+
+
+def _sessions(count: int) -> str:
+    return f"{count} session{'' if count == 1 else 's'}"

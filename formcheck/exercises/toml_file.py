@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from formcheck.errors import ExerciseError, UsageError
+from formcheck.text import strip_bidi
 from formcheck.text_file import read_text_file
 
 MAX_BYTES = 256 * 1024
@@ -30,7 +31,7 @@ def read_toml(file: Path | Traversable, label: str) -> Mapping[str, Any]:
     if not text.strip():
         raise ExerciseError(f"{label}: is empty")
     try:
-        return parse_toml(text)
+        return {_harmless(key): _harmless(value) for key, value in parse_toml(text).items()}
     except ValueError as error:
         raise ExerciseError(f"{label}: not valid TOML: {error}") from None
 
@@ -48,6 +49,17 @@ def parse_toml(text: str) -> Mapping[str, Any]:
         raise ValueError("nested too deeply") from None
     except ValueError:
         raise ValueError("a number too long") from None
+
+
+def _harmless(value: Any) -> Any:  # noqa: ANN401 - whatever TOML holds
+    """Text that can neither steer a terminal nor turn around the line that it stands in."""
+    if isinstance(value, str):
+        return strip_bidi(value)
+    if isinstance(value, list):
+        return [_harmless(item) for item in value]
+    if isinstance(value, dict):
+        return {_harmless(key): _harmless(item) for key, item in value.items()}
+    return value
 
 
 def _in_plain_words(message: str) -> str:

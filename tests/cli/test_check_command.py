@@ -205,6 +205,8 @@ pipeline.check_clip = check_clip
     [
         ("--locale", "xx", "en-ZA"),
         ("--date", "31.3.2026", "2026-03-31"),
+        ("--stature-cm", "1.75", "give it in cm: 175"),
+        ("--stature-cm", "300", "is not from 80 to 230"),
         ("--note", "nowhere.txt", "there is no such file"),
         ("--speed=0.5", "--keep-sound", "--video"),
     ],

@@ -167,6 +167,14 @@ def test_a_missing_file_and_a_folder_say_so(tmp_path):
     assert "this is a folder" in lines_of(folder)[0]
 
 
+@pytest.mark.parametrize("sign", [r"\u202e", r"\u001b[2J", "\u202e", "\u2066"])
+def test_nothing_in_a_file_steers_a_terminal_or_turns_a_line_around(write, sign):
+    taken = load_exercise(write(old="Reach up high", new=f"Reach {sign}up high"))
+    refused = lines_of(write(old='"standing"', new=f'"st{sign}an"'))
+    for text in (taken.summary, *refused):
+        assert text.isprintable()
+
+
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes here")
 def test_a_pipe_and_an_endless_device_are_not_waited_for(tmp_path, good):
     pipe, endless = tmp_path / "pipe.toml", tmp_path / "endless.toml"

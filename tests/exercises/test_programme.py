@@ -95,7 +95,12 @@ def test_the_usual_order_brings_no_advice(plan):
 
 def test_departing_from_the_usual_order_brings_advice_and_no_error(plan):
     assert plan("after_sessions = 2", "").advice == (
-        "bear-hug-press usually comes after 1 session of belly-press; here it comes after 0",
+        "bear-hug-press usually comes after 1 session of belly-press; here it comes at the same time",
+    )
+    late = plan('exercise = "belly-press"', 'exercise = "belly-press"\nafter_sessions = 3').advice
+    assert late == (
+        "bear-hug-press usually comes after 1 session of belly-press; here it comes 1 session "
+        "before it",
     )
     (line,) = plan('"belly-press"', '"lift-off"').advice[:1]
     assert line.endswith("belly-press, which is not in this programme")
