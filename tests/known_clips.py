@@ -15,7 +15,7 @@ RATE_HZ = 4
 def write_known_clip(path, track, cache):
     """A clip as long as the track, which is what formcheck will find in it with that cache folder."""
     times = [number / RATE_HZ for number in range(int(track.time_s[-1] * RATE_HZ) + 1)]
-    write_clip(path, times, size=(180, 320))
+    write_clip(path, times, size=(track.width, track.height))
     report = DecodeReport(len(times), times[-1], float(RATE_HZ), False, 0, 0, False)
     key = cache_key(fingerprint(path), find_bundle("full").sha256, Settings().of_frames())
     LandmarkCache(cache).put(key, track, {"report": asdict(report), "problems": []})

@@ -11,8 +11,9 @@ app = typer.Typer(
     name="formcheck",
     help=(
         "Measure recorded exercise clips and write rep-by-rep feedback sheets.\n\n"
-        "Exit codes: 0 analysed, whatever the verdicts; 2 wrong use or set-up; 3 a clip could not "
-        "be read; 4 a clip was read but cannot be judged.\n\n"
+        "Exit codes: 0 analysed, whatever the verdicts; 1 an error of formcheck itself; 2 wrong use "
+        "or set-up; 3 a clip could not be read or checked; 4 a clip was read but cannot be judged; "
+        "128 + n stopped by signal n.\n\n"
         "Example: formcheck check set.mp4 --exercise scaption-raise --out sheets"
     ),
     no_args_is_help=True,

@@ -10,6 +10,7 @@ from hashlib import sha256
 import pytest
 
 from formcheck.batch.job import Job, outcome_of
+from formcheck.batch.record import Outcomes
 from formcheck.batch.summary import as_csv, as_html, in_order
 from formcheck.batch.triage import LEVELS, counted, triage
 from formcheck.catalogue.codes import Importance, ProblemCode
@@ -29,6 +30,7 @@ from formcheck.checks.result import (
     RoundCount,
     Summary,
 )  # fmt: skip
+from formcheck.errors import OutputError
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
@@ -175,3 +177,9 @@ def test_the_page_allows_its_own_style_and_script_and_nothing_else():
         "form-action 'none'",
     ]
     assert not re.search(r"\s(src|href|style|on\w+)=\"(?!a/coach)", page)
+
+
+def test_a_results_folder_that_goes_away_is_one_clear_line(tmp_path):
+    with pytest.raises(OutputError, match="can no longer be read") as refused:
+        Outcomes(tmp_path / "gone").read()
+    assert len(str(refused.value).splitlines()) == 1

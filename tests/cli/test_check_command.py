@@ -286,5 +286,5 @@ def test_measures_never_take_the_place_of_the_clip(run, tmp_path):
 def test_doctor_finds_this_installation_well(run):
     done = run("doctor")
     assert done.returncode == 0, done.stdout
-    for part in ("versions", "codecs", "pose model", "cache folder", "no network"):
+    for part in ("versions", "codecs", "pose model", "cache folder", "no network", "killed runs"):
         assert f"ok    {part}" in done.stdout

@@ -79,10 +79,7 @@ def end_batches(place: Workplace, times: int, kind: signal.Signals) -> Counter:
             assert place.run(*command).returncode == 0  # the last word on what was left
             assert (place.hidden(), place.results()) == ([], whole)
             kept = {}
-            for name in whole:
-                for path in (place.out / name).iterdir():
-                    path.unlink()
-                (place.out / name).rmdir()
+            place.forget_results()
         process = place.start(*command)
         if number % 4:
             place.wait_until_writing(process)

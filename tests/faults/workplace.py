@@ -87,6 +87,11 @@ class Workplace:
         found = [path for place in places for path in place.glob("*formcheck-*")]
         return [path for path in found if path.name != ".formcheck-batch"]
 
+    def forget_results(self):
+        """Begin again with the clips alone."""
+        shutil.rmtree(self.out)
+        self.out.mkdir()
+
     def wait_until_writing(self, process):
         """Wait until something is half-written, or the process is done."""
         while process.poll() is None and not self.hidden():
