@@ -76,22 +76,32 @@ def end_all() -> None:
 def _make(parent: Path, prefix: str) -> Path:
     for _ in range(_TRIES):
         folder = Path(tempfile.mkdtemp(prefix=prefix, dir=parent)).absolute()
-        with _guard, suppress(FileNotFoundError):  # taken for an empty one that was left behind
-            _ours[folder] = os.open(folder / MARKER, _FLAGS | os.O_CREAT | os.O_EXCL, 0o600)
-            if _claimed(folder):
-                os.write(_ours[folder], _MARKED)
+        try:
+            if _claim(folder):
                 return folder
-            os.close(_ours.pop(folder))  # taken for one that was left behind
+        except BaseException:  # a full disk, or told to stop
+            _end(folder)
+            raise
     raise FileExistsError(f"no folder can be made in {parent}")
 
 
-def _claimed(folder: Path) -> bool:
-    try:
-        file_lock.lock(_ours[folder])
-    except OSError as error:
-        if error.errno in file_lock.TAKEN:
-            return False  # where there are no locks, nobody takes it either
-    return (folder / MARKER).exists()
+def _claim(folder: Path) -> bool:
+    """Mark a new folder as one that we work in; False if it was taken for one that was left behind."""
+    with _guard:
+        try:
+            _ours[folder] = os.open(folder / MARKER, _FLAGS | os.O_CREAT | os.O_EXCL, 0o600)
+        except FileNotFoundError:
+            return False
+        try:
+            file_lock.lock(_ours[folder])
+            taken = False
+        except OSError as error:  # where there are no locks, nobody takes it either
+            taken = error.errno in file_lock.TAKEN
+        if taken or not (folder / MARKER).exists():
+            os.close(_ours.pop(folder))
+            return False
+        os.write(_ours[folder], _MARKED)
+        return True
 
 
 _FLAGS = os.O_RDWR | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOFOLLOW", 0)

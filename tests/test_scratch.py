@@ -46,6 +46,17 @@ def test_it_is_gone_after_the_block_even_if_that_fails(tmp_path, monkeypatch, pa
     assert names(tmp_path) == []
 
 
+def test_a_full_disk_leaves_nothing(tmp_path, monkeypatch):
+    def full(handle, data):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("formcheck.scratch.os.write", full)
+    with pytest.raises(OSError, match="No space"), scratch_folder(tmp_path):
+        pytest.fail("begun")
+    monkeypatch.undo()
+    assert names(tmp_path) == []
+
+
 @pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
 def test_nobody_else_may_look_into_it(tmp_path):
     with scratch_folder(tmp_path) as folder:

@@ -132,9 +132,7 @@ def _check_one(clip: Path, job: _Job) -> "ClipResult":
     folder = _write(checked, name, job)
     print_result(checked.result)
     if folder.name != name:
-        typer.echo(
-            f"note: {job.out / name} is another clip's; this result is in {folder}", err=True
-        )
+        typer.echo(f"note: {job.out / name} is taken; this result is in {folder}", err=True)
     return checked.result
 
 
