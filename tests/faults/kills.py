@@ -49,13 +49,12 @@ def end_checks(place: Workplace, times: int, kind: signal.Signals) -> Counter:
 
 
 def assert_tidy(place, done, kind):
-    """It was done before, or had not begun, or ended with its exit code and one line."""
-    if done.returncode in (0, -kind):
-        return
-    assert done.returncode == 128 + kind
-    (line,) = [line for line in done.stderr.splitlines() if not line.endswith("% done")]
-    assert line.startswith("formcheck: stopped")
+    """Nothing is left; it was all but done, or had not begun, or said what to do next."""
     assert place.hidden() == []
+    if done.returncode not in (0, -kind):
+        assert done.returncode == 128 + kind
+        (line,) = [line for line in done.stderr.splitlines() if not line.endswith("% done")]
+        assert line.startswith("formcheck: stopped")
 
 
 def another_check(place):
