@@ -162,6 +162,12 @@ _ROWS = (
         joint="elbow", unseen=ReasonCode.PART_NOT_SEEN,
     ),
     Measure(
+        "follow_range", "cm", Scope.REPETITION, (0, 20),
+        "excursion of the follow measure after the return; 0 where there is none",
+        joint="shoulder", unseen=ReasonCode.PART_NOT_SEEN,
+        useful_tolerance=4,
+    ),
+    Measure(
         "steadiness", OF_PRIMARY, Scope.REPETITION, (0, 90),
         "drift of the primary measure while held",
         joint="elbow", unseen=ReasonCode.PART_NOT_SEEN,

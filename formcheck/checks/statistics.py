@@ -8,6 +8,7 @@ from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.catalogue.codes import Message, ReasonCode
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
+from formcheck.checks.spread import spread
 from formcheck.exercises.schema import Check
 from formcheck.measures.table import (
     SIDES,
@@ -82,7 +83,8 @@ def _own(rep: Rep, check: Check) -> Reading:
     own = rep.measures.get(check.measure, Quantity(float("nan"), float("nan"), unit))
     if not own.known:
         return Reading(None, None, None, own.unit, Message(ReasonCode.PART_NOT_SEEN))
-    return Reading(own.value, own.sd, rep.top_start_s, own.unit)
+    at_s = rep.end_s if check.measure == "follow_range" else rep.top_start_s
+    return Reading(own.value, own.sd, at_s, own.unit)
 
 
 def _sides(rep: Rep, check: Check) -> tuple[Side, ...]:
@@ -130,7 +132,7 @@ def _statistic(table: MeasureTable, series: Series, known: BoolArray, check: Che
     trace = _sustained(table, series, known)
     if check.statistic == "mean":
         return _mean(trace, check)
-    if check.statistic == "range":
+    if check.statistic in ("range", "spread"):
         return _range(trace, check)
     return _extreme(trace, check)
 
@@ -152,11 +154,13 @@ def _mean(trace: _Trace, check: Check) -> _Statistic:
 
 
 def _range(trace: _Trace, check: Check) -> _Statistic:
-    """The maximum less the minimum, dated at the maximum."""
+    """The maximum less the minimum, or the spread, dated at the maximum."""
     top, bottom = _most_certain_peak(trace.high, trace.sd), _most_certain_peak(-trace.low, trace.sd)
     sd = float(np.hypot(trace.sd[top], trace.sd[bottom]))
     if not check.relative:  # the uncertainty of a relative value is that of a change already
         sd *= _difference_share(check)
+    if check.statistic == "spread":
+        return *spread(check.measure, trace.value, sd), float(trace.time_s[top])
     return float(trace.high[top] - trace.low[bottom]), sd, float(trace.time_s[top])
 
 

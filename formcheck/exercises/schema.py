@@ -12,12 +12,16 @@ from formcheck.catalogue.views import FilmingView
 
 if TYPE_CHECKING:
     TraceMeasure = str
+    GirdleMeasure = str
     AnyMeasure = str
 else:
     TraceMeasure = Literal[names_of(Scope.ARM, Scope.GIRDLE, Scope.TRUNK)]
+    GirdleMeasure = Literal[names_of(Scope.GIRDLE)]
     AnyMeasure = Literal[tuple(MEASURES)]
 MovementKind = Literal["rep", "hold", "circle"]
-Statistic = Literal["max", "min", "mean", "range", "worst", "value"]
+Statistic = Literal["max", "min", "mean", "range", "spread", "worst", "value"]
+CHANGES: tuple[Statistic, ...] = ("range", "spread")
+"""The statistics that tell a change, whatever the measure was before."""
 Phase = Literal["whole", "effort", "top", "return", "start"]
 View = Annotated[FilmingView, Field(strict=False)]
 Text = Annotated[str, Field(min_length=1)]
@@ -53,9 +57,9 @@ class Primary(Strict):
         default="rise", description="which way the effort moves it"
     )
     min_range: float = Field(gt=0, description="smallest excursion that can be a repetition at all")
-    follow: TraceMeasure | None = Field(
+    follow: GirdleMeasure | None = Field(
         default=None,
-        description="a measure whose excursion after the return still belongs to the repetition",
+        description="hike or protraction, if its excursion after the return still belongs to it",
     )
 
 
@@ -65,8 +69,9 @@ class Check(Strict):
     The target lies between ``low`` and ``high`` (either may be left out); ``tolerance`` widens it
     on both sides before a verdict is given. ``statistic`` is taken over ``phase`` (``max`` and
     ``min`` are values sustained for a moment, ``worst`` is the one furthest from the target,
-    ``range`` is max less min); the measures of a repetition as a whole (hold, duration,
-    peak_speed, range, steadiness, roundness) take statistic ``value``.
+    ``range`` is max less min, ``spread`` the same from the 3rd to the 97th percentile); the measures
+    of a repetition as a whole (hold, duration, peak_speed, range, follow_range, steadiness,
+    roundness) take statistic ``value``.
     """
 
     id: Name = Field(description="its name within the exercise")

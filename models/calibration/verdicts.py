@@ -93,10 +93,15 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
             check = checks[finding.id]
             if not MEASURES[check.measure].over_time or not _known(true, check):
                 continue
-            value = read_check(true, judged.rep, check).value
+            value = read_check(true, judged.rep, _of_truth(check)).value
             if value is not None:
                 found.append(_ruling(check, view, value, finding))
     return found
+
+
+def _of_truth(check: Check) -> Check:
+    """The check as the truth is read by: a spread is corrected for habits that only readings have."""
+    return check.model_copy(update={"statistic": "range"}) if check.statistic == "spread" else check
 
 
 def _ruling(check: Check, view: str, truth: float, finding: Finding) -> Ruling:

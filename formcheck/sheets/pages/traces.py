@@ -7,7 +7,7 @@ import numpy as np
 from formcheck.catalogue.arrays import FloatArray
 from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
-from formcheck.exercises.schema import Check, Exercise
+from formcheck.exercises.schema import CHANGES, Check, Exercise
 from formcheck.measures.table import (
     SIDES,
     MeasureTable,
@@ -112,7 +112,7 @@ def _findings(
 
 
 def _on_chart(check: Check) -> bool:
-    return not check.relative and check.statistic != "range" and check.side == "working"
+    return not check.relative and check.statistic not in CHANGES and check.side == "working"
 
 
 def _bands(found: list[tuple[Finding, Check, Rep]]) -> tuple[Band, ...]:
