@@ -1,5 +1,7 @@
 """Who needs a look first, and why: one level and one sentence for each clip."""
 
+from collections.abc import Mapping
+
 from formcheck.catalogue.codes import Importance, Verdict
 from formcheck.checks.result import (
     ClipResult,
@@ -8,6 +10,7 @@ from formcheck.checks.result import (
     Finding,
     RepCount,
     RoundCount,
+    SideCount,
 )
 from formcheck.exercises.schema import Exercise
 from formcheck.sheets.pages.dose import held_line
@@ -67,11 +70,19 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
 
 
 def counted(dose: DoseCount) -> str:
-    """``8 of 10``; each side or direction by itself where there are several."""
+    """``8 of 10``; each set, side or direction by itself where there are several."""
+    sets = dose.counted.by_set
+    if not sets:
+        return _counted(dose, dose.counted.by_side)
+    told = (f"set {number}: {_counted(dose, one)}" for number, one in enumerate(sets, start=1))
+    return "; ".join(told)
+
+
+def _counted(dose: DoseCount, by_side: Mapping[str, SideCount]) -> str:
     wanted = dose.prescribed.count if dose.prescribed else "?"
     parts = []
-    for side, count in dose.counted.by_side.items():
-        label = f"{side} " if len(dose.counted.by_side) > 1 else ""
+    for side, count in by_side.items():
+        label = f"{side} " if len(by_side) > 1 else ""
         match count:
             case RepCount():
                 parts.append(f"{label}{count.count} of {wanted}")

@@ -171,9 +171,16 @@ def of_part(reps: Sequence[JudgedRep], part: str | None) -> list[JudgedRep]:
 
 
 def _with_verdict(reps: Sequence[JudgedRep], check: Check, verdict: Verdict) -> list[_Seen]:
-    return [
-        (rep, finding)
-        for rep in reps
-        for finding in rep.findings
-        if finding.id == check.id and finding.verdict == verdict
-    ]
+    """Each repetition with this verdict of a check, and the finding that is nearest to a fault.
+
+    Where both arms are judged, a fault of either is one; a merit, or what no view shows, is so of
+    both.
+    """
+    found = []
+    for rep in reps:
+        mine = [finding for finding in rep.findings if finding.id == check.id]
+        those = [finding for finding in mine if finding.verdict == verdict]
+        fault = verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE)
+        if those and (fault or len(those) == len(mine)):
+            found.append((rep, min(those, key=lambda one: one.margin or 0.0)))
+    return found

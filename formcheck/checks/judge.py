@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from formcheck.catalogue.codes import Importance, Message, ReasonCode, Verdict
+from formcheck.catalogue.measures import MEASURES, Scope
 from formcheck.checks.cues import (
     BetterView,
     choose_cues,
@@ -12,7 +13,7 @@ from formcheck.checks.cues import (
 )
 from formcheck.checks.result import Finding, JudgedRep, Summary
 from formcheck.checks.rounds import round_messages, rounds_by_side
-from formcheck.checks.statistics import read_check
+from formcheck.checks.statistics import read_check, side_of
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.measures.table import MeasureTable
@@ -39,12 +40,25 @@ def judge_reps(
 
 
 def _judge_rep(table: MeasureTable, exercise: Exercise, rep: Rep) -> JudgedRep:
-    checks = exercise.checks_of(rep.part)
-    findings = tuple(judge(check, read_check(table, rep, check)) for check in checks)
-    if rep.partial:
-        findings = tuple(_as_far_as_seen(finding) for finding in findings)
+    found = [
+        (check, _finding(table, one, check))
+        for check in exercise.checks_of(rep.part)
+        for one in _measured_on(rep, check)
+    ]
+    checks, findings = zip(*found, strict=True) if found else ((), ())
     score, coverage = score_findings(checks, findings)
     return JudgedRep(rep, None if rep.partial else score, coverage, findings)
+
+
+def _measured_on(rep: Rep, check: Check) -> tuple[Rep, ...]:
+    """Each arm's own repetition where both are done at once; the trunk has only one."""
+    of_trunk = MEASURES[check.measure].scope is Scope.TRUNK
+    return (rep,) if of_trunk or not rep.arms else rep.arms
+
+
+def _finding(table: MeasureTable, rep: Rep, check: Check) -> Finding:
+    finding = replace(judge(check, read_check(table, rep, check)), side=side_of(rep, check))
+    return _as_far_as_seen(finding) if rep.partial else finding
 
 
 def _as_far_as_seen(finding: Finding) -> Finding:

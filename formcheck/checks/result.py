@@ -18,6 +18,7 @@ class Finding:
     ``low`` and ``high`` are the limits applied (target widened by the tolerance); ``margin`` is the
     distance to the nearer limit, negative outside; ``uncertainty`` is one standard uncertainty in
     ``unit``; ``at_s`` is the worst moment; ``reason`` says why a value is missing or doubtful.
+    ``side`` is the arm it is of, or ``both`` where they were measured as one; None for the trunk.
     """
 
     id: str
@@ -34,6 +35,7 @@ class Finding:
     at_s: float | None
     cue: str
     reason: Message | None
+    side: str | None = None
 
     @property
     def clear(self) -> bool:
@@ -44,7 +46,10 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class JudgedRep:
-    """A repetition with its findings; ``score`` 0-100 from what could be measured, ``coverage`` 0-1."""
+    """A repetition with its findings; ``score`` 0-100 from what could be measured, ``coverage`` 0-1.
+
+    Where both arms do at once what one does at a time, an arm's check has a finding for each.
+    """
 
     rep: Rep
     score: int | None
@@ -131,13 +136,16 @@ class CountedDose:
     """What was done: whole repetitions of all sides, and the count of each side that worked.
 
     ``holds_s`` has the times held, ``long_enough`` says how many of them surely were; it is None
-    where nothing was held.
+    where nothing was held. ``by_set`` has the counts of each set in the clip, ``sets_done`` says how
+    many of these sets surely reached the dose.
     """
 
     count: int = 0
     by_side: Mapping[str, SideCount] = field(default_factory=dict)
     holds_s: tuple[float, ...] = ()
     long_enough: int | None = None
+    by_set: tuple[Mapping[str, SideCount], ...] = ()
+    sets_done: int = 0
 
     @property
     def by_rounds(self) -> tuple[RoundCount, ...]:

@@ -87,6 +87,15 @@ def _own(rep: Rep, check: Check) -> Reading:
     return Reading(own.value, own.sd, at_s, own.unit)
 
 
+def side_of(rep: Rep, check: Check) -> str | None:
+    """The arm that a check is of: ``left``, ``right`` or ``both``; None for the trunk."""
+    measure = MEASURES[check.measure]
+    if measure.over_time and not measure.sided:
+        return None
+    sides = _sides(rep, check)
+    return sides[0] if len(sides) == 1 else "both"
+
+
 def _sides(rep: Rep, check: Check) -> tuple[Side, ...]:
     working = tuple(side for side in SIDES if rep.side in (side, "both"))
     if check.side == "working" or len(working) == 2:

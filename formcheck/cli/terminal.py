@@ -67,8 +67,12 @@ def print_result(result: "ClipResult") -> None:
 
 def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
     """What to work on, what was left out or not measured, and what to know of the recording."""
+    from formcheck.sheets.pages.dose import sets_line
     from formcheck.words.labels import not_measured
 
+    sets = sets_line(result.dose, words)
+    if sets:
+        yield words("terminal.counted", counted=sets)
     for cue in result.summary.cues:
         key = "terminal.work_on" if cue.certain else "terminal.perhaps_work_on"
         yield words(key, cue=words.tell(cue.sentence), at_s=cue.at_s)
@@ -119,13 +123,15 @@ _NUMBERS = (".low", ".high", "_s", "_s 1", "_s 2", "_s 3", ".count", ".sets", ".
 def print_programme(
     prescriptions: Sequence["Prescription"], results: Sequence["ClipResult"]
 ) -> None:
-    """Sets done against sets prescribed; a set is done when its own dose was met."""
+    """Sets done against sets prescribed; a set is done when its own dose was met, and one clip may
+    show several.
+    """
     from formcheck.words.words import words_for
 
     words = words_for("en")
     for prescription in prescriptions:
         mine = [result for result in results if result.prescription is prescription]
-        met = sum(result.dose.met is True for result in mine)
+        met = sum(result.dose.counted.sets_done for result in mine)
         dose = prescription.exercise.dose
         each = str(dose.count)
         each += words("terminal.each_way") if dose.per_direction else ""

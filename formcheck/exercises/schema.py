@@ -140,6 +140,9 @@ class Dose(Strict):
     sets: int = Field(default=1, ge=1, le=20, description="sets one after the other")
     hold_s: float | None = Field(default=None, gt=0, le=600, description="seconds of one hold")
     rest_s: float | None = Field(default=None, gt=0, le=3600, description="rest between sets")
+    set_gap_s: float = Field(
+        default=5.0, gt=0, le=600, description="a longer rest in a clip begins another set"
+    )
     tempo_s: tuple[float, float, float] | None = Field(
         default=None, strict=False, description="seconds for the effort, the pause and the return"
     )

@@ -115,6 +115,7 @@ def _rep(judged: JudgedRep) -> dict[str, Any]:
         "kind": rep.kind,
         "partial": rep.partial,
         "side": rep.side,
+        "set": rep.set,
         "part": rep.part,
         "direction": rep.direction,
         "start_s": rep.start_s,
@@ -135,6 +136,7 @@ def _rep(judged: JudgedRep) -> dict[str, Any]:
 def _finding(finding: Finding) -> dict[str, Any]:
     return {
         "id": finding.id,
+        "side": finding.side,
         "measure": finding.measure,
         "statistic": finding.statistic,
         "phase": finding.phase,
@@ -167,6 +169,10 @@ def _counted(counted: CountedDose) -> dict[str, Any]:
         "count": counted.count,
         **{side: _side_count(count) for side, count in counted.by_side.items()},
         **(holds if counted.holds_s else {}),
+        "by_set": [
+            {side: _side_count(count) for side, count in one.items()} for one in counted.by_set
+        ],
+        "sets_done": counted.sets_done,
     }
 
 

@@ -61,11 +61,12 @@ class CueCard:
     picture: str
 
 
-def check_line(finding: Finding, words: Words) -> CheckLine:
-    """One check in words."""
+def check_line(finding: Finding, words: Words, *, of_arm: bool = False) -> CheckLine:
+    """One check in words, ``of_arm`` with the arm that it is of."""
+    label = check_label(finding.measure, finding.statistic, finding.phase, words)
     return CheckLine(
         id=finding.id,
-        label=check_label(finding.measure, finding.statistic, finding.phase, words),
+        label=f"{label}, {words(f'side.{finding.side}')}" if of_arm and finding.side else label,
         mark=mark_of(finding, words),
         value=words.measured(finding.value, finding.uncertainty, finding.unit),
         limits=words.limits(finding.low, finding.high, finding.unit),
@@ -123,7 +124,9 @@ def _rep_card(judged: JudgedRep, exercise: Exercise | None, words: Words, *, bot
         picture=rep_key(rep),
         score="" if judged.score is None else words.number(judged.score, 0),
         coverage=words.share(judged.coverage),
-        lines=tuple(check_line(finding, words) for finding in judged.findings),
+        lines=tuple(
+            check_line(finding, words, of_arm=bool(rep.arms)) for finding in judged.findings
+        ),
     )
 
 

@@ -8,7 +8,7 @@ from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CueCard, RepCard, cue_cards, rep_cards
-from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line
+from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, sets_line
 from formcheck.sheets.pages.prescribed import prescribed_for_client
 from formcheck.text import capitalise_first
 from formcheck.words.labels import measure_label
@@ -54,7 +54,9 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         title=words.tell(exercise.title),
         count=count,
         counted=counted,
-        breakdown=_breakdown(whole, exercise, words),
+        breakdown=", ".join(
+            filter(None, (sets_line(result.dose, words), _breakdown(whole, exercise, words)))
+        ),
         asked=asked_for(exercise, words),
         dose_line=" ".join(
             part

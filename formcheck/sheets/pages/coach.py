@@ -9,7 +9,7 @@ from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards
 from formcheck.sheets.pages.client import cautions, how_to_film, notice
-from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line
+from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, sets_line
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
 from formcheck.words.labels import check_label, not_measured
 from formcheck.words.words import Words
@@ -113,6 +113,8 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
     met = {True: "dose_met", False: "dose_not_met", None: "dose_unknown"}[result.dose.met]
     kind, count = counted_whole(result, exercise)
     counted = words.count("client.counted", count, kind=words.kind(kind, count))
+    sets = sets_line(result.dose, words)
+    counted = f"{counted} ({sets})" if sets else counted
     held, asked = held_line(result.dose, words), asked_for(exercise, words)
     held = f"{held} " if held else ""
     rate = words.number(clip.mean_rate_hz, 1)
@@ -163,7 +165,8 @@ def _score(result: ClipResult, words: Words) -> str:
 
 def _matrix(whole: tuple[RepCard, ...]) -> tuple[MatrixRow, ...]:
     # Parts of a compound set may ask for other limits of the same check.
-    by_rep = [{(line.id, line.limits): line for line in card.lines} for card in whole]
+    # The arms that do it at once have a line each.
+    by_rep = [{(line.label, line.limits): line for line in card.lines} for card in whole]
     first: dict[tuple[str, str], CheckLine] = {}
     for lines in by_rep:
         for key, line in lines.items():
@@ -201,7 +204,7 @@ def _side_rows(result: ClipResult, words: Words) -> tuple[SideRow, ...]:
         for finding in () if judged.rep.partial else judged.findings:
             if finding.value is not None:
                 sides = values.setdefault(finding.id, {})
-                sides.setdefault(judged.rep.side, []).append(finding)
+                sides.setdefault(finding.side or "", []).append(finding)
     return tuple(
         _side_row(sides, words) for sides in values.values() if "left" in sides and "right" in sides
     )

@@ -67,7 +67,7 @@ def _chart(
     exercise, words = about
     series = table.series(measure, side)
     reps = [judged for judged in result.reps if side in (None, judged.rep.side) or _both(judged)]
-    found = list(_findings(measure, reps, exercise))
+    found = list(_findings(measure, side, reps, exercise))
     label = measure_label(measure, words)
     name = column_name(measure, side)
     return ChartSpec(
@@ -100,14 +100,15 @@ def _other(measure: str, side: Side | None, table: MeasureTable) -> FloatArray |
 
 
 def _findings(
-    measure: str, reps: list[JudgedRep], exercise: Exercise
+    measure: str, side: Side | None, reps: list[JudgedRep], exercise: Exercise
 ) -> Iterator[tuple[Finding, Check, Rep]]:
     """Findings whose value can be read off the chart of a measure."""
     checks = {check.id: check for check in exercise.checks}
     for judged in reps:
         for finding in judged.findings:
             check = checks.get(finding.id)
-            if check and check.measure == measure and _on_chart(check):
+            here = finding.side in (None, "both", side)
+            if check and here and check.measure == measure and _on_chart(check):
                 yield finding, check, judged.rep
 
 

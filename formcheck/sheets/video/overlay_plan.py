@@ -223,6 +223,7 @@ def _notes(result: ClipResult, exercise: Exercise) -> Iterator[Note]:
         if finding.verdict == "outside" and finding.at_s is not None
     ]
     for judged, finding in sorted(found, key=lambda pair: order.get(pair[1].id, len(order))):
-        side = judged.rep.side if judged.rep.side in SIDES else "right"
+        side = finding.side or judged.rep.side
+        side = side if side in SIDES else "right"
         joint = Joint[f"{side.upper()}_{MEASURES[finding.measure].joint.upper()}"]
         yield Note(float(finding.at_s or 0.0), joint, finding.cue)
