@@ -83,6 +83,7 @@ class ReasonCode(StrEnum):
     TOO_COARSE = "too-coarse"
     TOO_COARSE_TO_LEARN = "too-coarse-to-learn"
     NOT_WHOLE = "not-whole"
+    ONLY_RESTED = "only-rested"
 
 
 class CueCode(StrEnum):

@@ -112,6 +112,12 @@ _ROWS = (
         usual=(-30, 100), csv_place=4, useful_tolerance=10,
     ),
     Measure(
+        "hand_behind", "cm", Scope.ARM, (-80, 80),
+        "distance of the wrist behind the shoulder, of an arm that reaches behind the back",
+        joint="wrist", unseen=ReasonCode.ARM_HIDDEN,
+        usual=(-20, 60), csv_place=5, useful_tolerance=8,
+    ),
+    Measure(
         "trunk_lean_side", "deg", Scope.TRUNK, (-90, 90),
         "lean of the trunk; to the client's left positive",
         joint="hip", unseen=ReasonCode.NOT_UPRIGHT,

@@ -58,10 +58,10 @@ def _measured_on(rep: Rep, check: Check) -> tuple[Rep, ...]:
 
 def _finding(table: MeasureTable, rep: Rep, check: Check) -> Finding:
     finding = replace(judge(check, read_check(table, rep, check)), side=side_of(rep, check))
-    return _as_far_as_seen(finding) if rep.partial else finding
+    return _as_far_as_seen(finding, rep.reason) if rep.partial else finding
 
 
-def _as_far_as_seen(finding: Finding) -> Finding:
+def _as_far_as_seen(finding: Finding, reason: ReasonCode | None) -> Finding:
     """The finding of a repetition that is not whole, kept only if the rest could not change it.
 
     A maximum over its limit stays over it whatever follows, and so does a minimum under its limit;
@@ -72,7 +72,7 @@ def _as_far_as_seen(finding: Finding) -> Finding:
     over = finding.high is not None and finding.value > finding.high
     if finding.statistic in (("max", "worst", "value") if over else ("min", "worst")):
         return finding
-    not_whole = Message(ReasonCode.NOT_WHOLE)
+    not_whole = Message(reason or ReasonCode.NOT_WHOLE)
     return replace(finding, verdict=Verdict.NOT_MEASURABLE, margin=None, reason=not_whole)
 
 

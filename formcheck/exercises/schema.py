@@ -49,6 +49,19 @@ def unique(what: str, names: list[str]) -> None:
         raise ValueError(f"{what} used twice: {', '.join(twice)}")
 
 
+class Place(Strict):
+    """A range of one measure; together several of them say where the arm is."""
+
+    measure: TraceMeasure = Field(description="the measure")
+    low: float | None = Field(default=None, description="it is at least this")
+    high: float | None = Field(default=None, description="it is at most this")
+
+    @model_validator(mode="after")
+    def _consistent(self) -> "Place":
+        ordered(self.low, self.high)
+        return self
+
+
 class Primary(Strict):
     """The measure whose rise and fall makes a repetition."""
 
@@ -57,6 +70,11 @@ class Primary(Strict):
         default="rise", description="which way the effort moves it"
     )
     min_range: float = Field(gt=0, description="smallest excursion that can be a repetition at all")
+    rest: tuple[Place, ...] = Field(
+        default=(),
+        strict=False,
+        description="where the arm rests before each effort, if getting there is none yet",
+    )
     follow: GirdleMeasure | None = Field(
         default=None,
         description="hike or protraction, if its excursion after the return still belongs to it",
@@ -160,19 +178,6 @@ class Filming(Strict):
         default=(), strict=False, description="views that still show something"
     )
     advice: Text = Field(description="how to set the camera up, in plain words for the client")
-
-
-class Place(Strict):
-    """A range of one measure; together several of them say where the arm is."""
-
-    measure: TraceMeasure = Field(description="the measure")
-    low: float | None = Field(default=None, description="it is at least this")
-    high: float | None = Field(default=None, description="it is at most this")
-
-    @model_validator(mode="after")
-    def _consistent(self) -> "Place":
-        ordered(self.low, self.high)
-        return self
 
 
 class Sign(Place):

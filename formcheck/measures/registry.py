@@ -24,6 +24,7 @@ ARM: dict[str, Callable[[Posture, Side], Series]] = {
     "axial_rotation": arms.axial_rotation,
     "upper_arm_to_vertical": arms.upper_arm_to_vertical,
     "hand_height": arms.hand_height,
+    "hand_behind": arms.hand_behind,
 }
 
 GIRDLE: dict[str, Callable[[Posture, Side, Mapping[str, Series]], Series]] = {

@@ -1,14 +1,17 @@
 """Repetitions and holds: excursions of the primary measure, with what follows them."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 
 from formcheck.catalogue.arrays import FloatArray
+from formcheck.catalogue.codes import ReasonCode
 from formcheck.catalogue.quantity import Quantity
 from formcheck.movements.arm_signal import ArmSignal
 from formcheck.movements.excursions import Excursion, find_excursions
 from formcheck.movements.plateaus import Plateau
+from formcheck.movements.resting_place import only_rested, stretches_at_rest
 from formcheck.movements.signals import bridged, while_moving_about
 from formcheck.movements.stillness import still_span
 from formcheck.movements.types import Kind, Rep
@@ -49,12 +52,29 @@ def find_repetitions(arm: ArmSignal, *, alike: bool = True) -> list[Rep]:
     """
     found = []
     for times, effort in arm.known_stretches():
+        if arm.exercise.primary.rest:
+            found += _from_rest(arm, times, effort, alike=alike)
+            continue
         found += [
             _repetition(arm, excursion)
             for excursion in find_excursions(times, effort, arm.min_range, alike=alike)
             if not while_moving_about(arm.table, excursion.start_s, excursion.end_s)
         ]
     return _with_follow(arm, found)
+
+
+def _from_rest(
+    arm: ArmSignal, times: FloatArray, effort: FloatArray, *, alike: bool
+) -> Iterator[Rep]:
+    """Repetitions that leave the resting place; one that only rests there is none."""
+    for there_s, level in stretches_at_rest(arm, times, effort):
+        found = find_excursions(there_s, level, arm.min_range, alike=alike)
+        # It begins with a rest: what is under way there is no effort from it.
+        lifts = [excursion for excursion in found if excursion.start_s > there_s[0]]
+        yield from (_repetition(arm, lift) for lift in lifts)
+        if not lifts:
+            rested = _repetition(arm, only_rested(there_s))
+            yield replace(rested, hold_s=None, measures={}, reason=ReasonCode.ONLY_RESTED)
 
 
 def _repetition(arm: ArmSignal, excursion: Excursion) -> Rep:

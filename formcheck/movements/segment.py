@@ -58,4 +58,6 @@ def find_reps(table: MeasureTable, exercise: Exercise, sides: tuple[Side, ...]) 
 
 
 def _range_of(arm: ArmSignal) -> float:
+    if not (arm.in_place & np.isfinite(arm.primary.value)).any():
+        return 0.0
     return usual_range(np.where(arm.table.moving_about, np.nan, arm.primary.value))

@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.codes import ProblemCode, ReasonCode
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
@@ -50,6 +50,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         counted = words("client.counted_none", kind=words.kind(kind))
     met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
     partial = len(result.reps) - len(whole)
+    rested = sum(judged.rep.reason == ReasonCode.ONLY_RESTED for judged in result.reps)
     return ClientPage(
         title=words.tell(exercise.title),
         count=count,
@@ -67,7 +68,11 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
             )
             if part
         ),
-        partial_line=words.count("client.partial", partial) if partial else "",
+        partial_line=" ".join(
+            words.count(f"client.{key}", count)
+            for key, count in (("partial", partial - rested), ("only_rested", rested))
+            if count
+        ),
         well=_well(result, kind, count, words),
         notice=notice(result, words),
         cues=cue_cards(result, exercise, words),
