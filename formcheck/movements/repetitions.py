@@ -50,7 +50,7 @@ def find_repetitions(arm: ArmSignal, *, alike: bool = True) -> list[Rep]:
 
     ``alike`` False is for those that need not reach a share of each other's height.
     """
-    found = []
+    found: list[Rep] = []
     for times, effort in arm.known_stretches():
         if arm.exercise.primary.rest:
             found += _from_rest(arm, times, effort, alike=alike)

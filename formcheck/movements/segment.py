@@ -7,7 +7,7 @@ import numpy as np
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import SIDES, MeasureTable, Side
 from formcheck.movements.arm_signal import ArmSignal
-from formcheck.movements.both_arms import joined
+from formcheck.movements.at_once import joined
 from formcheck.movements.circle_reps import circle_reps
 from formcheck.movements.parts import find_parts
 from formcheck.movements.repetitions import find_repetitions

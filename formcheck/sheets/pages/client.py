@@ -49,8 +49,6 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
     if count == 0:
         counted = words("client.counted_none", kind=words.kind(kind))
     met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
-    partial = len(result.reps) - len(whole)
-    rested = sum(judged.rep.reason == ReasonCode.ONLY_RESTED for judged in result.reps)
     return ClientPage(
         title=words.tell(exercise.title),
         count=count,
@@ -68,11 +66,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
             )
             if part
         ),
-        partial_line=" ".join(
-            words.count(f"client.{key}", count)
-            for key, count in (("partial", partial - rested), ("only_rested", rested))
-            if count
-        ),
+        partial_line=_partial_line(result, words),
         well=_well(result, kind, count, words),
         notice=notice(result, words),
         cues=cue_cards(result, exercise, words),
@@ -84,6 +78,14 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         cautions=cautions(exercise, words),
         in_english=_in_english(result, exercise, words),
     )
+
+
+def _partial_line(result: ClipResult, words: Words) -> str:
+    """How many were begun but not finished, and how often the hand only came to rest."""
+    reasons = [judged.rep.reason for judged in result.reps if judged.rep.partial]
+    rested = reasons.count(ReasonCode.ONLY_RESTED)
+    lines = (("partial", len(reasons) - rested), ("only_rested", rested))
+    return " ".join(words.count(f"client.{key}", count) for key, count in lines if count)
 
 
 def _in_english(result: ClipResult, exercise: Exercise, words: Words) -> tuple[str, ...]:

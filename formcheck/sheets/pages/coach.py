@@ -110,13 +110,6 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
 
 def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[str, str], ...]:
     clip, view = result.clip, result.view
-    met = {True: "dose_met", False: "dose_not_met", None: "dose_unknown"}[result.dose.met]
-    kind, count = counted_whole(result, exercise)
-    counted = words.count("client.counted", count, kind=words.kind(kind, count))
-    sets = sets_line(result.dose, words)
-    counted = f"{counted} ({sets})" if sets else counted
-    held, asked = held_line(result.dose, words), asked_for(exercise, words)
-    held = f"{held} " if held else ""
     rate = words.number(clip.mean_rate_hz, 1)
     if clip.variable_rate:
         rate += f" ({words('coach.variable_rate')})"
@@ -131,7 +124,7 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
     first = notice(result, words)
     return (
         *(((words("coach.first"), first),) if first else ()),
-        (words("coach.dose"), f"{counted}. {held}{asked}: {words(f'coach.{met}')}"),
+        (words("coach.dose"), _dose_line(result, exercise, words)),
         *(rounds if result.summary.rounds else ()),
         *prescribed_for_coach(result, exercise, words),
         (words("coach.score"), _score(result, words)),
@@ -150,6 +143,16 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
         ),
         (words("coach.clip"), clip_line),
     )
+
+
+def _dose_line(result: ClipResult, exercise: Exercise, words: Words) -> str:
+    met = {True: "dose_met", False: "dose_not_met", None: "dose_unknown"}[result.dose.met]
+    kind, count = counted_whole(result, exercise)
+    counted = words.count("client.counted", count, kind=words.kind(kind, count))
+    sets, held = sets_line(result.dose, words), held_line(result.dose, words)
+    counted = f"{counted} ({sets})" if sets else counted
+    asked = f"{asked_for(exercise, words)}: {words(f'coach.{met}')}"
+    return " ".join(filter(None, (f"{counted}.", held, asked)))
 
 
 def _score(result: ClipResult, words: Words) -> str:

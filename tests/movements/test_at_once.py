@@ -3,7 +3,7 @@
 import pytest
 
 from formcheck.catalogue.quantity import Quantity
-from formcheck.movements.both_arms import joined
+from formcheck.movements.at_once import joined
 from formcheck.movements.types import Rep
 
 
