@@ -169,11 +169,13 @@ def _counted(counted: CountedDose) -> dict[str, Any]:
         "count": counted.count,
         **{side: _side_count(count) for side, count in counted.by_side.items()},
         **(holds if counted.holds_s else {}),
-        "by_set": [
-            {side: _side_count(count) for side, count in one.items()} for one in counted.by_set
-        ],
-        "sets_done": counted.sets_done,
+        **(_by_set(counted) if counted.by_set else {}),
     }
+
+
+def _by_set(counted: CountedDose) -> dict[str, Any]:
+    counts = [{side: _side_count(count) for side, count in one.items()} for one in counted.by_set]
+    return {"by_set": counts, "sets_done": counted.sets_done}
 
 
 def _side_count(count: SideCount) -> object:

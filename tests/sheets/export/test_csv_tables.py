@@ -26,7 +26,8 @@ def test_measures_have_the_columns_of_the_contract_in_its_order(table, tmp_path)
     expected += ["trunk_lean_side_deg", "trunk_lean_forward_deg", "trunk_turn_deg",
                  "body_line_deg", "hip_off_line_cm",
                  "protraction_left_cm", "protraction_right_cm",
-                 "hand_height_left_cm", "hand_height_right_cm"]  # fmt: skip
+                 "hand_height_left_cm", "hand_height_right_cm",
+                 "hand_behind_left_cm", "hand_behind_right_cm"]  # fmt: skip
     header = header_of(path)
     assert header[0] == "time_s"
     assert header[1 : 2 * len(expected) + 1 : 2] == expected
