@@ -76,11 +76,11 @@ def test_hurrying_is_outside(exercise):
 
 
 @pytest.mark.slow
-def test_both_arms_are_counted_apart(exercise):
+def test_what_both_arms_do_at_once_is_counted_once(exercise):
     reps, sides = judged(exercise, right=side_raise(), left=side_raise())
     assert sides == ("left", "right")
     dose = count_dose(exercise, reps, sides)
-    assert dose.counted.by_side == {"left": RepCount(5), "right": RepCount(5)}
+    assert dose.counted.by_side == {"both": RepCount(5)}
 
 
 @pytest.mark.slow
