@@ -18,10 +18,9 @@ MAX_CUES = 2
 BORDERLINE_SHARE = 0.5
 """A borderline finding becomes a (soft) cue when at least this share of repetitions show it.
 A proposal."""
-LIKELY = 0.5
-"""... each passing its limit by at least this share of its uncertainty, so that wrong is twice as
-likely as right. Where it is a toss-up, nobody is asked to change what may well be right.
-A proposal."""
+LIKELY = 2 / 3
+"""... each outside with at least this probability, so that wrong is twice as likely as right. Where
+it is a toss-up, nobody is asked to change what may well be right. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +101,8 @@ def _check_candidate(
 def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
     """The praise of the most important check that every repetition surely passed, if there is one.
 
-    "Surely" is by more than the uncertainty, since praise of a toss-up may be praise of a fault.
-    Nor is a measure praised while another check of it finds a fault: hips that do not rise are no
+    Praise of a toss-up may be praise of a fault, so that a borderline check is not praised. Nor is
+    a measure praised while another check of it finds a fault: hips that do not rise are no
     merit while they sag.
     """
     faulty = {
@@ -115,7 +114,7 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
     for importance in Importance:
         for part, check in exercise.all_checks:
             mine = of_part(reps, part)
-            sure = [pair for pair in _with_verdict(mine, check, Verdict.WITHIN) if pair[1].clear]
+            sure = _with_verdict(mine, check, Verdict.WITHIN)
             if check.importance != importance or check.measure in faulty:
                 continue
             if mine and len(sure) == len(mine):
@@ -146,7 +145,7 @@ def not_measured(
 
 def _likely(finding: Finding) -> bool:
     """Whether a borderline finding is more than a toss-up."""
-    return -(finding.margin or 0.0) >= LIKELY * (finding.uncertainty or 0.0)
+    return (finding.probability_outside or 0.0) >= LIKELY
 
 
 def _told_alike(seen: Sequence[_Seen]) -> list[_Seen]:

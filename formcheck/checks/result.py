@@ -10,6 +10,9 @@ from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
 
+EVEN = 0.5
+"""A probability at which either is as likely. Mechanical."""
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -19,6 +22,8 @@ class Finding:
     distance to the nearer limit, negative outside; ``uncertainty`` is one standard uncertainty in
     ``unit``; ``at_s`` is the worst moment; ``reason`` says why a value is missing or doubtful.
     ``side`` is the arm it is of, or ``both`` where they were measured as one; None for the trunk.
+    ``probability_outside`` is that of the true value lying beyond the limits; None where it was not
+    measurable. ``essential`` and ``safety_limit`` are the check's own.
     """
 
     id: str
@@ -36,17 +41,27 @@ class Finding:
     cue: str
     reason: Message | None
     side: str | None = None
+    probability_outside: float | None = None
+    essential: bool = False
+    safety_limit: bool = False
 
     @property
-    def clear(self) -> bool:
-        """Whether the value lies inside its limits by more than its uncertainty."""
-        sure = self.margin is not None and self.margin >= (self.uncertainty or 0.0)
-        return sure and self.verdict == Verdict.WITHIN
+    def perhaps_not(self) -> bool:
+        """Whether it is borderline and rather outside than not."""
+        return self.verdict is Verdict.BORDERLINE and (self.probability_outside or 0.0) >= EVEN
+
+    @property
+    def probably_fine(self) -> bool:
+        """Whether it is borderline and rather within than not."""
+        return self.verdict is Verdict.BORDERLINE and not self.perhaps_not
 
 
 @dataclass(frozen=True, slots=True)
 class JudgedRep:
-    """A repetition with its findings; ``score`` 0-100 from what could be measured, ``coverage`` 0-1.
+    """A repetition with its findings.
+
+    ``score`` 0-100 is the expected share of what was done as prescribed, with its standard
+    uncertainty; ``coverage`` 0-1 the share of the checks that could be measured.
 
     Where both arms do at once what one does at a time, an arm's check has a finding for each.
     """
@@ -55,6 +70,18 @@ class JudgedRep:
     score: int | None
     coverage: float
     findings: tuple[Finding, ...]
+    score_uncertainty: float | None = None
+
+    @property
+    def unsure_essentials(self) -> tuple[Finding, ...]:
+        """Of what makes the exercise, that which was not seen for sure, one way or the other."""
+        unsure = (Verdict.BORDERLINE, Verdict.NOT_MEASURABLE)
+        return tuple(one for one in self.findings if one.essential and one.verdict in unsure)
+
+    @property
+    def lacks_essential(self) -> bool:
+        """Whether something that makes the exercise was surely not done."""
+        return any(one.essential and one.verdict is Verdict.OUTSIDE for one in self.findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,6 +221,7 @@ class Summary:
     look_yourself: tuple[str, ...]
     rounds: tuple[Message, ...] = ()
     film_anew: bool = True
+    score_uncertainty: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.catalogue.codes import Message, ReasonCode
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
+from formcheck.checks.decision import coarsest_sd
 from formcheck.checks.spread import spread
 from formcheck.exercises.schema import Check
 from formcheck.measures.table import (
@@ -28,10 +29,6 @@ MIN_KNOWN_SHARE = 0.6
 ONE_SIDED_95 = 1.645
 """Standard uncertainties that a normal error stays below in 95 of 100 cases.
 Published: JCGM 100:2008, table G.1 (90 % between both ends)."""
-ONE_SIDED_BAND = 3.0
-"""A single limit has no width; three tolerances part right from clearly wrong. A proposal."""
-RESOLVABLE_SDS = 2.0
-"""A check can be judged where this many standard uncertainties fit into its band. A proposal."""
 START_S = 0.3
 """Relative checks compare with the median over this long up to the repetition's start. A proposal."""
 START_OVERLAP_S = 0.05
@@ -222,20 +219,12 @@ def _most_certain_exceedance(
 
 def _resolvable(sd: FloatArray, check: Check) -> BoolArray:
     """(n,) True where the reading is precise enough to be judged by."""
-    return np.asarray(RESOLVABLE_SDS * sd <= band(check))
+    return np.asarray(sd <= coarsest_sd(check))
 
 
 def _difference_share(check: Check) -> float:
     of_arm = MEASURES[check.measure].sided and MEASURES[check.measure].unit == "deg"
     return ARM_DIFFERENCE_SHARE if of_arm else DIFFERENCE_SHARE
-
-
-def band(check: Check) -> float:
-    """Width that the uncertainty must not fill: the limits' own, or some tolerances of one limit."""
-    low, high = check.limits
-    if low is not None and high is not None:
-        return high - low
-    return ONE_SIDED_BAND * check.tolerance
 
 
 def _middle(check: Check) -> float:

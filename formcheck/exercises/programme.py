@@ -74,6 +74,9 @@ class Item(Strict):
     dose: dict[str, Any] = Field(
         default_factory=dict, description="keys of the exercise's [dose] that differ"
     )
+    decision: dict[str, Any] = Field(
+        default_factory=dict, description="keys of the exercise's [decision] that differ"
+    )
     checks: tuple[dict[str, Any], ...] = Field(
         default=(), strict=False, description="checks that differ, matched by id"
     )
@@ -224,7 +227,7 @@ def _overridden_all(
 
 def _changes(item: Mapping[str, Any]) -> dict[str, Any]:
     """What an item changes, as the tables of a variant. Numbers without a source are the coach's."""
-    changes = {key: item[key] for key in ("dose", "checks", "parts") if key in item}
+    changes = {key: item[key] for key in ("decision", "dose", "checks", "parts") if key in item}
     for key in ("checks", "parts"):
         if isinstance(changes.get(key), tuple):
             changes[key] = list(changes[key])

@@ -111,6 +111,14 @@ class Check(Strict):
     praise: Text = Field(description="one true sentence when every repetition is within")
     source: Text = Field(description="where the numbers come from, or: common practice, no source")
     side: Literal["working", "other"] = Field(default="working", description="which arm it is of")
+    essential: bool = Field(
+        default=False,
+        description="true if it is what makes the exercise: without it, nothing was done",
+    )
+    safety_limit: bool = Field(
+        default=False,
+        description="true if its limits must never be passed: kept only where surely kept",
+    )
 
     @model_validator(mode="after")
     def _consistent(self) -> "Check":
@@ -142,6 +150,27 @@ class Check(Strict):
             None if self.low is None else self.low - self.tolerance,
             None if self.high is None else self.high + self.tolerance,
         )
+
+
+class Decision(Strict):
+    """How sure a verdict must be.
+
+    Every check of every repetition has a probability that the true value lies beyond its limits.
+    Between the two thresholds the verdict is ``borderline``.
+    """
+
+    within_to: float = Field(
+        default=0.1, gt=0, lt=0.5, description="within up to this probability of being outside"
+    )
+    outside_from: float = Field(
+        default=0.95, gt=0.5, lt=1, description="outside from this probability of being outside on"
+    )
+    scored_from: float = Field(
+        default=0.5, ge=0, le=1, description="least share of the checks, by weight, for a score"
+    )
+
+
+DEFAULT_DECISION = Decision()
 
 
 class Dose(Strict):
@@ -241,6 +270,7 @@ class Exercise(Strict):
     dose: Dose = Field(description="how much of it")
     filming: Filming = Field(description="where the camera stands")
     checks: tuple[Check, ...] = Field(strict=False, description="what is judged each time")
+    decision: Decision = Field(default=DEFAULT_DECISION, description="how sure a verdict must be")
     parts: tuple[Part, ...] = Field(
         default=(), strict=False, description="the parts of a compound exercise, in their order"
     )

@@ -90,7 +90,7 @@ def _of_view(exercise: Exercise, view: FilmingView) -> ViewAdvice:
             table = at_least_observed(table, GENERAL_YAW_DEG[view], pose.elevation)
         rep = _rep(table, group)
         for check in dict.fromkeys((*exercise.checks, *group.checks)):
-            verdict = judge(check, read_check(table, rep, check)).verdict
+            verdict = judge(check, read_check(table, rep, check), exercise.decision).verdict
             shown = verdict != "not-measurable" and not _head_rests(exercise, check)
             (decided if shown else undecided).append(check)
     total = sum(WEIGHTS[check.importance] for check in (*decided, *undecided))

@@ -8,7 +8,7 @@ import numpy as np
 
 from formcheck.catalogue.codes import Message, Params, ReasonCode
 from formcheck.catalogue.measures import MEASURES
-from formcheck.checks.statistics import ONE_SIDED_95, ONE_SIDED_BAND, read_check
+from formcheck.checks.statistics import ONE_SIDED_95, read_check
 from formcheck.exercises.schema import Check
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.types import Rep
@@ -19,9 +19,9 @@ MIN_TOLERANCE = {"deg": 5.0, "cm": 0.5, "s": 0.5, "": 0.05, "deg/s": 10.0, "cm/s
 """The narrowest tolerance by unit: nobody does a thing twice alike. A proposal."""
 TEMPO_SHARE = 0.15
 """A client's pace may differ from the demonstration's by this share. A proposal."""
-BAND_SDS = 2.1
-"""Uncertainties that the band of a limit must hold to be judged by: two, and a little for rounding.
-A proposal."""
+RESOLVED_SDS = 0.9
+"""A single limit needs a tolerance of so many uncertainties to be judged by: 0.85 by the rule of
+decision, and a little for rounding. A proposal."""
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 0, "s": 1}
 """Decimal places of learned limits by unit. Mechanical."""
 _SHARE_PLACES = 2
@@ -108,7 +108,7 @@ def contrasted(one: Learned, wrong: Readings) -> Learned:
         if end is not None
     ]
     room = max(beyond) - ONE_SIDED_95 * wrong.sd
-    least = BAND_SDS * max(right.sd, wrong.sd) / ONE_SIDED_BAND
+    least = RESOLVED_SDS * max(right.sd, wrong.sd)
     tolerance = _rounded(max(room / 2, least), right.unit, floor)
     if room <= 0 or tolerance > room or tolerance <= 0:
         return Learned(check, right, wrong, one.unsupported, separates=False)

@@ -124,6 +124,7 @@ def _rep(judged: JudgedRep) -> dict[str, Any]:
         "end_s": rep.end_s,
         "hold_s": rep.hold_s,
         "score": judged.score,
+        "score_uncertainty": judged.score_uncertainty,
         "coverage": judged.coverage,
         "checks": [_finding(finding) for finding in judged.findings],
         "own": {
@@ -147,6 +148,9 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "high": finding.high,
         "margin": finding.margin,
         "verdict": finding.verdict,
+        "probability_outside": finding.probability_outside,
+        "essential": finding.essential,
+        "safety_limit": finding.safety_limit,
         "at_s": finding.at_s,
         "cue": finding.cue,
         "reason": _ENGLISH.tell(finding.reason) if finding.reason else None,
@@ -196,6 +200,7 @@ def _side_count(count: SideCount) -> object:
 def _summary(summary: Summary) -> dict[str, Any]:
     return {
         "score": summary.score,
+        "score_uncertainty": summary.score_uncertainty,
         "cues": [_cue(cue) for cue in summary.cues],
         "praise": summary.praise,
         "not_measured": [not_measured(one, _ENGLISH) for one in summary.not_measured],

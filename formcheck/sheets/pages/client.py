@@ -124,7 +124,7 @@ def _next_none(result: ClipResult, words: Words) -> str:
     whole = [judged for judged in result.reps if not judged.rep.partial]
     found = [finding for judged in whole for finding in judged.findings]
     judged = [finding for finding in found if finding.verdict != "not-measurable"]
-    unsure = dict.fromkeys(finding.measure for finding in judged if not finding.clear)
+    unsure = dict.fromkeys(finding.measure for finding in judged if finding.verdict == "borderline")
     if unsure:
         names = ", ".join(measure_label(name, words) for name in unsure)
         return words("client.next_unsure", names=names)
