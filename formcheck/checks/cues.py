@@ -71,6 +71,8 @@ def _check_candidates(exercise: Exercise, reps: Sequence[JudgedRep]) -> list[_Ca
     """One for each check that found something to work on."""
     found = []
     for check, parts in _by_cue(exercise):
+        if check.safety_limit:  # is told by itself, before any cue
+            continue
         mine = [judged for part in parts for judged in of_part(reps, part)]
         outside = _with_verdict(mine, check, Verdict.OUTSIDE)
         borderline = _with_verdict(mine, check, Verdict.BORDERLINE)

@@ -41,6 +41,15 @@ def count_dose(exercise: Exercise, reps: Sequence[JudgedRep], sides: Sequence[st
     )
 
 
+def _as_exercise(reps: Sequence[JudgedRep], *, doubtful: bool) -> tuple[Rep, ...]:
+    """The repetitions that had what makes the exercise, or ``doubtful``: may have had it."""
+    return tuple(
+        judged.rep
+        for judged in reps
+        if not judged.lacks_essential and (doubtful or not judged.unsure_essentials)
+    )
+
+
 _BySide = Mapping[str, Sequence[Rep]]
 
 
@@ -100,11 +109,19 @@ def _met(
 ) -> bool | None:
     """Whether each side reached the dose, counting what was held long enough.
 
-    None where that depends on holds that may have been long enough, or on parts that may have been
-    done without being recognised.
+    Repetitions without what makes the exercise do not count. None where it depends on what may have
+    been done: the essential that was not surely seen, holds that may have been long enough, parts
+    that may have been done without being recognised.
     """
     for doubtful in (False, True):
-        numbers = [n for mine in by_side for n in _held_numbers(exercise, mine, doubtful=doubtful)]
+        made = _as_exercise(reps, doubtful=doubtful)
+        numbers = [
+            number
+            for mine in by_side
+            for number in _held_numbers(
+                exercise, [rep for rep in mine if rep in made], doubtful=doubtful
+            )
+        ]
         if numbers and min(numbers) >= exercise.dose.count:
             return None if doubtful else True
     rounds = rounds_by_side(exercise, reps)

@@ -13,7 +13,7 @@ from formcheck.checks.cues import (
     not_measured,
 )
 from formcheck.checks.habits import habit_of
-from formcheck.checks.result import Finding, JudgedRep, Summary
+from formcheck.checks.result import Finding, JudgedRep, LimitReport, Summary
 from formcheck.checks.rounds import round_messages, rounds_by_side
 from formcheck.checks.statistics import read_check, side_of
 from formcheck.checks.verdict import judge
@@ -122,17 +122,24 @@ def score_findings(
 
 
 def summarise(
-    exercise: Exercise, reps: Sequence[JudgedRep], better_view: BetterView = lambda _: None
+    exercise: Exercise,
+    reps: Sequence[JudgedRep],
+    better_view: BetterView = lambda _: None,
+    limits: Sequence[LimitReport] = (),
 ) -> Summary:
-    """The set as a whole, from its whole repetitions; ``better_view`` says where else to film from."""
+    """The set as a whole, from its whole repetitions; ``better_view`` says where else to film from.
+
+    Where a limit of safety was passed, or may have been, nobody is praised or asked for more.
+    """
+    alarmed = any(limit.state.alarming for limit in limits)
     whole = [judged for judged in reps if not judged.rep.partial]
     scored = [judged for judged in whole if judged.score is not None]
     rounds = rounds_by_side(exercise, reps)
     unmeasured, film_anew = not_measured(exercise, whole, better_view)
     return Summary(
         score=round(_mean([judged.score for judged in scored])) if scored else None,
-        cues=choose_cues(exercise, whole, rounds),
-        praise=choose_praise(exercise, whole),
+        cues=() if alarmed else choose_cues(exercise, whole, rounds),
+        praise=None if alarmed else choose_praise(exercise, whole),
         not_measured=unmeasured,
         film_anew=film_anew,
         look_yourself=exercise.look_yourself,

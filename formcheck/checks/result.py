@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from formcheck.catalogue.codes import Message, ProblemCode, Verdict
+from formcheck.catalogue.codes import LimitState, Message, ProblemCode, Verdict
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import FilmingView
 from formcheck.exercises.programme import Prescription
@@ -48,12 +48,12 @@ class Finding:
     @property
     def perhaps_not(self) -> bool:
         """Whether it is borderline and rather outside than not."""
-        return self.verdict is Verdict.BORDERLINE and (self.probability_outside or 0.0) >= EVEN
+        return self.verdict == Verdict.BORDERLINE and (self.probability_outside or 0.0) >= EVEN
 
     @property
     def probably_fine(self) -> bool:
         """Whether it is borderline and rather within than not."""
-        return self.verdict is Verdict.BORDERLINE and not self.perhaps_not
+        return self.verdict == Verdict.BORDERLINE and not self.perhaps_not
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ class JudgedRep:
     @property
     def lacks_essential(self) -> bool:
         """Whether something that makes the exercise was surely not done."""
-        return any(one.essential and one.verdict is Verdict.OUTSIDE for one in self.findings)
+        return any(one.essential and one.verdict == Verdict.OUTSIDE for one in self.findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +99,33 @@ class Cue:
     times_seen: int
     certain: bool
     per_round: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LimitReport:
+    """What became of a limit of safety.
+
+    ``value``, ``uncertainty`` and ``at_s`` are of the moment that most probably passes it;
+    ``times_seen`` of ``among`` repetitions are as ``state`` says, or sides of the body if the whole
+    clip was read (``per_clip``). Unchecked, ``reason`` says why, and ``better_view`` from where it
+    would be checked.
+    """
+
+    check_id: str
+    measure: str
+    state: LimitState
+    low: float | None
+    high: float | None
+    unit: str
+    value: float | None
+    uncertainty: float | None
+    at_s: float | None
+    times_seen: int
+    among: int
+    cue: str
+    reason: Message | None = None
+    better_view: FilmingView | None = None
+    per_clip: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,6 +299,12 @@ class ClipResult:
     summary: Summary
     provenance: Provenance
     prescription: Prescription | None = None
+    limits: tuple[LimitReport, ...] = ()
+
+    @property
+    def alarms(self) -> tuple[LimitReport, ...]:
+        """The limits of safety that were passed, or may have been, the gravest first."""
+        return tuple(one for one in self.limits if one.state.alarming)
 
     @property
     def another_exercise(self) -> RecordingProblem | None:

@@ -80,7 +80,7 @@ def check(
     from formcheck.sheets.pages.note import read_note
 
     plan = load_programme(programme) if programme else None
-    for line in plan.advice if plan else ():
+    for line in (*plan.warnings, *plan.advice) if plan else ():
         typer.echo(f"note: {line}", err=True)
     candidates = candidates_for(exercise, side=side.value if side else None, programme=plan)
     options = SheetOptions(
@@ -101,8 +101,9 @@ def check(
 
 def _check_all(clips: Sequence[Path], job: _Job) -> int:
     """Check every clip and give the worst exit code: one bad clip never stops the others."""
-    from formcheck.cli.terminal import print_programme
+    from formcheck.cli.terminal import limit_lines, print_programme
     from formcheck.errors import FormcheckError, UnrecognisedError
+    from formcheck.words.words import words_for
 
     worst, results = 0, []
     for clip in clips:
@@ -113,6 +114,9 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
             # Set-up errors would hit every clip.
             if error.exit_code == 2 and not isinstance(error, UnrecognisedError):
                 raise
+            alarms = error.alarms if isinstance(error, UnrecognisedError) else ()
+            for line in limit_lines(alarms, words_for("en")):
+                print(f"{clip.name}: {line}", file=sys.stderr)
             print(f"formcheck: {error}", file=sys.stderr)
             worst = max(worst, error.exit_code)
     print_programme([one.prescription for one in job.candidates if one.prescription], results)
@@ -148,7 +152,7 @@ def _checked(clip: Path, job: _Job) -> "Checked":
                 on_progress=on_progress,
             )
         except UnrecognisedError as error:
-            raise UnrecognisedError(error.finding, "with --exercise") from None
+            raise UnrecognisedError(error.finding, "with --exercise", error.alarms) from None
     if checked.recognised and checked.exercise and not confirm:
         typer.echo(looks_like(checked.recognised, checked.exercise, clip.name), err=True)
     return checked

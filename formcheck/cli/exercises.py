@@ -98,6 +98,8 @@ def validate(
         count = len(programme.prescriptions)
         what = f"{count} exercise{'' if count == 1 else 's'}"
         typer.echo(f"{file.name}: valid (programme of {programme.client}, {what})")
+        for line in (*programme.warnings, *programme.advice):
+            typer.echo(f"note: {line}", err=True)
         return
     exercise = validate_file(file)
     typer.echo(f"{file.name}: valid ({exercise.name}, {len(exercise.all_checks)} checks)")

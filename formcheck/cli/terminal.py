@@ -5,10 +5,11 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from formcheck.catalogue.codes import LimitState
 from formcheck.pipeline.settings import Progress
 
 if TYPE_CHECKING:
-    from formcheck.checks.result import ClipResult, JudgedRep
+    from formcheck.checks.result import ClipResult, Finding, JudgedRep, LimitReport
     from formcheck.exercises.programme import Prescription
     from formcheck.words.words import Words
 
@@ -41,7 +42,7 @@ def print_result(result: "ClipResult") -> None:
     console, words = Console(highlight=False), words_for("en")
     known = [name for name in (result.exercise, result.side) if name != "unknown"]
     console.print(f"[bold]{escape(result.clip.file)}[/bold]  {', '.join(known)}")
-    for line in _prescribed_lines(result, words):
+    for line in (*limit_lines(result.alarms, words), *_prescribed_lines(result, words)):
         console.print(escape(line))
     if result.reps:
         table = Table(box=None, pad_edge=False, header_style="dim")
@@ -65,11 +66,29 @@ def print_result(result: "ClipResult") -> None:
         console.print(escape(line))
 
 
+def limit_lines(limits: "Sequence[LimitReport]", words: "Words") -> list[str]:
+    """What is told of limits of safety, before all else where they were passed or may have been."""
+    from formcheck.words.limits import limit_heading, limit_line
+
+    return [
+        words(
+            "terminal.limit",
+            heading=limit_heading(one, words),
+            line=limit_line(one, words),
+            cue=words.tell(one.cue) if one.state.alarming else "",
+        ).strip()
+        for one in limits
+    ]
+
+
 def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
     """What to work on, what was left out or not measured, and what to know of the recording."""
     from formcheck.sheets.pages.dose import sets_line
     from formcheck.words.labels import not_measured
 
+    yield from limit_lines(
+        [one for one in result.limits if one.state is LimitState.UNCHECKED], words
+    )
     sets = sets_line(result.dose, words)
     if sets:
         yield words("terminal.counted", counted=sets)
@@ -87,11 +106,19 @@ def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
 def _told(judged: "JudgedRep", words: "Words") -> str:
     """What was found in a repetition, or that nothing was."""
     found = [
-        f"{finding.id} {finding.verdict}"
+        f"{finding.id} {_verdict(finding, words)}"
         for finding in judged.findings
         if finding.verdict in ("outside", "borderline")
+        or (finding.essential and finding.verdict == "not-measurable" and not judged.rep.partial)
     ]
     return ", ".join(found) or ("" if judged.rep.partial else words("terminal.nothing_outside"))
+
+
+def _verdict(finding: "Finding", words: "Words") -> str:
+    if finding.verdict == "outside":
+        return str(finding.verdict)
+    name = "probably-fine" if finding.probably_fine else finding.verdict
+    return words(f"verdict.{name}").lower()
 
 
 def _prescribed_lines(result: "ClipResult", words: "Words") -> list[str]:

@@ -113,6 +113,9 @@ def _components(result: ClipResult, judged: JudgedRep, finding: Finding) -> list
     if finding.uncertainty is not None and finding.verdict != "not-measurable":
         spread = {"valueQuantity": _quantity(finding.uncertainty, finding.unit)}
         parts.append(_component("standard-uncertainty", spread))
+    if finding.probability_outside is not None:
+        outside = {"valueQuantity": _quantity(finding.probability_outside, "")}
+        parts.append(_component("probability-outside", outside))
     if finding.at_s is not None:
         parts.append(_component("moment", {"valueQuantity": _quantity(finding.at_s, "s")}))
     return parts

@@ -20,6 +20,7 @@ from formcheck.checks.result import (
     DoseCount,
     Finding,
     JudgedRep,
+    LimitReport,
     RepCount,
     RoundCount,
     SideCount,
@@ -73,6 +74,8 @@ def result_to_dict(result: ClipResult) -> dict[str, Any]:
             "analysed_frames": result.provenance.analysed_frames,
         },
     }
+    if result.limits:
+        layout["limits"] = [_limit(limit) for limit in result.limits]
     if result.prescription is not None:
         layout["prescription"] = _prescription(result.prescription)
     return {key: _plain(value) for key, value in layout.items()}
@@ -207,6 +210,26 @@ def _summary(summary: Summary) -> dict[str, Any]:
         "look_yourself": list(summary.look_yourself),
         "rounds": [_ENGLISH.tell(message) for message in summary.rounds],
         "film_anew": summary.film_anew,
+    }
+
+
+def _limit(limit: LimitReport) -> dict[str, Any]:
+    return {
+        "check_id": limit.check_id,
+        "measure": limit.measure,
+        "state": limit.state,
+        "low": limit.low,
+        "high": limit.high,
+        "unit": limit.unit,
+        "value": limit.value,
+        "uncertainty": limit.uncertainty,
+        "at_s": limit.at_s,
+        "times_seen": limit.times_seen,
+        "among": limit.among,
+        "per_clip": limit.per_clip,
+        "cue": limit.cue,
+        "reason": _ENGLISH.tell(limit.reason) if limit.reason else None,
+        "better_view": limit.better_view,
     }
 
 

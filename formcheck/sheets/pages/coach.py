@@ -8,8 +8,9 @@ from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards
-from formcheck.sheets.pages.client import cautions, how_to_film, notice
+from formcheck.sheets.pages.client import cautions, how_to_film
 from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, sets_line
+from formcheck.sheets.pages.look_first import look_first
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
 from formcheck.words.labels import check_label, not_measured
 from formcheck.words.words import Words
@@ -89,7 +90,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
     return CoachPage(
         title=exercise.title,
         facts=_facts(result, exercise, words),
-        cues=cue_cards(result, exercise, words),
+        cues=cue_cards(result, words),
         reps=reps,
         matrix_title=words("coach.matrix", kind=words.kind(exercise.movement)),
         matrix_reps=whole,
@@ -121,9 +122,8 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
         rate=rate,
     )
     rounds = ((words("coach.rounds"), " ".join(map(words.tell, result.summary.rounds))),)
-    first = notice(result, words)
     return (
-        *(((words("coach.first"), first),) if first else ()),
+        *look_first(result, words),
         (words("coach.dose"), _dose_line(result, exercise, words)),
         *(rounds if result.summary.rounds else ()),
         *prescribed_for_coach(result, exercise, words),
@@ -156,10 +156,16 @@ def _dose_line(result: ClipResult, exercise: Exercise, words: Words) -> str:
 
 
 def _score(result: ClipResult, words: Words) -> str:
+    if result.another_exercise:
+        return words("coach.score_another")
     if result.summary.score is None:
         return words("coach.score_none")
     whole = [judged for judged in result.reps if not judged.rep.partial]
-    score = words("coach.score_of", score=result.summary.score)
+    score = words(
+        "coach.score_sd",
+        score=result.summary.score,
+        uncertainty=words.number(result.summary.score_uncertainty, 0),
+    )
     if not whole:
         return score
     share = sum(judged.coverage for judged in whole) / len(whole)
