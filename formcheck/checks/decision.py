@@ -24,10 +24,11 @@ from formcheck.catalogue.codes import Verdict
 from formcheck.catalogue.measures import MEASURES
 from formcheck.exercises.schema import DEFAULT_DECISION, Check, Decision
 
-ONE_SIDED_REACH = 1.5
+ONE_SIDED_REACH = 2.0
 """A single limit leaves its target open, so that it has no middle. The middle is taken to lie this
-many tolerances inside the limit, half a tolerance inside the target, where somebody is who does
-just what was asked for. A proposal."""
+many tolerances inside the limit, one tolerance inside the target, where somebody is who does what
+was asked for without coming near its end: a shoulder that does not rise, of one that may rise by
+1 cm and a tolerance of 1.5. A proposal."""
 _LEAST_SD = 1e-9
 """Keeps a difference from being divided by nothing. Mechanical."""
 

@@ -19,8 +19,8 @@ MIN_TOLERANCE = {"deg": 5.0, "cm": 0.5, "s": 0.5, "": 0.05, "deg/s": 10.0, "cm/s
 """The narrowest tolerance by unit: nobody does a thing twice alike. A proposal."""
 TEMPO_SHARE = 0.15
 """A client's pace may differ from the demonstration's by this share. A proposal."""
-RESOLVED_SDS = 0.9
-"""A single limit needs a tolerance of so many uncertainties to be judged by: 0.85 by the rule of
+RESOLVED_SDS = 0.7
+"""A single limit needs a tolerance of so many uncertainties to be judged by: 0.64 by the rule of
 decision, and a little for rounding. A proposal."""
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 0, "s": 1}
 """Decimal places of learned limits by unit. Mechanical."""

@@ -15,10 +15,8 @@ HARD_TO_SEE = {
     "prone-y": 0.3,
     "external-rotation-at-shoulder-height": 0.4,
     "front-raise": 0.45,
-    "scaption-raise-dumbbell": 0.35,
-    "wall-slide": 0.4,
 }
-"""An upper arm or forearm points at the camera that sees the rest, or a shoulder is read too coarsely."""
+"""An upper arm or forearm points at the camera that sees the rest."""
 
 
 def of_view(name):
