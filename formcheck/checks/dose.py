@@ -101,7 +101,10 @@ def _held(exercise: Exercise, rep: Rep, *, doubtful: bool) -> bool:
     if exercise.dose.hold_s is None or "hold" not in rep.measures:
         return True
     checks = exercise.checks_of(rep.part)
-    slack_s = next((one.tolerance for one in checks if one.measure == "hold"), HOLD_SLACK_S)
+    slack_s = next(
+        (one.tolerance for one in checks if one.measure == "hold" and one.low is not None),
+        HOLD_SLACK_S,
+    )
     hold = rep.measures["hold"]
     room_s = ONE_SIDED_95 * hold.sd if doubtful else 0.0
     return hold.value >= exercise.dose.hold_s - slack_s - room_s

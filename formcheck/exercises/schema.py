@@ -82,6 +82,9 @@ class Check(Strict):
     importance: Importance = Field(
         strict=False, description="decides which cues the client gets first"
     )
+    essential: bool = Field(
+        default=False, description="true if this is what makes the exercise: not done, unless seen"
+    )
     cue: Text = Field(description="one plain, kind sentence for the client when it is outside")
     cue_above: Text | None = Field(default=None, description="what to say instead when it is more")
     cue_below: Text | None = Field(default=None, description="what to say instead when it is less")
@@ -95,6 +98,11 @@ class Check(Strict):
         for words, end in (("cue_above", "high"), ("cue_below", "low")):
             if getattr(self, words) is not None and getattr(self, end) is None:
                 raise ValueError(f"{words} is never said without {end}")
+        if self.essential and self.importance is Importance.SAFETY:
+            raise ValueError(
+                "essential is what must be done to do the exercise at all; "
+                'what must never happen is importance = "safety", so leave one of them out'
+            )
         over_time = MEASURES[self.measure].over_time
         if not over_time and self.statistic != "value":
             raise ValueError(f'{self.measure} is one value already; its statistic is "value"')
@@ -125,7 +133,8 @@ class Dose(Strict):
     """What is prescribed for one set.
 
     Written over another exercise, ``hold_s`` also becomes the target of its checks of ``hold``,
-    and the sum of ``tempo_s`` that of its checks of ``duration``, unless those are given too.
+    and the sum of ``tempo_s`` that of its checks of ``duration``, with a cue and praise that say so,
+    unless those are given too.
     """
 
     count: int = Field(
