@@ -224,7 +224,15 @@ class Exercise(Strict):
     summary: Text = Field(description="what the client does, in two or three plain sentences")
     start_position: Text = Field(description="how the client stands or lies before the first one")
     position: Literal[
-        "standing", "sitting", "kneeling", "lying", "side-lying", "prone", "push-up", "any"
+        "standing",
+        "sitting",
+        "kneeling",
+        "hands-and-knees",
+        "lying",
+        "side-lying",
+        "prone",
+        "push-up",
+        "any",
     ] = Field(description="how the body is held; half-kneeling is kneeling")
     arms: Literal["one", "both"] = Field(
         description="whether one arm works at a time or both together"
@@ -244,6 +252,10 @@ class Exercise(Strict):
         default=(),
         strict=False,
         description="where the arm is, to tell the exercise from others where its checks do not",
+    )
+    recognised: bool = Field(
+        default=True,
+        description="false if a camera cannot tell it from others, so that it must be named",
     )
     cautions: tuple[Text, ...] = Field(
         min_length=1, strict=False, description="when to stop, what to mind; for the client"

@@ -63,9 +63,11 @@ def upright(exercise: Exercise) -> bool | None:
 
 
 def distinguishable(exercises: Sequence[Exercise]) -> list[Exercise]:
-    """The exercises without the variants that a camera cannot tell from the one they are like."""
+    """The exercises that a camera can tell from others; of variants that it cannot tell from the one
+    they are like, only that one.
+    """
     by_name = {exercise.name: exercise for exercise in exercises}
-    return [exercise for exercise in exercises if not _same_to_a_camera(exercise, by_name)]
+    return [one for one in exercises if one.recognised and not _same_to_a_camera(one, by_name)]
 
 
 def indistinguishable(best: Exercise, exercises: Sequence[Exercise]) -> list[Exercise]:

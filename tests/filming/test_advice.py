@@ -32,6 +32,15 @@ def test_every_exercise_can_be_judged_from_the_view_it_recommends(name):
     assert {one.view for one in advice} == {"front", "oblique", "side", "back-oblique", "back"}
 
 
+@pytest.mark.parametrize("name", library_names())
+def test_every_check_can_be_decided_from_a_view_that_its_exercise_recommends(name):
+    exercise = load_exercise(name)
+    recommended = {*exercise.filming.best, *exercise.filming.usable}
+    decided = [one.decided for one in view_advice(exercise) if one.view in recommended]
+    for _, check in exercise.all_checks:
+        assert any(check in checks for checks in decided), check.id
+
+
 def test_sagging_hips_are_decided_from_the_side_only():
     assert "sag" not in undecided("push-up-plus", "side")
     assert "sag" in undecided("push-up-plus", "front")
