@@ -99,13 +99,10 @@ def contrasted(one: Learned, wrong: Readings) -> Learned:
     if wrong.share < MIN_SEEN_SHARE or right.share < MIN_SEEN_SHARE:
         return Learned(check, right, wrong, one.unsupported, separates=False)
     middle = float(np.median(wrong.values))
+    target = _with_target(check, right, 0.0)
     beyond = [
-        gap
-        for gap, end in (
-            (min(right.values) - middle, check.low),
-            (middle - max(right.values), check.high),
-        )
-        if end is not None
+        *([] if target.low is None else [target.low - middle]),
+        *([] if target.high is None else [middle - target.high]),
     ]
     room = max(beyond) - ONE_SIDED_95 * wrong.sd
     least = BAND_SDS * max(right.sd, wrong.sd) / ONE_SIDED_BAND
@@ -120,6 +117,9 @@ def contrasted(one: Learned, wrong: Readings) -> Learned:
 def _with_target(check: Check, right: Readings, tolerance: float) -> Check:
     """The check with its target at what was shown; around zero where any departure is a fault."""
     low, high = min(right.values), max(right.values)
+    if check.measure == "hold" and check.high is not None and check.low is None:
+        # What is long enough is advice, and a short demonstration is no reason to narrow it.
+        return check.model_copy(update={"high": max(check.high, _rounded(high, right.unit, ceil))})
     if check.low is not None and check.high is not None and _is_departure(check):
         high = max(abs(low), abs(high))
         low = -high

@@ -118,5 +118,7 @@ def test_nobody_is_sent_to_film_what_shows_from_nowhere():
 
 @pytest.mark.slow
 def test_nobody_who_lies_is_sent_to_film_a_hike():
+    standing = load_exercise("bent-elbow-circle")
     exercise = load_exercise("bent-elbow-circle-lying")
+    exercise = exercise.model_copy(update={"checks": standing.checks})
     assert better_view(exercise, MeasuredView.OBLIQUE_RIGHT, check_of(exercise, "hike")) is None
