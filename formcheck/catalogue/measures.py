@@ -88,6 +88,12 @@ _ROWS = (
         usual=(-110, 130), csv_place=1, useful_tolerance=40,
     ),
     Measure(
+        "upper_arm_forward", "deg", Scope.ARM, (-90, 90),
+        "upper arm ahead of the trunk; hanging or out to the side 0, behind < 0",
+        joint="elbow", unseen=ReasonCode.ARM_HIDDEN,
+        usual=(-60, 90), csv_place=1, useful_tolerance=25,
+    ),
+    Measure(
         "hike", "cm", Scope.GIRDLE, (-20, 20),
         "rise of the shoulder toward the ear beyond what this elevation brings",
         joint="shoulder", unseen=ReasonCode.SHOULDER_NOT_SEEN,

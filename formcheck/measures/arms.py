@@ -13,6 +13,7 @@ from formcheck.measures.angles import (
     angle_between_deg,
     axial_rotation_deg,
     elevation_deg,
+    forward_deg,
     plane_of_elevation_deg,
     unit,
 )
@@ -56,6 +57,16 @@ def axial_rotation(posture: Posture, side: Side) -> Series:
     value = axial_rotation_deg(_upper_in_trunk(posture, side), fore)
     rotation = Series(value, error_model.ROTATION_WORLD_DEG / np.sin(bend))
     return _where(rotation, _hand_seen(posture, side) & posture.trunk_seen)
+
+
+def upper_arm_forward(posture: Posture, side: Side) -> Series:
+    """How far the upper arm points ahead of the trunk, negative behind it.
+
+    Unlike the plane it has a meaning for an arm that hardly leaves the side.
+    """
+    value = forward_deg(_upper_in_trunk(posture, side))
+    forward = Series(value, np.full(len(value), error_model.PLANE_WORLD_DEG))
+    return _where(forward, _arm_seen(posture, side) & posture.trunk_seen)
 
 
 def upper_arm_to_vertical(posture: Posture, side: Side) -> Series:

@@ -22,7 +22,7 @@ def test_measures_have_the_columns_of_the_contract_in_its_order(table, tmp_path)
     write_measures_csv(table, path)
     arm = [
         "elbow_flexion_{}_deg", "shoulder_elevation_{}_deg", "plane_of_elevation_{}_deg",
-        "axial_rotation_{}_deg", "hike_{}_cm", "upper_arm_to_vertical_{}_deg",
+        "axial_rotation_{}_deg", "upper_arm_forward_{}_deg", "hike_{}_cm", "upper_arm_to_vertical_{}_deg",
     ]  # fmt: skip
     expected = [name.format(side) for side in ("left", "right") for name in arm]
     expected += ["trunk_lean_side_deg", "trunk_lean_forward_deg", "trunk_turn_deg",
