@@ -1,25 +1,34 @@
 """Who needs a look first, and why: one level and one sentence for each clip."""
 
-from formcheck.catalogue.codes import Importance, Verdict
+from collections.abc import Callable, Mapping, Sequence
+
+from formcheck.catalogue.codes import Importance, LimitState, Verdict
 from formcheck.checks.result import (
     ClipResult,
     DirectionCount,
     DoseCount,
     Finding,
+    LimitReport,
     RepCount,
     RoundCount,
+    SideCount,
 )
 from formcheck.exercises.schema import Exercise
 from formcheck.sheets.pages.dose import held_line
 from formcheck.words.labels import check_label
-from formcheck.words.words import words_for
+from formcheck.words.limits import limit_heading, limit_line
+from formcheck.words.words import Words, words_for
 
 LEVELS = (
+    "limit-passed",
+    "limit-perhaps",
     "safety",
     "unseen",
     "unrecognised",
     "unusable",
     "work-on",
+    "limit-unchecked",
+    "perhaps",
     "dose",
     "doubtful",
     "well",
@@ -39,39 +48,92 @@ def level_name(level: str) -> str:
 def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     """Level and reason of a clip that was read."""
     words = words_for("en")
+    alarm = triage_alarms(result.alarms)
+    if alarm:
+        return alarm
     if not result.usable or exercise is None:
         fatal = [problem for problem in result.problems if problem.fatal]
         why = words.tell(fatal[0].message) if fatal else words("triage.cannot_be_judged")
         return "unusable", why
-    whole = [judged for judged in result.reps if not judged.rep.partial]
-    outside = _outside(result, exercise)
-    for weight, findings in outside:
-        if weight == Importance.SAFETY:
-            return "safety", _sentence(findings, len(whole))
     if result.another_exercise:
         return "unrecognised", words.tell(result.another_exercise.message)
+    whole = [judged for judged in result.reps if not judged.rep.partial]
+    outside = _found(result, exercise, lambda finding: finding.verdict == Verdict.OUTSIDE)
+    for weight, findings in outside:
+        if weight == Importance.SAFETY:
+            return "safety", _sentence("outside", findings, len(whole))
+    level, why = _without_safety(result, exercise, outside)
+    if level != "dose" and result.dose.met is False:
+        why = f"{why} {_dose(result.dose, words)}"
+    return level, why
+
+
+def triage_alarms(limits: Sequence[LimitReport]) -> tuple[str, str] | None:
+    """Level and reason where limits of safety were passed, or may have been; None where not."""
+    if not limits:
+        return None
+    level = "limit-passed" if limits[0].state is LimitState.PASSED else "limit-perhaps"
+    return level, _of_limit(limits[0])
+
+
+def _of_limit(limit: LimitReport) -> str:
+    words = words_for("en")
+    heading, line = limit_heading(limit, words), limit_line(limit, words)
+    return words("triage.limit", heading=heading, line=line)
+
+
+def _without_safety(
+    result: ClipResult, exercise: Exercise, outside: Sequence[tuple[Importance, list[Finding]]]
+) -> tuple[str, str]:
+    """Level and reason of a usable clip in which nothing of safety was outside."""
+    words = words_for("en")
+    whole = [judged for judged in result.reps if not judged.rep.partial]
+    unchecked = [one for one in result.limits if one.state is LimitState.UNCHECKED]
+    perhaps = _found(result, exercise, lambda finding: finding.perhaps_not)
+    unsure = _unsure_essentials(result)
+    essential = _found(result, exercise, lambda finding: finding in unsure)
     if outside:
-        return "work-on", _sentence(outside[0][1], len(whole))
+        return "work-on", _sentence("outside", outside[0][1], len(whole))
+    if unchecked:
+        return "limit-unchecked", _of_limit(unchecked[0])
     if not whole:
         return "dose", words("triage.no_repetition")
+    for key, found in (("perhaps", perhaps), ("essential", essential)):
+        if found:
+            return "perhaps", _sentence(key, found[0][1], len(whole))
     if result.dose.met is False:
-        told = (
-            words("triage.counted", counted=counted(result.dose)),
-            held_line(result.dose, words),
-        )
-        return "dose", " ".join(filter(None, told))
+        return "dose", _dose(result.dose, words)
     coverage = sum(judged.coverage for judged in whole) / len(whole)
     if coverage < _ENOUGH_COVERAGE:
         return "doubtful", words("triage.doubtful", share=coverage)
-    return "well", words("triage.well")
+    fine = _found(result, exercise, lambda finding: finding.probably_fine)
+    why = _sentence("probably_fine", fine[0][1], len(whole)) if fine else words("triage.well")
+    return "well", why
+
+
+def _unsure_essentials(result: ClipResult) -> list[Finding]:
+    return [finding for judged in result.reps for finding in judged.unsure_essentials]
+
+
+def _dose(dose: DoseCount, words: Words) -> str:
+    told = (words("triage.counted", counted=counted(dose)), held_line(dose, words))
+    return " ".join(filter(None, told))
 
 
 def counted(dose: DoseCount) -> str:
-    """``8 of 10``; each side or direction by itself where there are several."""
+    """``8 of 10``; each set, side or direction by itself where there are several."""
+    sets = dose.counted.by_set
+    if not sets:
+        return _counted(dose, dose.counted.by_side)
+    told = (f"set {number}: {_counted(dose, one)}" for number, one in enumerate(sets, start=1))
+    return "; ".join(told)
+
+
+def _counted(dose: DoseCount, by_side: Mapping[str, SideCount]) -> str:
     wanted = dose.prescribed.count if dose.prescribed else "?"
     parts = []
-    for side, count in dose.counted.by_side.items():
-        label = f"{side} " if len(dose.counted.by_side) > 1 else ""
+    for side, count in by_side.items():
+        label = f"{side} " if len(by_side) > 1 else ""
         match count:
             case RepCount():
                 parts.append(f"{label}{count.count} of {wanted}")
@@ -83,15 +145,17 @@ def counted(dose: DoseCount) -> str:
     return ", ".join(parts)
 
 
-def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[Importance, list[Finding]]]:
-    """Importance and findings of each check found outside, the most frequent first."""
+def _found(
+    result: ClipResult, exercise: Exercise, wanted: Callable[[Finding], bool]
+) -> list[tuple[Importance, list[Finding]]]:
+    """Importance and findings of each check that has any such, the most frequent first."""
     importance = {(part, check.id): check.importance for part, check in exercise.all_checks}
     found: dict[tuple[str, Importance], list[Finding]] = {}
     for judged in result.reps:
         if judged.rep.partial:
             continue
         for finding in judged.findings:
-            if finding.verdict == Verdict.OUTSIDE:
+            if wanted(finding):
                 own = importance.get((judged.rep.part, finding.id))
                 weight = own or importance.get((None, finding.id), Importance.POSITION)
                 found.setdefault((finding.id, weight), []).append(finding)
@@ -99,12 +163,14 @@ def _outside(result: ClipResult, exercise: Exercise) -> list[tuple[Importance, l
     return [(weight, findings) for (_, weight), findings in ranked]
 
 
-def _sentence(findings: list[Finding], whole: int) -> str:
-    """How often a check was outside, and its worst with its uncertainty beside the limits."""
+def _sentence(key: str, findings: list[Finding], whole: int) -> str:
+    """How often a check was so, and its worst with its uncertainty beside the limits."""
     words = words_for("en")
-    worst = min(findings, key=lambda finding: finding.margin or 0.0)
+    worst = max(findings, key=lambda finding: finding.probability_outside or 0.0)
+    if key == "outside":
+        worst = min(findings, key=lambda finding: finding.margin or 0.0)
     return words(
-        "triage.outside",
+        f"triage.{key}",
         label=check_label(worst.measure, worst.statistic, worst.phase, words),
         count=len(findings),
         whole=whole,

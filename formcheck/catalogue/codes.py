@@ -36,6 +36,25 @@ class Importance(StrEnum):
         return tuple(Importance).index(self)
 
 
+class LimitState(StrEnum):
+    """What became of a limit of safety, the gravest first (table ``limit``)."""
+
+    PASSED = "passed"
+    PERHAPS_PASSED = "perhaps-passed"
+    UNCHECKED = "unchecked"
+    KEPT = "kept"
+
+    @property
+    def rank(self) -> int:
+        """0 for the gravest."""
+        return tuple(LimitState).index(self)
+
+    @property
+    def alarming(self) -> bool:
+        """Whether it was passed, or may have been."""
+        return self in (LimitState.PASSED, LimitState.PERHAPS_PASSED)
+
+
 class ProblemCode(StrEnum):
     """What there is to know about a recording (table ``problem``). Stable: it stands in result.json."""
 
@@ -83,6 +102,7 @@ class ReasonCode(StrEnum):
     TOO_COARSE = "too-coarse"
     TOO_COARSE_TO_LEARN = "too-coarse-to-learn"
     NOT_WHOLE = "not-whole"
+    ONLY_RESTED = "only-rested"
 
 
 class CueCode(StrEnum):

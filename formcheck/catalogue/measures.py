@@ -88,6 +88,12 @@ _ROWS = (
         usual=(-110, 130), csv_place=1, useful_tolerance=40,
     ),
     Measure(
+        "upper_arm_forward", "deg", Scope.ARM, (-90, 90),
+        "upper arm ahead of the trunk; hanging or out to the side 0, behind < 0",
+        joint="elbow", unseen=ReasonCode.ARM_HIDDEN,
+        usual=(-60, 90), csv_place=1, useful_tolerance=25,
+    ),
+    Measure(
         "hike", "cm", Scope.GIRDLE, (-20, 20),
         "rise of the shoulder toward the ear beyond what this elevation brings",
         joint="shoulder", unseen=ReasonCode.SHOULDER_NOT_SEEN,
@@ -110,6 +116,12 @@ _ROWS = (
         "height of the wrist above the hips along the trunk",
         joint="wrist", unseen=ReasonCode.ARM_HIDDEN,
         usual=(-30, 100), csv_place=4, useful_tolerance=10,
+    ),
+    Measure(
+        "hand_behind", "cm", Scope.ARM, (-80, 80),
+        "distance of the wrist behind the shoulder, of an arm that reaches behind the back",
+        joint="wrist", unseen=ReasonCode.ARM_HIDDEN,
+        usual=(-20, 60), csv_place=5, useful_tolerance=8,
     ),
     Measure(
         "trunk_lean_side", "deg", Scope.TRUNK, (-90, 90),
@@ -160,6 +172,12 @@ _ROWS = (
         "range", OF_PRIMARY, Scope.REPETITION, (0, 360),
         "excursion of the primary measure",
         joint="elbow", unseen=ReasonCode.PART_NOT_SEEN,
+    ),
+    Measure(
+        "follow_range", "cm", Scope.REPETITION, (0, 20),
+        "excursion of the follow measure after the return; 0 where there is none",
+        joint="shoulder", unseen=ReasonCode.PART_NOT_SEEN,
+        useful_tolerance=4,
     ),
     Measure(
         "steadiness", OF_PRIMARY, Scope.REPETITION, (0, 90),

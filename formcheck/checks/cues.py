@@ -18,10 +18,9 @@ MAX_CUES = 2
 BORDERLINE_SHARE = 0.5
 """A borderline finding becomes a (soft) cue when at least this share of repetitions show it.
 A proposal."""
-LIKELY = 0.5
-"""... each passing its limit by at least this share of its uncertainty, so that wrong is twice as
-likely as right. Where it is a toss-up, nobody is asked to change what may well be right.
-A proposal."""
+LIKELY = 2 / 3
+"""... each outside with at least this probability, so that wrong is twice as likely as right. Where
+it is a toss-up, nobody is asked to change what may well be right. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +71,8 @@ def _check_candidates(exercise: Exercise, reps: Sequence[JudgedRep]) -> list[_Ca
     """One for each check that found something to work on."""
     found = []
     for check, parts in _by_cue(exercise):
+        if check.safety_limit:  # is told by itself, before any cue
+            continue
         mine = [judged for part in parts for judged in of_part(reps, part)]
         outside = _with_verdict(mine, check, Verdict.OUTSIDE)
         borderline = _with_verdict(mine, check, Verdict.BORDERLINE)
@@ -102,8 +103,8 @@ def _check_candidate(
 def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
     """The praise of the most important check that every repetition surely passed, if there is one.
 
-    "Surely" is by more than the uncertainty, since praise of a toss-up may be praise of a fault.
-    Nor is a measure praised while another check of it finds a fault: hips that do not rise are no
+    Praise of a toss-up may be praise of a fault, so that a borderline check is not praised. Nor is
+    a measure praised while another check of it finds a fault: hips that do not rise are no
     merit while they sag.
     """
     faulty = {
@@ -115,7 +116,7 @@ def choose_praise(exercise: Exercise, reps: Sequence[JudgedRep]) -> str | None:
     for importance in Importance:
         for part, check in exercise.all_checks:
             mine = of_part(reps, part)
-            sure = [pair for pair in _with_verdict(mine, check, Verdict.WITHIN) if pair[1].clear]
+            sure = _with_verdict(mine, check, Verdict.WITHIN)
             if check.importance != importance or check.measure in faulty:
                 continue
             if mine and len(sure) == len(mine):
@@ -146,7 +147,7 @@ def not_measured(
 
 def _likely(finding: Finding) -> bool:
     """Whether a borderline finding is more than a toss-up."""
-    return -(finding.margin or 0.0) >= LIKELY * (finding.uncertainty or 0.0)
+    return (finding.probability_outside or 0.0) >= LIKELY
 
 
 def _told_alike(seen: Sequence[_Seen]) -> list[_Seen]:
@@ -171,9 +172,16 @@ def of_part(reps: Sequence[JudgedRep], part: str | None) -> list[JudgedRep]:
 
 
 def _with_verdict(reps: Sequence[JudgedRep], check: Check, verdict: Verdict) -> list[_Seen]:
-    return [
-        (rep, finding)
-        for rep in reps
-        for finding in rep.findings
-        if finding.id == check.id and finding.verdict == verdict
-    ]
+    """Each repetition with this verdict of a check, and the finding that is nearest to a fault.
+
+    Where both arms are judged, a fault of either is one; a merit, or what no view shows, is so of
+    both.
+    """
+    found = []
+    for rep in reps:
+        mine = [finding for finding in rep.findings if finding.id == check.id]
+        those = [finding for finding in mine if finding.verdict == verdict]
+        fault = verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE)
+        if those and (fault or len(those) == len(mine)):
+            found.append((rep, min(those, key=lambda one: one.margin or 0.0)))
+    return found

@@ -3,12 +3,15 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from formcheck.catalogue.codes import Message, ProblemCode, Verdict
+from formcheck.catalogue.codes import LimitState, Message, ProblemCode, Verdict
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import FilmingView
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
+
+EVEN = 0.5
+"""A probability at which either is as likely. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +21,9 @@ class Finding:
     ``low`` and ``high`` are the limits applied (target widened by the tolerance); ``margin`` is the
     distance to the nearer limit, negative outside; ``uncertainty`` is one standard uncertainty in
     ``unit``; ``at_s`` is the worst moment; ``reason`` says why a value is missing or doubtful.
+    ``side`` is the arm it is of, or ``both`` where they were measured as one; None for the trunk.
+    ``probability_outside`` is that of the true value lying beyond the limits; None where it was not
+    measurable. ``essential`` and ``safety_limit`` are the check's own.
     """
 
     id: str
@@ -34,22 +40,48 @@ class Finding:
     at_s: float | None
     cue: str
     reason: Message | None
+    side: str | None = None
+    probability_outside: float | None = None
+    essential: bool = False
+    safety_limit: bool = False
 
     @property
-    def clear(self) -> bool:
-        """Whether the value lies inside its limits by more than its uncertainty."""
-        sure = self.margin is not None and self.margin >= (self.uncertainty or 0.0)
-        return sure and self.verdict == Verdict.WITHIN
+    def perhaps_not(self) -> bool:
+        """Whether it is borderline and rather outside than not."""
+        return self.verdict == Verdict.BORDERLINE and (self.probability_outside or 0.0) >= EVEN
+
+    @property
+    def probably_fine(self) -> bool:
+        """Whether it is borderline and rather within than not."""
+        return self.verdict == Verdict.BORDERLINE and not self.perhaps_not
 
 
 @dataclass(frozen=True, slots=True)
 class JudgedRep:
-    """A repetition with its findings; ``score`` 0-100 from what could be measured, ``coverage`` 0-1."""
+    """A repetition with its findings.
+
+    ``score`` 0-100 is the expected share of what was done as prescribed, with its standard
+    uncertainty; ``coverage`` 0-1 the share of the checks that could be measured.
+
+    Where both arms do at once what one does at a time, an arm's check has a finding for each.
+    """
 
     rep: Rep
     score: int | None
     coverage: float
     findings: tuple[Finding, ...]
+    score_uncertainty: float | None = None
+
+    @property
+    def unsure_essentials(self) -> tuple[Finding, ...]:
+        """Of what makes the exercise, that which was not seen for sure, one way or the other."""
+        unsure = (Verdict.BORDERLINE, Verdict.NOT_MEASURABLE)
+        return tuple(one for one in self.findings if one.essential and one.verdict in unsure)
+
+    @property
+    def lacks_essential(self) -> bool:
+        """Whether something that makes the exercise was surely not done."""
+        return any(one.essential and one.verdict == Verdict.OUTSIDE for one in self.findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +99,33 @@ class Cue:
     times_seen: int
     certain: bool
     per_round: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LimitReport:
+    """What became of a limit of safety.
+
+    ``value``, ``uncertainty`` and ``at_s`` are of the moment that most probably passes it;
+    ``times_seen`` of ``among`` repetitions are as ``state`` says, or sides of the body if the whole
+    clip was read (``per_clip``). Unchecked, ``reason`` says why, and ``better_view`` from where it
+    would be checked.
+    """
+
+    check_id: str
+    measure: str
+    state: LimitState
+    low: float | None
+    high: float | None
+    unit: str
+    value: float | None
+    uncertainty: float | None
+    at_s: float | None
+    times_seen: int
+    among: int
+    cue: str
+    reason: Message | None = None
+    better_view: FilmingView | None = None
+    per_clip: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,13 +190,16 @@ class CountedDose:
     """What was done: whole repetitions of all sides, and the count of each side that worked.
 
     ``holds_s`` has the times held, ``long_enough`` says how many of them surely were; it is None
-    where nothing was held.
+    where nothing was held. ``by_set`` has the counts of each set in the clip, ``sets_done`` says how
+    many of these sets surely reached the dose.
     """
 
     count: int = 0
     by_side: Mapping[str, SideCount] = field(default_factory=dict)
     holds_s: tuple[float, ...] = ()
     long_enough: int | None = None
+    by_set: tuple[Mapping[str, SideCount], ...] = ()
+    sets_done: int = 0
 
     @property
     def by_rounds(self) -> tuple[RoundCount, ...]:
@@ -186,6 +248,7 @@ class Summary:
     look_yourself: tuple[str, ...]
     rounds: tuple[Message, ...] = ()
     film_anew: bool = True
+    score_uncertainty: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,6 +299,12 @@ class ClipResult:
     summary: Summary
     provenance: Provenance
     prescription: Prescription | None = None
+    limits: tuple[LimitReport, ...] = ()
+
+    @property
+    def alarms(self) -> tuple[LimitReport, ...]:
+        """The limits of safety that were passed, or may have been, the gravest first."""
+        return tuple(one for one in self.limits if one.state.alarming)
 
     @property
     def another_exercise(self) -> RecordingProblem | None:

@@ -8,6 +8,8 @@ from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.catalogue.codes import Message, ReasonCode
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
+from formcheck.checks.decision import coarsest_sd
+from formcheck.checks.spread import spread
 from formcheck.exercises.schema import Check
 from formcheck.measures.table import (
     SIDES,
@@ -27,10 +29,6 @@ MIN_KNOWN_SHARE = 0.6
 ONE_SIDED_95 = 1.645
 """Standard uncertainties that a normal error stays below in 95 of 100 cases.
 Published: JCGM 100:2008, table G.1 (90 % between both ends)."""
-ONE_SIDED_BAND = 3.0
-"""A single limit has no width; three tolerances part right from clearly wrong. A proposal."""
-RESOLVABLE_SDS = 2.0
-"""A check can be judged where this many standard uncertainties fit into its band. A proposal."""
 START_S = 0.3
 """Relative checks compare with the median over this long up to the repetition's start. A proposal."""
 START_OVERLAP_S = 0.05
@@ -82,7 +80,17 @@ def _own(rep: Rep, check: Check) -> Reading:
     own = rep.measures.get(check.measure, Quantity(float("nan"), float("nan"), unit))
     if not own.known:
         return Reading(None, None, None, own.unit, Message(ReasonCode.PART_NOT_SEEN))
-    return Reading(own.value, own.sd, rep.top_start_s, own.unit)
+    at_s = rep.end_s if check.measure == "follow_range" else rep.top_start_s
+    return Reading(own.value, own.sd, at_s, own.unit)
+
+
+def side_of(rep: Rep, check: Check) -> str | None:
+    """The arm that a check is of: ``left``, ``right`` or ``both``; None for the trunk."""
+    measure = MEASURES[check.measure]
+    if measure.over_time and not measure.sided:
+        return None
+    sides = _sides(rep, check)
+    return sides[0] if len(sides) == 1 else "both"
 
 
 def _sides(rep: Rep, check: Check) -> tuple[Side, ...]:
@@ -130,7 +138,7 @@ def _statistic(table: MeasureTable, series: Series, known: BoolArray, check: Che
     trace = _sustained(table, series, known)
     if check.statistic == "mean":
         return _mean(trace, check)
-    if check.statistic == "range":
+    if check.statistic in ("range", "spread"):
         return _range(trace, check)
     return _extreme(trace, check)
 
@@ -152,11 +160,13 @@ def _mean(trace: _Trace, check: Check) -> _Statistic:
 
 
 def _range(trace: _Trace, check: Check) -> _Statistic:
-    """The maximum less the minimum, dated at the maximum."""
+    """The maximum less the minimum, or the spread, dated at the maximum."""
     top, bottom = _most_certain_peak(trace.high, trace.sd), _most_certain_peak(-trace.low, trace.sd)
     sd = float(np.hypot(trace.sd[top], trace.sd[bottom]))
     if not check.relative:  # the uncertainty of a relative value is that of a change already
         sd *= _difference_share(check)
+    if check.statistic == "spread":
+        return *spread(check.measure, trace.value, sd), float(trace.time_s[top])
     return float(trace.high[top] - trace.low[bottom]), sd, float(trace.time_s[top])
 
 
@@ -209,20 +219,12 @@ def _most_certain_exceedance(
 
 def _resolvable(sd: FloatArray, check: Check) -> BoolArray:
     """(n,) True where the reading is precise enough to be judged by."""
-    return np.asarray(RESOLVABLE_SDS * sd <= band(check))
+    return np.asarray(sd <= coarsest_sd(check))
 
 
 def _difference_share(check: Check) -> float:
     of_arm = MEASURES[check.measure].sided and MEASURES[check.measure].unit == "deg"
     return ARM_DIFFERENCE_SHARE if of_arm else DIFFERENCE_SHARE
-
-
-def band(check: Check) -> float:
-    """Width that the uncertainty must not fill: the limits' own, or some tolerances of one limit."""
-    low, high = check.limits
-    if low is not None and high is not None:
-        return high - low
-    return ONE_SIDED_BAND * check.tolerance
 
 
 def _middle(check: Check) -> float:

@@ -80,7 +80,7 @@ def check(
     from formcheck.sheets.pages.note import read_note
 
     plan = load_programme(programme) if programme else None
-    for line in plan.advice if plan else ():
+    for line in (*plan.warnings, *plan.advice) if plan else ():
         typer.echo(f"note: {line}", err=True)
     candidates = candidates_for(exercise, side=side.value if side else None, programme=plan)
     options = SheetOptions(
@@ -103,8 +103,9 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
     """Check every clip and give the worst exit code: one bad clip never stops the others."""
     from formcheck.cli.crash import crash_line
     from formcheck.cli.streams import print_error
-    from formcheck.cli.terminal import print_programme
-    from formcheck.errors import ClipError, FormcheckError, ModelError
+    from formcheck.cli.terminal import limit_lines, print_programme
+    from formcheck.errors import ClipError, FormcheckError, ModelError, UnrecognisedError
+    from formcheck.words.words import words_for
 
     worst, results = 0, []
     for clip in clips:
@@ -114,6 +115,9 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
         except ModelError:  # would hit every clip
             raise
         except FormcheckError as error:
+            alarms = error.alarms if isinstance(error, UnrecognisedError) else ()
+            for line in limit_lines(alarms, words_for("en")):
+                print_error(f"{clip.name}: {line}")
             print_error(str(error))
             worst = max(worst, error.exit_code)
         except Exception as error:  # whatever a clip brings to light
@@ -175,7 +179,7 @@ def _checked(clip: Path, job: _Job) -> "Checked":
                 on_progress=on_progress,
             )
         except UnrecognisedError as error:
-            raise UnrecognisedError(error.finding, "with --exercise") from None
+            raise UnrecognisedError(error.finding, "with --exercise", error.alarms) from None
     if checked.recognised and checked.exercise and not confirm:
         typer.echo(looks_like(checked.recognised, checked.exercise, clip.name), err=True)
     return checked

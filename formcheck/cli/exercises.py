@@ -79,11 +79,12 @@ def _show_checks(heading: str, group: "Exercise | Part", views: "Sequence[ViewAd
     for check in group.checks:
         low = "" if check.low is None else f"{check.low:g}"
         high = "" if check.high is None else f"{check.high:g}"
+        makes = "essential; " if check.essential else ""
         when = "" if check.statistic == "value" else f" ({check.statistic}, {check.phase})"
         typer.echo(
             f"  {check.id}: {check.measure}{when} {low}..{high} ±{check.tolerance:g} "
             f"{MEASURES[check.measure].unit_beside(MEASURES[group.primary.measure])} "
-            f"[{check.importance}; {check.source}]"
+            f"[{makes}{check.importance}; {check.source}]"
         )
         deciding = [one.view for one in views if check in one.decided]
         told = f"can be decided from: {', '.join(deciding)}" if deciding else _FROM_NOWHERE
@@ -107,6 +108,8 @@ def validate(
         count = len(programme.prescriptions)
         what = f"{count} exercise{'' if count == 1 else 's'}"
         typer.echo(f"{file.name}: valid (programme of {programme.client}, {what})")
+        for line in (*programme.warnings, *programme.advice):
+            typer.echo(f"note: {line}", err=True)
         return
     exercise = validate_file(file)
     typer.echo(f"{file.name}: valid ({exercise.name}, {len(exercise.all_checks)} checks)")

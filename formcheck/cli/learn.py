@@ -40,7 +40,7 @@ def learn(
     from formcheck.exercises.library import load_exercise
     from formcheck.learn.exercise_file import exercise_file
     from formcheck.learn.learn import learn as learn_from
-    from formcheck.sheets.pages.learned import verdict
+    from formcheck.sheets.pages.learned import left_out, verdict
     from formcheck.sheets.render.learned import learned_html
     from formcheck.words.words import words_for
 
@@ -59,6 +59,8 @@ def learn(
     text, words = exercise_file(lesson), words_for("en")
     _write(out, text, page, learned_html(lesson, file=out, text=text, words=words))
     typer.echo(verdict(lesson, words))
+    if unsupported := left_out(lesson, words):
+        typer.echo(unsupported)
     typer.echo(f"{out.name}: {len(lesson.exercise.checks)} checks; look through {page.name}")
 
 

@@ -6,13 +6,14 @@ from contextlib import contextmanager
 from time import monotonic
 from typing import TYPE_CHECKING
 
+from formcheck.catalogue.codes import LimitState
 from formcheck.pipeline.settings import Progress as OnProgress
 from formcheck.text import strip_control
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from formcheck.checks.result import ClipResult, JudgedRep
+    from formcheck.checks.result import ClipResult, Finding, JudgedRep, LimitReport
     from formcheck.exercises.programme import Prescription
     from formcheck.words.words import Words
 
@@ -102,7 +103,7 @@ def print_result(result: "ClipResult") -> None:
     console, words = Console(highlight=False), words_for("en")
     known = [name for name in (result.exercise, result.side) if name != "unknown"]
     console.print(f"[bold]{escape(strip_control(result.clip.file))}[/bold]  {', '.join(known)}")
-    for line in _prescribed_lines(result, words):
+    for line in (*limit_lines(result.alarms, words), *_prescribed_lines(result, words)):
         console.print(escape(strip_control(line)))
     headings = ("no.", "kind", "side", "from", "to", "held", "score", "findings")
     print_rows(console, headings, [_cells(judged, words) for judged in result.reps])
@@ -125,10 +126,32 @@ def _cells(judged: "JudgedRep", words: "Words") -> tuple[str, ...]:
     )
 
 
+def limit_lines(limits: "Sequence[LimitReport]", words: "Words") -> list[str]:
+    """What is told of limits of safety, before all else where they were passed or may have been."""
+    from formcheck.words.limits import limit_heading, limit_line
+
+    return [
+        words(
+            "terminal.limit",
+            heading=limit_heading(one, words),
+            line=limit_line(one, words),
+            cue=words.tell(one.cue) if one.state.alarming else "",
+        ).strip()
+        for one in limits
+    ]
+
+
 def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
     """What to work on, what was left out or not measured, and what to know of the recording."""
+    from formcheck.sheets.pages.dose import sets_line
     from formcheck.words.labels import not_measured
 
+    sets = sets_line(result.dose, words)
+    if sets:
+        yield words("terminal.counted", counted=sets)
+    yield from limit_lines(
+        [one for one in result.limits if one.state is LimitState.UNCHECKED], words
+    )
     for cue in result.summary.cues:
         key = "terminal.work_on" if cue.certain else "terminal.perhaps_work_on"
         yield words(key, cue=words.tell(cue.sentence), at_s=cue.at_s)
@@ -143,11 +166,19 @@ def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
 def _told(judged: "JudgedRep", words: "Words") -> str:
     """What was found in a repetition, or that nothing was."""
     found = [
-        f"{finding.id} {finding.verdict}"
+        f"{finding.id} {_verdict(finding, words)}"
         for finding in judged.findings
         if finding.verdict in ("outside", "borderline")
+        or (finding.essential and finding.verdict == "not-measurable" and not judged.rep.partial)
     ]
     return ", ".join(found) or ("" if judged.rep.partial else words("terminal.nothing_outside"))
+
+
+def _verdict(finding: "Finding", words: "Words") -> str:
+    if finding.verdict == "outside":
+        return str(finding.verdict)
+    name = "probably-fine" if finding.probably_fine else finding.verdict
+    return words(f"verdict.{name}").lower()
 
 
 def _prescribed_lines(result: "ClipResult", words: "Words") -> list[str]:
@@ -179,13 +210,15 @@ _NUMBERS = (".low", ".high", "_s", "_s 1", "_s 2", "_s 3", ".count", ".sets", ".
 def print_programme(
     prescriptions: Sequence["Prescription"], results: Sequence["ClipResult"]
 ) -> None:
-    """Sets done against sets prescribed; a set is done when its own dose was met."""
+    """Sets done against sets prescribed; a set is done when its own dose was met, and one clip may
+    show several.
+    """
     from formcheck.words.words import words_for
 
     words = words_for("en")
     for prescription in prescriptions:
         mine = [result for result in results if result.prescription is prescription]
-        met = sum(result.dose.met is True for result in mine)
+        met = sum(result.dose.counted.sets_done for result in mine)
         dose = prescription.exercise.dose
         each = str(dose.count)
         each += words("terminal.each_way") if dose.per_direction else ""

@@ -1,17 +1,32 @@
-"""What a client is told of targets that a programme changed, where it gives no words of its own.
+"""What a client is told of targets that a variant or a programme changed without words of its own.
 
-The library's cues and praise are written for the library's targets: "up to shoulder height" is wrong
-for who agreed on less. What was agreed stands on the sheet with its numbers; the words send there.
+Cues and praise are written for the targets they stand beside: "up to shoulder height" is wrong for
+who agreed on less. Of a time the new number is said; of all else the sheet says what was agreed, and
+the words send there.
 """
 
 from collections.abc import Collection, Sequence
 
 from formcheck.exercises.schema import Check, Exercise
 
-_OF_TIME = {
-    "hold": "Hold it for as long as was agreed with you.",
-    "duration": "Take as long for it as was agreed with you.",
+_CUE_OF_TIME = {
+    "hold": "Hold each one for the full {seconds:g} seconds. Count slowly to the end.",
+    "duration": "Slow down: take about {seconds:g} seconds for each one.",
 }
+_PRAISE_OF_TIME = {
+    "hold": "You held every one long enough.",
+    "duration": "You took long enough for every one.",
+}
+
+
+def words_of_time(measure: str, seconds: float) -> dict[str, str | None]:
+    """Cue and praise of a check that asks for at least so many seconds."""
+    return {
+        "cue": _CUE_OF_TIME[measure].format(seconds=seconds),
+        "cue_above": None,
+        "cue_below": None,
+        "praise": _PRAISE_OF_TIME[measure],
+    }
 
 
 def with_agreed_words(library: Exercise, own: Exercise, limited: Collection[str]) -> Exercise:
@@ -40,14 +55,20 @@ def _agreed(was: Check, now: Check, limited: Collection[str]) -> Check:
     same = (was.low, was.high, was.measure) == (now.low, now.high, now.measure)
     if same and (now.relative or now.measure not in limited):
         return now
-    name = now.id.replace("-", " ").capitalize()
-    words: dict[str, str | None] = {}
-    if now.cue == was.cue:
-        told = _OF_TIME.get(now.measure, f"{name}: keep to what was agreed with you.")
-        words["cue"] = told
-        for key in ("cue_above", "cue_below"):
-            if getattr(now, key) == getattr(was, key):
-                words[key] = None
-    if now.praise == was.praise:
-        words["praise"] = f"{name}: as was agreed with you, every time."
-    return now.model_copy(update=words)
+    words = _fitting(now)
+    # Words for one end of a target belong to the cue they stand beside.
+    tied = ("cue_above", "cue_below") if now.cue != was.cue else ()
+    kept = {key for key in words if key in tied or getattr(now, key) != getattr(was, key)}
+    return now.model_copy(update={key: words[key] for key in words.keys() - kept})
+
+
+def _fitting(check: Check) -> dict[str, str | None]:
+    if check.measure in _CUE_OF_TIME and check.low is not None and check.high is None:
+        return words_of_time(check.measure, check.low)
+    name = check.id.replace("-", " ").capitalize()
+    return {
+        "cue": f"{name}: keep to what was agreed with you.",
+        "cue_above": None,
+        "cue_below": None,
+        "praise": f"{name}: as was agreed with you, every time.",
+    }

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from formcheck.catalogue.measures import MEASURES, Scope
-from formcheck.exercises.schema import Check, Exercise, Part, Place
+from formcheck.exercises.schema import CHANGES, Check, Exercise, Part, Place
 
 _ONLY_FOR = {"hold": "hold", "steadiness": "hold", "roundness": "circle"}
 
@@ -99,7 +99,7 @@ def _check(check: Check, movement: str) -> Iterator[str]:
         yield f'{where}.relative = true: "{check.measure}" has no value at the start'
     if check.side == "other" and MEASURES[check.measure].scope is Scope.TRUNK:
         yield f'{where}.side = "other": "{check.measure}" does not belong to an arm'
-    yield from _limits(where, check, change=check.relative or check.statistic == "range")
+    yield from _limits(where, check, change=check.relative or check.statistic in CHANGES)
 
 
 def _limits(where: str, given: Check | Place, *, change: bool = False) -> Iterator[str]:

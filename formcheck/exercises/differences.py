@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from formcheck.exercises.explain import shown
 from formcheck.exercises.schema import Exercise
 
-_NOT_PRESCRIBED = {"source", "like", "without"}
+_NOT_PRESCRIBED = {"source", "like", "without", "cue", "cue_above", "cue_below", "praise"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,7 @@ class Change:
 
 
 def differences(before: Exercise, after: Exercise) -> tuple[Change, ...]:
-    """Every value that differs, by key path such as ``checks "height".low``."""
+    """Every value that differs, but for words, by key path such as ``checks "height".low``."""
     old, new = (dict(_values(e.model_dump(mode="json"), "")) for e in (before, after))
     return tuple(
         Change(key, old.get(key), new.get(key))

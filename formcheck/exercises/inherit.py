@@ -2,12 +2,14 @@
 
 The rule: tables are merged key by key; checks are matched by their id and parts by their name;
 everything else replaces. ``without`` first takes checks away, so a check can also be dropped and
-written anew. A new ``dose.hold_s`` or ``dose.tempo_s`` is also what the checks then ask for.
+written anew. A new ``dose.hold_s`` or ``dose.tempo_s`` is also what the checks then ask for, in
+words that say so.
 """
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from formcheck.exercises.agreed import words_of_time
 from formcheck.exercises.explain import nearest
 from formcheck.exercises.schema import Check, Exercise, Part
 
@@ -109,13 +111,24 @@ def following_dose(exercise: Exercise, given: Raw) -> Exercise:
 
 
 def _aimed(checks: tuple[Check, ...], wanted: Mapping[str, float], given: Raw) -> tuple[Check, ...]:
-    own = {c["id"] for c in given.get("checks", ()) if "low" in c or "high" in c}
+    own = {check["id"]: check for check in given.get("checks", ())}
     return tuple(
-        check.model_copy(update={"low": wanted[check.measure], "high": None})
-        if check.measure in wanted and check.id not in own
+        _aimed_at(check, wanted[check.measure], own.get(check.id, {}))
+        if check.measure in wanted
         else check
         for check in checks
     )
+
+
+def _aimed_at(check: Check, seconds: float, own: Raw) -> Check:
+    """The check asking for ``seconds``, as far as ``own``, what the file says of it, leaves open."""
+    if "low" in own or "high" in own:
+        return check
+    if check.low is None:  # the most that is wise: never less than is asked for
+        return check.model_copy(update={"high": max(check.high or 0.0, seconds)})
+    words = words_of_time(check.measure, seconds) if seconds != check.low else {}
+    fitting = {key: text for key, text in words.items() if key not in own}
+    return check.model_copy(update={"low": seconds, "high": None, **fitting})
 
 
 def _hint(name: str, known: Sequence[str]) -> str:

@@ -95,6 +95,8 @@ def _load(origin: _Origin, chain: tuple[str, ...]) -> Exercise:
         parent = _load_like(like, origin, "", chain)
         tables, more = merged(_as_tables(parent), tables)
         problems += more
+    if origin.folder is not None and (name := raw.get("name")) in library_names():
+        problems.append(f'name = "{name}": the library has this exercise; choose another name')
     return following_dose(_validated(tables, origin.label, problems), raw)
 
 

@@ -1,8 +1,7 @@
 """A client's programme: which exercises, how much, and within which limits of their own.
 
-What the programme changes is laid over the exercise as a variant would be, and validated the same
-way. The order rules of the trade are data too; breaking one brings advice, never an error, because
-the order is the clinician's to decide.
+What it changes is laid over the exercise as a variant would be, and validated the same way. The order
+rules of the trade are data too; breaking one brings advice, as the order is the clinician's.
 """
 
 from collections.abc import Mapping, Sequence
@@ -33,6 +32,7 @@ from formcheck.exercises.schema import (
 from formcheck.exercises.toml_file import read_toml
 
 PRESCRIBED = "prescribed in this programme"
+_NEVER = ("never_above", "never_below")
 
 
 class Limit(Strict):
@@ -61,6 +61,16 @@ class Limit(Strict):
         return self
 
 
+def _ends(limits: Sequence[Limit]) -> list[str]:
+    """The ends that limits set, by measure and key."""
+    return [
+        f"{limit.measure}.{key}"
+        for limit in limits
+        for key in _NEVER
+        if getattr(limit, key) is not None
+    ]
+
+
 class Item(Strict):
     """One exercise of a programme and what differs in it for this client."""
 
@@ -73,6 +83,9 @@ class Item(Strict):
     )
     dose: dict[str, Any] = Field(
         default_factory=dict, description="keys of the exercise's [dose] that differ"
+    )
+    decision: dict[str, Any] = Field(
+        default_factory=dict, description="keys of the exercise's [decision] that differ"
     )
     checks: tuple[dict[str, Any], ...] = Field(
         default=(), strict=False, description="checks that differ, matched by id"
@@ -87,13 +100,7 @@ class Item(Strict):
 
     @model_validator(mode="after")
     def _unique_limits(self) -> "Item":
-        ends = [
-            f"{limit.measure}.{key}"
-            for limit in self.limits
-            for key in ("never_above", "never_below")
-            if getattr(limit, key) is not None
-        ]
-        unique("limits", ends)
+        unique("limits", _ends(self.limits))
         return self
 
 
@@ -119,9 +126,17 @@ class ProgrammeFile(Strict):
     client: Text = Field(description="an alias for the client, never a name")
     phase: Text = Field(description="what this stretch of the programme is called")
     items: tuple[Item, ...] = Field(min_length=1, strict=False, description="the exercises")
+    limits: tuple[Limit, ...] = Field(
+        default=(), strict=False, description="borders in every exercise; the tighter one holds"
+    )
     order: tuple[Rule, ...] = Field(
         default=(), strict=False, description="rules of order besides the usual ones"
     )
+
+    @model_validator(mode="after")
+    def _unique_limits(self) -> "ProgrammeFile":
+        unique("limits", _ends(self.limits))
+        return self
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,12 +164,17 @@ class Prescription:
 
 @dataclass(frozen=True, slots=True)
 class Programme:
-    """A validated programme; ``advice`` has one line for each departure from the usual order."""
+    """A validated programme.
+
+    ``advice`` has one line for each departure from the usual order, ``warnings`` one for each limit
+    that not all items have.
+    """
 
     client: str
     phase: str
     prescriptions: tuple[Prescription, ...]
     advice: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
 
     def due(self, sessions_done: int) -> tuple[Prescription, ...]:
         """The exercises of the session that follows ``sessions_done`` sessions."""
@@ -177,7 +197,8 @@ def load_programme(path: str | Path) -> Programme:
         items = raw.get("items")
         _overridden_all(items if isinstance(items, list) else [], file, problems)
         raise ExerciseError("\n".join(problems)) from None
-    tables = [item.model_dump(exclude_unset=True) for item in plan.items]
+    items_ = [_with_common_limits(plan, item) for item in plan.items]
+    tables = [item.model_dump(exclude_unset=True) for item in items_]
     pairs = _overridden_all(tables, file, problems)
     problems += [f"{label}: {problem}" for problem in _twice(plan.items)]
     if problems:
@@ -185,10 +206,50 @@ def load_programme(path: str | Path) -> Programme:
     rules = (*usual_order(), *plan.order)
     prescriptions = tuple(
         _prescription(plan, item, library, own, rules)
-        for item, (library, own) in zip(plan.items, pairs, strict=True)
+        for item, (library, own) in zip(items_, pairs, strict=True)
     )
-    advice = tuple(line for rule in rules for line in _advice(rule, prescriptions))
-    return Programme(plan.client, plan.phase, prescriptions, advice)
+    ordered_so = (line for rule in rules for line in _advice(rule, prescriptions))
+    return Programme(
+        plan.client, plan.phase, prescriptions, tuple(ordered_so), _limits_that_differ(items_)
+    )
+
+
+def _with_common_limits(plan: ProgrammeFile, item: Item) -> Item:
+    """The item with the programme's own limits; of two on one end the tighter one, with its words."""
+    tightest: dict[str, Limit] = {}
+    for limit in (*plan.limits, *item.limits):
+        for key, tighter in zip(_NEVER, (min, max), strict=True):
+            value = getattr(limit, key)
+            if value is None:
+                continue
+            end = f"{limit.measure}.{key}"
+            known = tightest.get(end)
+            if known is None or tighter(value, getattr(known, key)) != getattr(known, key):
+                tightest[end] = Limit(measure=limit.measure, cue=limit.cue, **{key: value})
+    if not tightest:
+        return item
+    return item.model_copy(update={"limits": tuple(tightest.values())})
+
+
+def _limits_that_differ(items: Sequence[Item]) -> tuple[str, ...]:
+    """One line for each limit that some items have and others lack, or have otherwise."""
+    by_end: dict[str, dict[str, float | None]] = {}
+    for item in items:
+        for limit in item.limits:
+            for key in _NEVER:
+                if getattr(limit, key) is not None:
+                    own = by_end.setdefault(f"{limit.measure}.{key}", {})
+                    own[item.exercise] = getattr(limit, key)
+    lines = []
+    for end, own in by_end.items():
+        told = [f"{own[i.exercise]:g}" if i.exercise in own else "none" for i in items]
+        if len(set(told)) > 1:
+            each = ", ".join(f"{i.exercise} {one}" for i, one in zip(items, told, strict=True))
+            lines.append(
+                f"limits differ: {end}: {each}; put it at the top of the programme as [[limits]] "
+                "if it holds for all"
+            )
+    return tuple(lines)
 
 
 def usual_order() -> tuple[Rule, ...]:
@@ -224,7 +285,7 @@ def _overridden_all(
 
 def _changes(item: Mapping[str, Any]) -> dict[str, Any]:
     """What an item changes, as the tables of a variant. Numbers without a source are the coach's."""
-    changes = {key: item[key] for key in ("dose", "checks", "parts") if key in item}
+    changes = {key: item[key] for key in ("decision", "dose", "checks", "parts") if key in item}
     for key in ("checks", "parts"):
         if isinstance(changes.get(key), tuple):
             changes[key] = list(changes[key])
@@ -274,7 +335,7 @@ def _twice(items: Sequence[Item]) -> list[str]:
 def _prescription(
     plan: ProgrammeFile, item: Item, library: Exercise, own: Exercise, rules: Sequence[Rule]
 ) -> Prescription:
-    limits = tuple(check for limit in item.limits for check in _as_checks(limit))
+    limits = tuple(check for limit in item.limits for check in limit_checks(limit))
     limited = own.model_copy(update={"checks": (*own.checks, *limits)})
     reasons = (rule.leave_out_if for rule in rules if rule.exercise == own.name)
     return Prescription(
@@ -289,7 +350,8 @@ def _prescription(
     )
 
 
-def _as_checks(limit: Limit) -> list[Check]:
+def limit_checks(limit: Limit) -> list[Check]:
+    """A limit as one check for each of its ends."""
     ends: tuple[tuple[str, Statistic, float | None, float | None], ...] = (
         ("above", "max", None, limit.never_above),
         ("below", "min", limit.never_below, None),
@@ -303,6 +365,7 @@ def _as_checks(limit: Limit) -> list[Check]:
             high=high,
             tolerance=0,
             importance=Importance.SAFETY,
+            safety_limit=True,
             cue=limit.cue,
             praise="You stayed within the limit that was agreed with you.",
             source=PRESCRIBED,

@@ -12,12 +12,16 @@ from formcheck.catalogue.views import FilmingView
 
 if TYPE_CHECKING:
     TraceMeasure = str
+    GirdleMeasure = str
     AnyMeasure = str
 else:
     TraceMeasure = Literal[names_of(Scope.ARM, Scope.GIRDLE, Scope.TRUNK)]
+    GirdleMeasure = Literal[names_of(Scope.GIRDLE)]
     AnyMeasure = Literal[tuple(MEASURES)]
 MovementKind = Literal["rep", "hold", "circle"]
-Statistic = Literal["max", "min", "mean", "range", "worst", "value"]
+Statistic = Literal["max", "min", "mean", "range", "spread", "worst", "value"]
+CHANGES: tuple[Statistic, ...] = ("range", "spread")
+"""The statistics that tell a change, whatever the measure was before."""
 Phase = Literal["whole", "effort", "top", "return", "start"]
 View = Annotated[FilmingView, Field(strict=False)]
 Text = Annotated[str, Field(min_length=1)]
@@ -45,6 +49,19 @@ def unique(what: str, names: list[str]) -> None:
         raise ValueError(f"{what} used twice: {', '.join(twice)}")
 
 
+class Place(Strict):
+    """A range of one measure; together several of them say where the arm is."""
+
+    measure: TraceMeasure = Field(description="the measure")
+    low: float | None = Field(default=None, description="it is at least this")
+    high: float | None = Field(default=None, description="it is at most this")
+
+    @model_validator(mode="after")
+    def _consistent(self) -> "Place":
+        ordered(self.low, self.high)
+        return self
+
+
 class Primary(Strict):
     """The measure whose rise and fall makes a repetition."""
 
@@ -53,9 +70,14 @@ class Primary(Strict):
         default="rise", description="which way the effort moves it"
     )
     min_range: float = Field(gt=0, description="smallest excursion that can be a repetition at all")
-    follow: TraceMeasure | None = Field(
+    rest: tuple[Place, ...] = Field(
+        default=(),
+        strict=False,
+        description="where the arm rests before each effort, if getting there is none yet",
+    )
+    follow: GirdleMeasure | None = Field(
         default=None,
-        description="a measure whose excursion after the return still belongs to the repetition",
+        description="hike or protraction, if its excursion after the return still belongs to it",
     )
 
 
@@ -65,8 +87,9 @@ class Check(Strict):
     The target lies between ``low`` and ``high`` (either may be left out); ``tolerance`` widens it
     on both sides before a verdict is given. ``statistic`` is taken over ``phase`` (``max`` and
     ``min`` are values sustained for a moment, ``worst`` is the one furthest from the target,
-    ``range`` is max less min); the measures of a repetition as a whole (hold, duration,
-    peak_speed, range, steadiness, roundness) take statistic ``value``.
+    ``range`` is max less min, ``spread`` the same from the 3rd to the 97th percentile); the measures
+    of a repetition as a whole (hold, duration, peak_speed, range, follow_range, steadiness,
+    roundness) take statistic ``value``.
     """
 
     id: Name = Field(description="its name within the exercise")
@@ -82,12 +105,19 @@ class Check(Strict):
     importance: Importance = Field(
         strict=False, description="decides which cues the client gets first"
     )
+    essential: bool = Field(
+        default=False, description="true if this is what makes the exercise: not done, unless seen"
+    )
     cue: Text = Field(description="one plain, kind sentence for the client when it is outside")
     cue_above: Text | None = Field(default=None, description="what to say instead when it is more")
     cue_below: Text | None = Field(default=None, description="what to say instead when it is less")
     praise: Text = Field(description="one true sentence when every repetition is within")
     source: Text = Field(description="where the numbers come from, or: common practice, no source")
     side: Literal["working", "other"] = Field(default="working", description="which arm it is of")
+    safety_limit: bool = Field(
+        default=False,
+        description="true if its limits must never be passed: kept only where surely kept",
+    )
 
     @model_validator(mode="after")
     def _consistent(self) -> "Check":
@@ -95,6 +125,11 @@ class Check(Strict):
         for words, end in (("cue_above", "high"), ("cue_below", "low")):
             if getattr(self, words) is not None and getattr(self, end) is None:
                 raise ValueError(f"{words} is never said without {end}")
+        if self.essential and self.importance is Importance.SAFETY:
+            raise ValueError(
+                "essential is what must be done to do the exercise at all; "
+                'what must never happen is importance = "safety", so leave one of them out'
+            )
         over_time = MEASURES[self.measure].over_time
         if not over_time and self.statistic != "value":
             raise ValueError(f'{self.measure} is one value already; its statistic is "value"')
@@ -121,11 +156,33 @@ class Check(Strict):
         )
 
 
+class Decision(Strict):
+    """How sure a verdict must be.
+
+    Every check of every repetition has a probability that the true value lies beyond its limits.
+    Between the two thresholds the verdict is ``borderline``.
+    """
+
+    within_to: float = Field(
+        default=0.1, gt=0, lt=0.5, description="within up to this probability of being outside"
+    )
+    outside_from: float = Field(
+        default=0.95, gt=0.5, lt=1, description="outside from this probability of being outside on"
+    )
+    scored_from: float = Field(
+        default=0.5, ge=0, le=1, description="least share of the checks, by weight, for a score"
+    )
+
+
+DEFAULT_DECISION = Decision()
+
+
 class Dose(Strict):
     """What is prescribed for one set.
 
     Written over another exercise, ``hold_s`` also becomes the target of its checks of ``hold``,
-    and the sum of ``tempo_s`` that of its checks of ``duration``, unless those are given too.
+    and the sum of ``tempo_s`` that of its checks of ``duration``, with a cue and praise that say so,
+    unless those are given too.
     """
 
     count: int = Field(
@@ -135,6 +192,9 @@ class Dose(Strict):
     sets: int = Field(default=1, ge=1, le=20, description="sets one after the other")
     hold_s: float | None = Field(default=None, gt=0, le=600, description="seconds of one hold")
     rest_s: float | None = Field(default=None, gt=0, le=3600, description="rest between sets")
+    set_gap_s: float = Field(
+        default=5.0, gt=0, le=600, description="a longer rest in a clip begins another set"
+    )
     tempo_s: tuple[float, float, float] | None = Field(
         default=None, strict=False, description="seconds for the effort, the pause and the return"
     )
@@ -152,19 +212,6 @@ class Filming(Strict):
         default=(), strict=False, description="views that still show something"
     )
     advice: Text = Field(description="how to set the camera up, in plain words for the client")
-
-
-class Place(Strict):
-    """A range of one measure; together several of them say where the arm is."""
-
-    measure: TraceMeasure = Field(description="the measure")
-    low: float | None = Field(default=None, description="it is at least this")
-    high: float | None = Field(default=None, description="it is at most this")
-
-    @model_validator(mode="after")
-    def _consistent(self) -> "Place":
-        ordered(self.low, self.high)
-        return self
 
 
 class Sign(Place):
@@ -215,7 +262,15 @@ class Exercise(Strict):
     summary: Text = Field(description="what the client does, in two or three plain sentences")
     start_position: Text = Field(description="how the client stands or lies before the first one")
     position: Literal[
-        "standing", "sitting", "kneeling", "lying", "side-lying", "prone", "push-up", "any"
+        "standing",
+        "sitting",
+        "kneeling",
+        "hands-and-knees",
+        "lying",
+        "side-lying",
+        "prone",
+        "push-up",
+        "any",
     ] = Field(description="how the body is held; half-kneeling is kneeling")
     arms: Literal["one", "both"] = Field(
         description="whether one arm works at a time or both together"
@@ -228,6 +283,7 @@ class Exercise(Strict):
     dose: Dose = Field(description="how much of it")
     filming: Filming = Field(description="where the camera stands")
     checks: tuple[Check, ...] = Field(strict=False, description="what is judged each time")
+    decision: Decision = Field(default=DEFAULT_DECISION, description="how sure a verdict must be")
     parts: tuple[Part, ...] = Field(
         default=(), strict=False, description="the parts of a compound exercise, in their order"
     )
@@ -235,6 +291,10 @@ class Exercise(Strict):
         default=(),
         strict=False,
         description="where the arm is, to tell the exercise from others where its checks do not",
+    )
+    recognised: bool = Field(
+        default=True,
+        description="false if a camera cannot tell it from others, so that it must be named",
     )
     cautions: tuple[Text, ...] = Field(
         min_length=1, strict=False, description="when to stop, what to mind; for the client"

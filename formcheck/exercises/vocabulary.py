@@ -8,6 +8,7 @@ WORDS: Mapping[str, Mapping[str, str]] = {
         "min": "smallest value that is kept up for a moment",
         "mean": "average",
         "range": "max less min",
+        "spread": "how much it changes, without its extremes (3rd to 97th percentile)",
         "worst": "the value furthest from the target",
         "value": "the one value of a measure of the whole repetition",
     },

@@ -18,7 +18,12 @@ from formcheck.filming.observed_uncertainty import at_least_observed
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.circle_reps import RADIUS_SHARE_SD, ROUNDNESS_SD
-from formcheck.movements.repetitions import HOLD_SD_S, MIN_DURATION_SD_S, STEADINESS_SHARE
+from formcheck.movements.repetitions import (
+    FOLLOW_SD_CM,
+    HOLD_SD_S,
+    MIN_DURATION_SD_S,
+    STEADINESS_SHARE,
+)
 from formcheck.movements.signals import combined
 from formcheck.movements.types import Rep
 
@@ -85,7 +90,7 @@ def _of_view(exercise: Exercise, view: FilmingView) -> ViewAdvice:
             table = at_least_observed(table, GENERAL_YAW_DEG[view], pose.elevation)
         rep = _rep(table, group)
         for check in dict.fromkeys((*exercise.checks, *group.checks)):
-            verdict = judge(check, read_check(table, rep, check)).verdict
+            verdict = judge(check, read_check(table, rep, check), exercise.decision).verdict
             shown = verdict != "not-measurable" and not _head_rests(exercise, check)
             (decided if shown else undecided).append(check)
     total = sum(WEIGHTS[check.importance] for check in (*decided, *undecided))
@@ -127,6 +132,8 @@ def _rep(table: MeasureTable, group: Exercise | Part) -> Rep:
     unit = MEASURES[primary.measure].unit
     known = combined(table, primary.measure, ("right",)).sd
     sd = float(np.nanmedian(known)) if np.isfinite(known).any() else float("nan")
+    follow = combined(table, primary.follow, ("right",)).sd if primary.follow else known
+    followed = primary.follow is not None and bool(np.isfinite(follow).any())
     size = 3 * primary.min_range
     if group.movement == "circle":
         sd = RADIUS_SHARE_SD * size / 2
@@ -135,6 +142,7 @@ def _rep(table: MeasureTable, group: Exercise | Part) -> Rep:
         "duration": Quantity(_AS_DEMANDED["duration"], MIN_DURATION_SD_S, "s"),
         "range": Quantity(size, sd, unit),
         "peak_speed": Quantity(size, sd, f"{unit}/s"),
+        "follow_range": Quantity(size, FOLLOW_SD_CM if followed else float("nan"), "cm"),
         "steadiness": Quantity(0.0, STEADINESS_SHARE * sd, unit),
         "roundness": Quantity(_AS_DEMANDED["roundness"], ROUNDNESS_SD, ""),
     }

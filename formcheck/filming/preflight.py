@@ -11,7 +11,7 @@ from formcheck.measures.table import View
 
 SAMPLES_HZ = 2.0
 """Frames a second that are analysed. A proposal."""
-ENOUGH = 0.6
+ENOUGH = 0.5
 """A view is good enough if it decides this share of what the best one decides. A proposal."""
 _FIRST = (
     ProblemCode.NOBODY_IN_VIEW,

@@ -62,7 +62,7 @@ def _primary(draft: Exercise) -> Sequence[Check]:
     return (
         _check("reach", measure, far, "range", {one: 0.0},
                "Go as far as your coach showed you, as far as it goes with ease.",
-               "You went as far as was shown every time."),
+               "You went as far as was shown every time.", essential=True),
         _check("return", measure, near, "range", {other: 0.0},
                "Come all the way back before the next one.",
                "You came all the way back every time."),
@@ -115,7 +115,7 @@ def _times(kind: str) -> Sequence[Check]:
         return (
             _check("hold", "hold", "value", "range", {"low": 0.0},
                    "Hold it a little longer. Count slowly to the end.",
-                   "You held it long enough every time."),
+                   "You held it long enough every time.", essential=True),
             _check("steady", "steadiness", "value", "tempo", {"high": 0.0},
                    "Keep your arm still while you hold.", "Your arm stayed still."),
         )  # fmt: skip
@@ -123,7 +123,7 @@ def _times(kind: str) -> Sequence[Check]:
         return (
             _check("size", "range", "value", "range", {"low": 0.0},
                    "Make your circles as large as your coach showed you.",
-                   "Your circles were as large as was shown."),
+                   "Your circles were as large as was shown.", essential=True),
             _check("round", "roundness", "value", "range", {"low": 0.0},
                    "Draw a full, round circle and do not cut the corners.",
                    "Your circles were full and round."),
@@ -143,6 +143,7 @@ def _check(  # noqa: PLR0917 - read as the rows of a table
     *,
     phase: str = "whole",
     relative: bool = False,
+    essential: bool = False,
 ) -> Check:
     return Check.model_validate(
         {
@@ -153,6 +154,7 @@ def _check(  # noqa: PLR0917 - read as the rows of a table
             "relative": relative,
             "tolerance": 0.0,
             "importance": importance,
+            "essential": essential,
             "cue": cue,
             "praise": praise,
             **_OPEN,

@@ -8,7 +8,7 @@ import numpy as np
 
 from formcheck.catalogue.codes import Message, Params, ReasonCode
 from formcheck.catalogue.measures import MEASURES
-from formcheck.checks.statistics import ONE_SIDED_95, ONE_SIDED_BAND, read_check
+from formcheck.checks.statistics import ONE_SIDED_95, read_check
 from formcheck.exercises.schema import Check
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.types import Rep
@@ -19,9 +19,9 @@ MIN_TOLERANCE = {"deg": 5.0, "cm": 0.5, "s": 0.5, "": 0.05, "deg/s": 10.0, "cm/s
 """The narrowest tolerance by unit: nobody does a thing twice alike. A proposal."""
 TEMPO_SHARE = 0.15
 """A client's pace may differ from the demonstration's by this share. A proposal."""
-BAND_SDS = 2.1
-"""Uncertainties that the band of a limit must hold to be judged by: two, and a little for rounding.
-A proposal."""
+RESOLVED_SDS = 0.7
+"""A single limit needs a tolerance of so many uncertainties to be judged by: 0.64 by the rule of
+decision, and a little for rounding. A proposal."""
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 0, "s": 1}
 """Decimal places of learned limits by unit. Mechanical."""
 _SHARE_PLACES = 2
@@ -99,16 +99,13 @@ def contrasted(one: Learned, wrong: Readings) -> Learned:
     if wrong.share < MIN_SEEN_SHARE or right.share < MIN_SEEN_SHARE:
         return Learned(check, right, wrong, one.unsupported, separates=False)
     middle = float(np.median(wrong.values))
+    target = _with_target(check, right, 0.0)
     beyond = [
-        gap
-        for gap, end in (
-            (min(right.values) - middle, check.low),
-            (middle - max(right.values), check.high),
-        )
-        if end is not None
+        *([] if target.low is None else [target.low - middle]),
+        *([] if target.high is None else [middle - target.high]),
     ]
     room = max(beyond) - ONE_SIDED_95 * wrong.sd
-    least = BAND_SDS * max(right.sd, wrong.sd) / ONE_SIDED_BAND
+    least = RESOLVED_SDS * max(right.sd, wrong.sd)
     tolerance = _rounded(max(room / 2, least), right.unit, floor)
     if room <= 0 or tolerance > room or tolerance <= 0:
         return Learned(check, right, wrong, one.unsupported, separates=False)
@@ -120,6 +117,9 @@ def contrasted(one: Learned, wrong: Readings) -> Learned:
 def _with_target(check: Check, right: Readings, tolerance: float) -> Check:
     """The check with its target at what was shown; around zero where any departure is a fault."""
     low, high = min(right.values), max(right.values)
+    if check.measure == "hold" and check.high is not None and check.low is None:
+        # What is long enough is advice, and a short demonstration is no reason to narrow it.
+        return check.model_copy(update={"high": max(check.high, _rounded(high, right.unit, ceil))})
     if check.low is not None and check.high is not None and _is_departure(check):
         high = max(abs(low), abs(high))
         low = -high

@@ -56,6 +56,11 @@ def plane_of_elevation_deg(upper_arm: FloatArray) -> FloatArray:
     return np.asarray(np.degrees(np.arctan2(upper_arm[..., 1], upper_arm[..., 0])))
 
 
+def forward_deg(upper_arm: FloatArray) -> FloatArray:
+    """How far the upper arm points ahead of the trunk (n,): negative behind."""
+    return np.asarray(np.degrees(np.arcsin(np.clip(upper_arm[..., 1], -1, 1))))
+
+
 def axial_rotation_deg(upper_arm: FloatArray, forearm: FloatArray) -> FloatArray:
     """Tilt-and-torsion axial rotation (n,), internal positive; undefined with a straight elbow."""
     u = unit(upper_arm)

@@ -13,6 +13,7 @@ from formcheck.measures.angles import (
     angle_between_deg,
     axial_rotation_deg,
     elevation_deg,
+    forward_deg,
     plane_of_elevation_deg,
     unit,
 )
@@ -21,6 +22,16 @@ from formcheck.measures.table import ArmPath, Series, Side
 
 FULL_BEND_DEG = 150.0
 """Of an elbow bent further the rotation's uncertainty grows no more. A proposal."""
+
+UPPER_BEHIND, FORE_BEHIND = (0.37, -0.40), (-0.88, -0.42)
+"""Share of upper arm and forearm that points outward and forward, with the hand behind the back:
+half-way between resting there and lifted off. Read on rendered people."""
+LEAST_TOWARD = 0.15
+"""A segment that points less than this share toward the camera, or away from it, may do either.
+A proposal."""
+LONGEST_PERCENTILE = 97.0
+"""A segment's own length is the longest that the clip shows, but for single bad readings.
+A proposal."""
 
 
 def elbow_flexion(posture: Posture, side: Side) -> Series:
@@ -58,6 +69,16 @@ def axial_rotation(posture: Posture, side: Side) -> Series:
     return _where(rotation, _hand_seen(posture, side) & posture.trunk_seen)
 
 
+def upper_arm_forward(posture: Posture, side: Side) -> Series:
+    """How far the upper arm points ahead of the trunk, negative behind it.
+
+    Unlike the plane it has a meaning for an arm that hardly leaves the side.
+    """
+    value = forward_deg(_upper_in_trunk(posture, side))
+    forward = Series(value, np.full(len(value), error_model.PLANE_WORLD_DEG))
+    return _where(forward, _arm_seen(posture, side) & posture.trunk_seen)
+
+
 def upper_arm_to_vertical(posture: Posture, side: Side) -> Series:
     """Upper arm to straight down, whatever the trunk."""
     upper = _upper(posture, side)
@@ -77,6 +98,43 @@ def hand_height(posture: Posture, side: Side) -> Series:
     value = np.sum(offset * axis, axis=1) / posture.trunk_px * posture.trunk_cm
     height = Series(value, np.full(len(value), error_model.HAND_HEIGHT_CM))
     return _where(height, _hand_seen(posture, side) & posture.trunk_seen)
+
+
+def hand_behind(posture: Posture, side: Side) -> Series:
+    """How far the wrist is behind the shoulder, of an arm that reaches behind the trunk.
+
+    Across the picture it is seen as it is; along the line of sight it is told by how much shorter
+    upper arm and forearm look than they do when they lie in the picture.
+    """
+    shoulder, elbow, wrist = (posture.image_of(j, side) for j in ("shoulder", "elbow", "wrist"))
+    scale = posture.trunk_cm / posture.trunk_px
+    upper_cm, fore_cm = (
+        np.linalg.norm(part, axis=1) * scale for part in (elbow - shoulder, wrist - elbow)
+    )
+    toward = _way(posture, side, UPPER_BEHIND) * _along_sight(upper_cm)
+    toward = toward + _way(posture, side, FORE_BEHIND) * _along_sight(fore_cm)
+    across = np.sum((wrist - shoulder) * posture.forward[:, :2], axis=1) * scale
+    value = toward * posture.forward[:, 2] - across
+    seen = _hand_seen(posture, side) & posture.trunk_seen
+    return _where(Series(value, np.full(len(value), error_model.HAND_BEHIND_CM)), seen)
+
+
+def _along_sight(shown_cm: FloatArray) -> FloatArray:
+    """Length of a segment along the line of sight (n,), its own length being the longest shown."""
+    known = shown_cm[np.isfinite(shown_cm)]
+    own_cm = np.percentile(known, LONGEST_PERCENTILE) if len(known) else np.nan
+    return np.asarray(np.sqrt(np.maximum(own_cm**2 - shown_cm**2, 0.0)))
+
+
+def _way(posture: Posture, side: Side, typical: tuple[float, float]) -> float:
+    """+1 if a segment that lies so comes toward the camera in this clip, -1 if it goes away from it;
+    NaN where it is too square on to know.
+    """
+    outward = posture.left if side == "left" else -posture.left
+    toward = -(typical[0] * outward + typical[1] * posture.forward)[:, 2]
+    known = toward[np.isfinite(toward)]
+    usual = float(np.median(known)) if len(known) else 0.0
+    return float(np.sign(usual)) if abs(usual) >= LEAST_TOWARD else float("nan")
 
 
 def arm_path(posture: Posture, side: Side) -> ArmPath:

@@ -22,6 +22,7 @@ ARM_ANGLES = frozenset(
         "shoulder_elevation",
         "plane_of_elevation",
         "axial_rotation",
+        "upper_arm_forward",
         "upper_arm_to_vertical",
     }
 )

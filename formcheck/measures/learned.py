@@ -102,13 +102,28 @@ def _read(posture: Posture, side: Side) -> tuple[LearnedArm, dict[str, Series]]:
         name: Series(at_all_times(values[:, k]), at_all_times(sd[:, k]))
         for k, name in enumerate(OUTPUTS)
     }
+    of_arm = {name: series[name] for name in ARM_OUTPUTS}
+    of_arm["upper_arm_forward"] = _forward(
+        of_arm["shoulder_elevation"], of_arm["plane_of_elevation"]
+    )
     arm = LearnedArm(
-        {name: series[name] for name in ARM_OUTPUTS},
+        of_arm,
         at_all_times(upper),
         at_all_times(fore),
         at_all_times(novelty),
     )
     return arm, {name: series[name] for name in TRUNK_OUTPUTS}
+
+
+def _forward(elevation: Series, plane: Series) -> Series:
+    """How far the arm points ahead of the trunk, from where it is raised to.
+
+    As sure as the arm's direction is along the way that is less sure.
+    """
+    e = np.radians(elevation.value)
+    value = np.degrees(np.arcsin(np.sin(e) * np.sin(np.radians(plane.value))))
+    off_pole = np.radians(np.clip(elevation.value, NEAR_POLE_DEG, 180 - NEAR_POLE_DEG))
+    return Series(value, np.maximum(elevation.sd, plane.sd * np.sin(off_pole)))
 
 
 def _outputs(

@@ -22,8 +22,10 @@ ARM: dict[str, Callable[[Posture, Side], Series]] = {
     "shoulder_elevation": arms.shoulder_elevation,
     "plane_of_elevation": arms.plane_of_elevation,
     "axial_rotation": arms.axial_rotation,
+    "upper_arm_forward": arms.upper_arm_forward,
     "upper_arm_to_vertical": arms.upper_arm_to_vertical,
     "hand_height": arms.hand_height,
+    "hand_behind": arms.hand_behind,
 }
 
 GIRDLE: dict[str, Callable[[Posture, Side, Mapping[str, Series]], Series]] = {

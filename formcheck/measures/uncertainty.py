@@ -55,6 +55,9 @@ HIP_MARK_CM = 1.8
 Read on rendered people."""
 PROTRACTION_CM = 2.5
 """Of the forward travel of the shoulder, seen square from the side. Read on rendered people."""
+HAND_BEHIND_CM = 2.0
+"""Of a change of the distance of the wrist behind the shoulder: lifts off the back of 9.5 cm read as
+8.4 to 10.5, filmed from behind. Read on rendered people."""
 HAND_HEIGHT_CM = 2.5
 """Of the height of the wrist over the hips. Read on rendered people."""
 TILT_DEG = 200.0

@@ -67,6 +67,19 @@ class ArmSignal:
         """Another measure of the same sides."""
         return combined(self.table, measure, self.sides)
 
+    @property
+    def in_place(self) -> BoolArray:
+        """(n,) True where the arm is at the resting place of the effort, as far as that is known,
+        or lifted from it; everywhere if there is none.
+        """
+        inside = np.ones(len(self.table.time_s), dtype=bool)
+        for place in self.exercise.primary.rest:
+            value = self.series(place.measure).value
+            low = -np.inf if place.low is None else place.low
+            high = np.inf if place.high is None else place.high
+            inside &= ~np.isfinite(value) | ((value >= low) & (value <= high))
+        return inside
+
     def between(self, start_s: float, end_s: float) -> BoolArray:
         """(n,) True at the times from ``start_s`` to ``end_s``, both included."""
         return np.asarray((self.table.time_s >= start_s) & (self.table.time_s <= end_s))

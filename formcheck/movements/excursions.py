@@ -31,8 +31,6 @@ QUIET = 0.07
 """Share of a flank's greatest speed under which it counts as still. A proposal."""
 SMOOTHING_S = 0.07
 """Spread of the Gaussian window that the signal is smoothed by. A proposal."""
-RETURNED_SHARE = 0.65
-"""At the edge of the clip a flank counts as complete once this share of it is seen. A proposal."""
 END_SHARE = 0.25
 """A flank leaves its foot in the lowest, and arrives in the highest, such share of its height;
 a hesitation between them is on the way. A proposal."""
@@ -69,8 +67,8 @@ def find_excursions(
 ) -> list[Excursion]:
     """Excursions of a gap-free ``signal`` (n,), sampled evenly at ``time_s`` (n,), in order.
 
-    Those that are cut by the clip's ends or, if they should be ``alike``, do not reach SHARE of
-    the clip's typical height, come back with ``complete`` False.
+    Those that are cut by the clip's ends, however little, come back with ``complete`` False, and so
+    do those that should be ``alike`` but do not reach SHARE of the clip's typical height.
     """
     if len(signal) < MIN_SAMPLES:
         return []
@@ -138,17 +136,14 @@ def prominent_maxima(signal: FloatArray, prominence: float) -> list[int]:
 def _measure(time_s: FloatArray, smooth: FloatArray, peak: _Peak, typical: float) -> Excursion:
     step = float(time_s[1] - time_s[0])
     speed = np.gradient(smooth, step)
-    top = float(smooth[peak.index])
-    base = top - peak.height
     rise = slice(peak.left, peak.index + 1)
-    start, top_start = (peak.left + i for i in _flank(smooth[rise], speed[rise], peak.height))
+    foot, arrival = _flank(smooth[rise], speed[rise], peak.height)
+    start, top_start = peak.left + (foot or 0), peak.left + arrival
     # The return is the effort read backwards.
     fall = slice(peak.index, peak.right + 1)
-    end, top_end = (
-        peak.right - i for i in _flank(smooth[fall][::-1], -speed[fall][::-1], peak.height)
-    )
-    begun = smooth[start] <= base + (1 - RETURNED_SHARE) * peak.height
-    returned = smooth[end] <= base + (1 - RETURNED_SHARE) * peak.height
+    foot_after, arrival = _flank(smooth[fall][::-1], -speed[fall][::-1], peak.height)
+    end, top_end = peak.right - (foot_after or 0), peak.right - arrival
+    whole = foot is not None and foot_after is not None
     return Excursion(
         start_s=float(time_s[start]),
         top_start_s=float(time_s[top_start]),
@@ -156,12 +151,13 @@ def _measure(time_s: FloatArray, smooth: FloatArray, peak: _Peak, typical: float
         end_s=float(time_s[end]),
         height=peak.height,
         peak_speed=float(np.abs(speed[start : end + 1]).max()),
-        complete=bool(begun and returned and peak.height >= SHARE * typical),
+        complete=bool(whole and peak.height >= SHARE * typical),
     )
 
 
-def _flank(level: FloatArray, speed: FloatArray, height: float) -> tuple[int, int]:
-    """Indices where a rising flank leaves its foot and where it arrives at its top.
+def _flank(level: FloatArray, speed: FloatArray, height: float) -> tuple[int | None, int]:
+    """Indices where a rising flank leaves its foot, None if that is not seen, and where it arrives
+    at its top.
 
     Both are sought outward from the last crossing of half height, so that an earlier change of
     level with a rest after it is left out, and a hesitation on the way is not taken for the end.
@@ -170,14 +166,14 @@ def _flank(level: FloatArray, speed: FloatArray, height: float) -> tuple[int, in
     top = level[-1]
     below = np.flatnonzero(level <= top - height / 2)
     if len(below) == 0:
-        return 0, 0
+        return None, 0
     middle = int(below[-1])
     quiet = QUIET * _burst_speed(speed, middle)
     feet = np.flatnonzero((speed <= quiet) & (level <= top - (1 - END_SHARE) * height))
     feet = feet[feet <= middle]
     arrivals = np.flatnonzero((speed <= quiet) & (level >= top - END_SHARE * height))
     arrivals = arrivals[arrivals >= middle]
-    return int(feet[-1]) if len(feet) else 0, int(arrivals[0]) if len(arrivals) else last
+    return int(feet[-1]) if len(feet) else None, int(arrivals[0]) if len(arrivals) else last
 
 
 def _burst_speed(speed: FloatArray, middle: int) -> float:

@@ -10,23 +10,25 @@ from pathlib import Path
 
 import numpy as np
 
-from formcheck.catalogue.codes import Params, ProblemCode
+from formcheck.catalogue.codes import LimitState, Params, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.dose import count_dose
 from formcheck.checks.judge import judge_reps, summarise
+from formcheck.checks.limits import limit_reports, limits_of_clip
 from formcheck.checks.result import (
     ClipFacts,
     ClipResult,
     CountedDose,
     DoseCount,
     JudgedRep,
+    LimitReport,
     Provenance,
     Summary,
 )
 from formcheck.clips.types import ClipLimits
 from formcheck.errors import UnrecognisedError, UsageError
 from formcheck.exercises.programme import Programme
-from formcheck.exercises.schema import Exercise
+from formcheck.exercises.schema import Check, Exercise
 from formcheck.filming.advice import better_view
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import SIDES, MeasureTable, Side
@@ -143,7 +145,9 @@ def check_clip(
     try:
         selection = resolve(candidates, measured.table, confirm)
     except UnrecognisedError as error:
-        raise UnrecognisedError(f"{Path(clip).name}: {error.finding}") from None
+        raise UnrecognisedError(
+            f"{Path(clip).name}: {error.finding}", alarms=_common_alarms(candidates, measured.table)
+        ) from None
     result = _judged(unjudged.result, measured.table, selection.candidate)
     return replace(
         unjudged,
@@ -182,17 +186,23 @@ def _judged(unjudged: ClipResult, table: MeasureTable, candidate: Candidate) -> 
     usable = not any(problem.fatal for problem in problems)
     sides = sides if usable else ()
     reps = judge_reps(table, exercise, find_reps(table, exercise, sides)) if sides else ()
-    position = another_position(exercise, table) if usable else ()
-    problems += position
-    if usable and not any(not judged.rep.partial for judged in reps):
+    another = _another(exercise, table, reps) if usable else ()
+    if another:  # nothing in it can be held against this exercise, for better or worse
+        reps = ()
+    elif usable and not any(not judged.rep.partial for judged in reps):
         problems += (_no_repetition(exercise),)
-    # Who passes every check did what was asked; telling all exercises apart costs a quarter second.
-    if usable and _in_doubt(reps) and (other := shows_another(exercise, table)) is not None:
-        problems += (_another(exercise, other),)
-    dose = count_dose(exercise, reps, sides)
-    summary = summarise(exercise, reps, partial(better_view, exercise, table.view.name))
-    if position and upright(exercise):  # a clip that is turned upright shows more
+    problems += another
+    elsewhere = partial(better_view, exercise, table.view.name)
+    limits = limit_reports(exercise, reps, elsewhere)
+    if not reps and len(table.time_s) > 1:
+        limits = limits_of_clip(table, exercise, sides or SIDES, elsewhere)
+    summary = summarise(exercise, reps, elsewhere, limits)
+    if another and upright(exercise):  # a clip that is turned upright shows more
         summary = replace(summary, film_anew=True)
+    dose = count_dose(exercise, reps, sides)
+    if another or not usable:
+        dose = replace(dose, met=None)
+    dose = _within_limits(dose, limits)
     return replace(
         unjudged,
         exercise=exercise.name,
@@ -200,10 +210,35 @@ def _judged(unjudged: ClipResult, table: MeasureTable, candidate: Candidate) -> 
         usable=usable,
         problems=problems,
         reps=reps,
-        dose=dose if usable else replace(dose, met=None),
+        dose=dose,
         summary=summary,
         prescription=candidate.prescription,
+        limits=limits,
     )
+
+
+def _common_alarms(candidates: Sequence[Candidate], table: MeasureTable) -> tuple[LimitReport, ...]:
+    """The limits of safety that all candidates share and that the clip passes, or may pass."""
+    every = [_limits_of(one.exercise) for one in candidates]
+    common = [check for check in every[0] if all(check in other for other in every)]
+    exercise = candidates[0].exercise.model_copy(update={"checks": tuple(common)})
+    sides = {one.side for one in candidates}
+    working = tuple(side for side in SIDES if sides & {None, "both", side})
+    return tuple(one for one in limits_of_clip(table, exercise, working) if one.state.alarming)
+
+
+def _limits_of(exercise: Exercise) -> list[Check]:
+    return [check for check in exercise.checks if check.safety_limit]
+
+
+def _within_limits(dose: DoseCount, limits: Sequence[LimitReport]) -> DoseCount:
+    """The dose, which nobody has done who passed a limit of safety on the way, or may have."""
+    states = {limit.state for limit in limits if limit.state.alarming}
+    if not states:
+        return dose
+    passed = LimitState.PASSED in states
+    met = False if passed or dose.met is False else None
+    return replace(dose, met=met, counted=replace(dose.counted, sets_done=0))
 
 
 def _tracked_share(tracked: Tracked) -> float:
@@ -251,13 +286,22 @@ def _in_doubt(reps: tuple[JudgedRep, ...]) -> bool:
     return not whole or "outside" in found
 
 
-def _another(exercise: Exercise, other: Guess) -> RecordingProblem:
+def _another(
+    exercise: Exercise, table: MeasureTable, reps: tuple[JudgedRep, ...]
+) -> tuple[RecordingProblem, ...]:
+    """A note if the body is held in another position, or the arms do another exercise.
+
+    Who passes every check did what was asked; telling all exercises apart costs a quarter second.
+    """
+    position = another_position(exercise, table)
+    if position or not _in_doubt(reps) or (other := shows_another(exercise, table)) is None:
+        return position
     looks: Params = {
         "exercise": exercise.title,
         "shown": other.exercise.title,
         "probability": other.probability,
     }
-    return RecordingProblem(ProblemCode.ANOTHER_EXERCISE, params=looks)
+    return (RecordingProblem(ProblemCode.ANOTHER_EXERCISE, params=looks),)
 
 
 def _side_name(sides: tuple[Side, ...], asked: SideChoice | None) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from formcheck.catalogue.codes import Importance
 from formcheck.catalogue.measures import MEASURES, Scope
-from formcheck.exercises.schema import Check, Exercise, Sign
+from formcheck.exercises.schema import CHANGES, Check, Exercise, Sign
 
 _CHANGE_BOUNDS = (-60.0, 60.0)
 """What an arm does in exercises as a change within a repetition. A proposal."""
@@ -34,7 +34,9 @@ def traits_of(exercise: Exercise, part: str | None) -> tuple[Trait, ...]:
     checks = [
         check
         for check in exercise.checks_of(part)
-        if MEASURES[check.measure].scope is Scope.ARM and check.side == "working"
+        if MEASURES[check.measure].scope is Scope.ARM
+        and check.side == "working"
+        and check.statistic not in CHANGES
     ]
     return tuple(_trait(check) for check in (*checks, *map(_as_check, exercise.recognise)))
 
@@ -63,9 +65,11 @@ def upright(exercise: Exercise) -> bool | None:
 
 
 def distinguishable(exercises: Sequence[Exercise]) -> list[Exercise]:
-    """The exercises without the variants that a camera cannot tell from the one they are like."""
+    """The exercises that a camera can tell from others; of variants that it cannot tell from the one
+    they are like, only that one.
+    """
     by_name = {exercise.name: exercise for exercise in exercises}
-    return [exercise for exercise in exercises if not _same_to_a_camera(exercise, by_name)]
+    return [one for one in exercises if one.recognised and not _same_to_a_camera(one, by_name)]
 
 
 def indistinguishable(best: Exercise, exercises: Sequence[Exercise]) -> list[Exercise]:

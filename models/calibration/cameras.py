@@ -9,6 +9,7 @@ from models.calibration.rotations import unit
 
 Array = NDArray[np.float64]
 NEAR_M, FAR_M = 0.1, 20.0
+_LOWEST_M = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +28,13 @@ class Camera:
         """Focal length in pixels."""
         return float(max(self.width, self.height) / 2 / np.tan(np.radians(self.fov_deg) / 2))
 
+    def into(self, points: Array) -> Array:
+        """Room points (..., 3) in the camera's axes, from the camera."""
+        return np.asarray((points - self.place) @ self.axes.T)
+
     def project(self, points: Array) -> Array:
         """Picture positions (..., 2) in pixels of room points (..., 3)."""
-        seen = (points - self.place) @ self.axes.T
+        seen = self.into(points)
         flat = seen[..., :2] / np.maximum(seen[..., 2:], NEAR_M) * self.focal_px
         return np.asarray(flat + np.array([self.width, self.height]) / 2)
 
@@ -56,12 +61,17 @@ def sample_yaw_deg(rng: np.random.Generator) -> float:
     return float(sign * (rng.uniform(60, 120) if kind == 1 else rng.uniform(120, 180)))
 
 
-def sample_camera(rng: np.random.Generator, joints: Array, low: bool) -> Camera:
-    """A camera that sees most of the joints (n, k, 3) of a clip; lying people in landscape."""
+def sample_camera(
+    rng: np.random.Generator, joints: Array, low: bool, *, anywhere: bool = False
+) -> Camera:
+    """A camera that sees most of the joints (n, k, 3) of a clip; lying people in landscape.
+
+    ``anywhere``: also from high above or the floor, and held askew, as nobody was advised to film.
+    """
     best, best_share = None, -1.0
     least_size = 0.15 if rng.random() < 0.12 else rng.uniform(0.3, 0.55)
     for _ in range(60):
-        camera = _any_camera(rng, joints, low)
+        camera = _any_camera(rng, joints, low, anywhere)
         seen = camera.project(joints)
         inside = (seen > 6) & (seen < np.array([camera.width, camera.height]) - 6)
         share = float(inside.all(-1).mean())
@@ -75,17 +85,21 @@ def sample_camera(rng: np.random.Generator, joints: Array, low: bool) -> Camera:
     return best
 
 
-def _any_camera(rng: np.random.Generator, joints: Array, low: bool) -> Camera:
-    distance = rng.uniform(1.8, 5.0)
-    height = rng.uniform(0.2, 1.5 if low else 1.8)
+def _any_camera(rng: np.random.Generator, joints: Array, low: bool, anywhere: bool) -> Camera:
     middle = (joints.min((0, 1)) + joints.max((0, 1))) / 2
-    place = middle + np.array([0, -distance, 0])
-    place[2] = height
+    if anywhere:
+        place, roll_deg = _place_anywhere(rng, middle), _roll_anywhere_deg(rng)
+    else:
+        distance = rng.uniform(1.8, 5.0)
+        height = rng.uniform(0.2, 1.5 if low else 1.8)
+        place = middle + np.array([0, -distance, 0])
+        place[2] = height
+        roll_deg = None
     target = middle + rng.normal(0, [0.12, 0, 0.1])
     away = unit(target - place)
     right = unit(np.cross(away, [0, 0, 1]))
     down = np.cross(away, right)
-    roll = np.radians(np.clip(rng.normal(0, 2), -5, 5))
+    roll = np.radians(np.clip(rng.normal(0, 2), -5, 5) if roll_deg is None else roll_deg)
     turned = np.cos(roll) * right + np.sin(roll) * down
     axes = np.stack([turned, np.cross(away, turned), away])
     landscape = low or rng.random() < 0.25
@@ -94,3 +108,17 @@ def _any_camera(rng: np.random.Generator, joints: Array, low: bool) -> Camera:
         long, short = 640, 480
     width, tall = (long, short) if landscape else (short, long)
     return Camera(place, axes, float(rng.uniform(40, 75)), width, tall)
+
+
+def _place_anywhere(rng: np.random.Generator, middle: Array) -> Array:
+    """Up to 50 degrees above the middle of the subject, or below it down to the floor."""
+    pitch = np.radians(rng.uniform(-25, 20) if rng.random() < 0.5 else rng.uniform(0, 50))
+    place = middle + rng.uniform(1.6, 6.0) * np.array([0, -np.cos(pitch), np.sin(pitch)])
+    place[2] = max(place[2], _LOWEST_M)
+    return np.asarray(place)
+
+
+def _roll_anywhere_deg(rng: np.random.Generator) -> float:
+    """Mostly nearly level, now and then far from it."""
+    kind = rng.choice(3, p=[0.5, 0.35, 0.15])
+    return float((rng.normal(0, 2), rng.normal(0, 8), rng.uniform(-35, 35))[kind])

@@ -27,7 +27,7 @@ class Look:
     hair_line: float
 
 
-def sample_look(rng: np.random.Generator) -> Look:
+def sample_look(rng: np.random.Generator, most_loose_m: float = 0.022) -> Look:
     """A random look over the range of skin tones, hair and plain clothes."""
     tone = rng.uniform(0, 1)
     light, dark = np.array([0.85, 0.62, 0.51]), np.array([0.20, 0.12, 0.08])
@@ -47,7 +47,7 @@ def sample_look(rng: np.random.Generator) -> Look:
             rng.choice([0.0, 0.35, 0.5, 0.6, 0.8, 1.9], p=[0.15, 0.2, 0.25, 0.15, 0.1, 0.15])
         ),
         leg=float(rng.choice([0.4, 0.6, 0.9, 2.2], p=[0.25, 0.3, 0.15, 0.3])),
-        looseness_m=float(rng.uniform(0.004, 0.022)),
+        looseness_m=float(rng.uniform(0.004, most_loose_m)),
         hair_line=float(rng.normal(0, 0.12)),
     )
 

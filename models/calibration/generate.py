@@ -10,20 +10,29 @@ import argparse
 import json
 import os
 import time
+from collections.abc import Callable
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
 import moderngl
 import numpy as np
+from numpy.typing import NDArray
 
+from models.calibration.cameras import NEAR_M
 from models.calibration.dress import sample_look
-from models.calibration.picture import spoil
+from models.calibration.picture import hide, spoil
 from models.calibration.pose_model import landmarks_of
 from models.calibration.render import Renderer, bone_matrices, sample_room
-from models.calibration.scenes import SETS, plan
+from models.calibration.scenes import FREE, SETS, Scene, plan
 from models.calibration.shards import Clip, write_shard
-from models.calibration.truth import truth_of
+from models.calibration.truth import places_of, truth_of
+
+Array = NDArray[np.float64]
+_LOOSE_M = 0.04
+_FACE = np.array([0, -0.06, 0.08])
+_HEAD_M = 0.15
+"""Middle of the face from the head bone, and how far around it a face is hidden, metres."""
 
 
 def make_clip(folder: Path, model: Path, set_name: str, index: int, context: Any) -> Clip:  # noqa: ANN401
@@ -31,16 +40,32 @@ def make_clip(folder: Path, model: Path, set_name: str, index: int, context: Any
     scene = plan(folder, set_name, index)
     rng = np.random.default_rng([SETS[set_name], index, 1])
     pose = scene.body.solve(scene.motion)
-    renderer = Renderer(context, scene.body, sample_look(rng), sample_room(rng))
+    look = sample_look(rng, *((_LOOSE_M,) if set_name in FREE else ()))
+    renderer = Renderer(context, scene.body, look, sample_room(rng))
     renderer.aim(scene.camera)
     bones = bone_matrices(scene.body, pose)
-    pictures = spoil(rng, renderer.picture, bones, scene.every)
+    draw = _without_face(renderer, scene) if scene.about["face"] != "shown" else renderer.picture
+    pictures = spoil(rng, draw, bones, scene.every)
     image, world, visibility = landmarks_of(
         model, pictures, scene.camera.width, scene.camera.height, scene.about["rate_hz"]
     )
     renderer.release()
-    truth = truth_of(scene.body, scene.motion, pose, scene.camera)
-    return Clip(scene.about, image, world, visibility, truth[:: scene.every])
+    truth = truth_of(scene.body, scene.motion, pose, scene.camera)[:: scene.every]
+    places = scene.camera.into(places_of(scene.body, pose)[:: scene.every])
+    return Clip(scene.about, image, world, visibility, places, truth)
+
+
+def _without_face(renderer: Renderer, scene: Scene) -> Callable[[Array], NDArray[np.uint8]]:
+    """A renderer whose pictures have the head made unknowable, as clients do for privacy."""
+    head, camera = scene.body.index["head"], scene.camera
+    middle = np.append(scene.body.head("head") + _FACE, 1.0)
+
+    def picture(bones: Array) -> NDArray[np.uint8]:
+        place = bones[head] @ middle
+        radius = _HEAD_M * camera.focal_px / max(float(camera.into(place)[2]), NEAR_M)
+        return hide(renderer.picture(bones), camera.project(place), radius, scene.about["face"])
+
+    return picture
 
 
 def work(task: tuple[Path, Path, str, list[int], float, Path]) -> str:

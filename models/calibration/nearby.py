@@ -15,20 +15,17 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from models.calibration.body import SIDES, Arm, Body, Pose, Z
+from models.calibration.body import Arm, Body, Z
 from models.calibration.cameras import NEAR_M, Camera
 from models.calibration.motions import Trunk, forearm_points, wander
 from models.calibration.rotations import rotate, unit
 from models.calibration.scenes import SETS, Scene, bodies_of, plan
 from models.calibration.shards import Clip
-from models.calibration.truth import truth_of
+from models.calibration.truth import places_of, truth_of
 
 Array = NDArray[np.float64]
 
 SEED = 77
-_HEAD_POINTS = ((0, -0.12, 0.05), (0.075, 0, 0.06), (-0.075, 0, 0.06))
-"""Nose and ears from the head bone, metres."""
-_BONES = ("upperarm01", "lowerarm01", "wrist", "finger2-1", "upperleg01", "lowerleg01", "foot")
 SHOWN = np.array(
     [
         *[(0.95, 0.98, 0.68)] * 3,
@@ -57,35 +54,30 @@ def near_copies(folder: Path, clip: Clip, count: int) -> Iterator[Clip]:
     set_name, index = clip.about["set"], clip.about["index"]
     scene = plan(folder, set_name, index)
     rng = np.random.default_rng([SEED, SETS[set_name], index])
-    points = _points(scene.body, scene.body.solve(scene.motion))
+    points = places_of(scene.body, scene.body.solve(scene.motion))
     was = _seen(points, scene.camera, scene.every)
     names = bodies_of(set_name)
     for _ in range(count):
         with np.load(folder / f"{names[rng.integers(len(names))]}.npz") as other:
             near = _near_scene(rng, scene, other["heads"], points.mean((0, 1)))
         pose = near.body.solve(near.motion)
-        now = _seen(_points(near.body, pose), near.camera, scene.every)
+        now = _seen(places_of(near.body, pose), near.camera, scene.every)
         truth = truth_of(near.body, near.motion, pose, near.camera)[:: scene.every]
         image = now[0] + (clip.image - was[0]) * (now[2] / was[2])
         world = clip.world + SHOWN * (now[1] - was[1])
-        yield Clip(clip.about, image, world, clip.visibility, truth)
+        places = now[3]
+        yield Clip(clip.about, image, world, clip.visibility, places, truth)
 
 
-def _points(body: Body, pose: Pose) -> Array:
-    """Places (n, 17, 3) of what the kept landmarks mark, in room axes."""
-    head = body.index["head"]
-    points = [pose.heads[:, head] + pose.turns[:, head] @ np.array(at) for at in _HEAD_POINTS]
-    points += [pose.heads[:, body.index[f"{bone}.{side}"]] for bone in _BONES for side in SIDES]
-    return np.stack(points, axis=1)
-
-
-def _seen(points: Array, camera: Camera, every: int) -> tuple[Array, Array, Array]:
-    """Places in the picture, in space about the hips in camera axes, and pixels a metre there."""
+def _seen(points: Array, camera: Camera, every: int) -> tuple[Array, Array, Array, Array]:
+    """Places in the picture, in space about the hips in camera axes, pixels a metre there, and places
+    from the camera in its axes.
+    """
     points = points[::every]
-    away = ((points - camera.place) @ camera.axes.T)[..., 2:]
+    from_camera = camera.into(points)
     hips = points[:, 11:13].mean(axis=1, keepdims=True)
-    scale = camera.focal_px / np.maximum(away, NEAR_M)
-    return camera.project(points), (points - hips) @ camera.axes.T, scale
+    scale = camera.focal_px / np.maximum(from_camera[..., 2:], NEAR_M)
+    return camera.project(points), (points - hips) @ camera.axes.T, scale, from_camera
 
 
 def _near_scene(rng: np.random.Generator, scene: Scene, heads: Array, middle: Array) -> Scene:

@@ -49,3 +49,19 @@ def _compressed(picture: Picture, shrink: float, quality: int) -> Picture:
     if shrink < 1:
         image = image.resize(full, Image.BILINEAR)
     return np.ascontiguousarray(image)
+
+
+def hide(picture: Picture, middle: NDArray[np.float64], radius: float, how: str) -> Picture:
+    """The picture with a round about ``middle`` (x, y) made unknowable: "pixels", "blur" or "box"."""
+    high, wide = picture.shape[:2]
+    left, right = (int(np.clip(middle[0] + way * radius, 0, wide)) for way in (-1, 1))
+    top, bottom = (int(np.clip(middle[1] + way * radius, 0, high)) for way in (-1, 1))
+    if right - left < 2 or bottom - top < 2:
+        return picture
+    hidden = picture.copy()
+    part = Image.fromarray(np.ascontiguousarray(picture[top:bottom, left:right]))
+    few = {"pixels": 4, "blur": 3, "box": 1}[how]
+    coarse = part.resize((few, few), Image.BOX)
+    back = Image.NEAREST if how == "pixels" else Image.BILINEAR
+    hidden[top:bottom, left:right] = np.asarray(coarse.resize(part.size, back))
+    return hidden

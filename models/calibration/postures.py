@@ -29,6 +29,41 @@ def sit(rng: np.random.Generator, body: Body, motion: Motion) -> None:
     motion.root_place[:, 2] = body.head("foot.L")[2] - body.floor - ankle[2]
 
 
+def stoop_and_squat(rng: np.random.Generator, body: Body, motion: Motion) -> None:
+    """Bend knees and tip the pelvis over the legs, to and fro, as daily life does."""
+    n = motion.frames
+    knees = _to_and_fro(rng, n, 60.0)
+    ahead, aside = _to_and_fro(rng, n, 50.0), rng.choice([-1, 1]) * _to_and_fro(rng, n, 25.0)
+    tipped = rotate(Y, aside) @ rotate(X, ahead)
+    shank_lean = rng.uniform(0.3, 0.9) * knees
+    for side, sign in (("L", 1), ("R", -1)):
+        out = np.array([sign * rng.uniform(0.02, 0.25), 0, 0])
+        thigh, shank = (
+            unit(rotate(X, angle) @ np.array([0.0, 0.0, -1.0]) + out)
+            for angle in (-knees, shank_lean)
+        )
+        back = np.swapaxes(tipped, 1, 2)
+        motion.legs[side] = (
+            np.einsum("nij,nj->ni", back, thigh),
+            np.einsum("nij,nj->ni", back, shank),
+            back,
+        )
+    hip = (body.head("upperleg01.L") + body.head("upperleg01.R")) / 2
+    motion.root_turn = tipped
+    motion.root_place = motion.root_place + hip - np.einsum("nij,j->ni", tipped, hip)
+    drop = (
+        body.segment_m("upperleg01.L", "lowerleg01.L") * (1 - np.cos(np.radians(knees))),
+        body.segment_m("lowerleg01.L", "foot.L") * (1 - np.cos(np.radians(shank_lean))),
+    )
+    motion.root_place[:, 2] -= drop[0] + drop[1]
+
+
+def _to_and_fro(rng: np.random.Generator, n: int, most_deg: float) -> Array:
+    """An angle (n,) that moves between random places from 0 to ``most_deg``, or stays near 0."""
+    keys = rng.uniform(0, most_deg, (8, 1)) * (rng.random((8, 1)) < 0.7) * (rng.random() < 0.6)
+    return through(keys, rng.uniform(0.5, 2.0, 8), rng.uniform(0, 2.0, 8), n)[:, 0]
+
+
 def lie(rng: np.random.Generator, body: Body, motion: Motion, how: str) -> None:
     """Lay the person down on the back, a side or the belly."""
     flat = {

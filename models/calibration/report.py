@@ -48,7 +48,7 @@ from models.calibration.markdown import table
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
 from models.calibration.simpler import METHODS, simpler_estimates
-from models.calibration.verdicts import rulings, sections, true_measures
+from models.calibration.verdicts import Ruling, rulings, sections, true_measures
 
 Array = NDArray[np.float64]
 ARM = ("elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation")
@@ -328,11 +328,16 @@ def simpler_table(judged: list[Judged], simpler: list[dict[str, dict[str, Array]
 
 def verdict_table(clips: Iterable[Clip], judged: list[Judged]) -> str:
     """What formcheck says of each check beside what is true, by measure and view."""
+    return sections(all_rulings(clips, judged))
+
+
+def all_rulings(clips: Iterable[Clip], judged: list[Judged]) -> list[Ruling]:
+    """The same as rows."""
     found = []
     for clip, left, right in zip(clips, judged[::2], judged[1::2], strict=True):
         truth = true_measures({"left": left.truth, "right": right.truth})
         found += rulings(clip, _VIEW_NAMES.get(right.group, right.group), truth)
-    return sections(found)
+    return found
 
 
 def _reading(one: Judged, simpler: dict[str, dict[str, Array]], method: str, measure: str) -> Array:

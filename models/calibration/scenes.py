@@ -11,14 +11,28 @@ from models.calibration.cameras import Camera, sample_camera, sample_yaw_deg
 from models.calibration.exercises import exercise
 from models.calibration.motions import RATE_HZ, ArmSampler, random_angles, standing
 from models.calibration.people import PEOPLE
-from models.calibration.postures import lie, push_up, rest_lower_arm, sit
+from models.calibration.postures import lie, push_up, rest_lower_arm, sit, stoop_and_squat
 from models.calibration.rotations import rotate
 
-SETS = {"fit": 1, "tune": 2, "trial": 3, "loose": 4, "wide": 5, "judge": 6}
+SETS = {
+    "fit": 1,
+    "tune": 2,
+    "trial": 3,
+    "loose": 4,
+    "wide": 5,
+    "judge": 6,
+    "free": 7,
+    "free-tune": 8,
+    "free-judge": 9,
+}
 """``fit``: bodies b01-b96, all movements. ``loose`` (b97-b192) and ``wide`` (b193-b392), to fit as
 well: movements that keep less and less to what exercises mostly look like. ``tune`` (h01-h04) and
 ``trial`` (h05-h08), to scale uncertainties and choose. ``judge``: h09-h16, looked at last. ``trial``
-and ``judge`` show exercise-like movement with and without faults only."""
+and ``judge`` show exercise-like movement with and without faults only. The ``free`` sets show what
+nobody was asked for: random arms in every second clip, people who stoop, squat, lean and turn,
+cameras anywhere and askew, faces made unknowable, loose clothes; ``free`` (b01-b392) to fit,
+``free-tune`` (h01-h08) to scale and choose, ``free-judge`` (h09-h16) to judge."""
+FREE = ("free", "free-tune", "free-judge")
 _BODIES = {
     "fit": ("b", 0, 96),
     "loose": ("b", 96, 192),
@@ -26,6 +40,9 @@ _BODIES = {
     "tune": ("h", 0, 4),
     "trial": ("h", 4, 8),
     "judge": ("h", 8, 16),
+    "free": ("b", 0, 392),
+    "free-tune": ("h", 0, 8),
+    "free-judge": ("h", 8, 16),
 }
 _POSTURES = ("standing", "sitting", "supine", "side", "prone", "push-up")
 _SHARES = {
@@ -35,8 +52,17 @@ _SHARES = {
     "tune": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     "trial": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     "judge": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
+    **dict.fromkeys(FREE, (0.70, 0.12, 0.06, 0.03, 0.03, 0.06)),
 }
-_RANDOM_SHARE = {"fit": 0.4, "loose": 0.3, "wide": 0.15, "tune": 0.4, "trial": 0.0, "judge": 0.0}
+_RANDOM_SHARE = {
+    "fit": 0.4,
+    "loose": 0.3,
+    "wide": 0.15,
+    "tune": 0.4,
+    "trial": 0.0,
+    "judge": 0.0,
+    **dict.fromkeys(FREE, 0.5),
+}
 """Share of clips with random arms rather than exercise-like movement."""
 EVERY = {
     "fit": (1, 2, 3),
@@ -45,9 +71,17 @@ EVERY = {
     "tune": (1, 2, 3),
     "trial": (1,),
     "judge": (1,),
+    **dict.fromkeys(FREE, (1, *[3] * 9)),
 }
 """Every how manieth of 30 pictures a second the pose model sees: formcheck looks less often at
 slow movement."""
+_FRAMES, _FREE_FRAMES = (200, 270), (90, 150)
+"""At 30 a second; of people who do anything, more of them and shorter."""
+_HOW = {"loose": "loose", "wide": "wide"}
+_FREE_HOW = ("usual", "loose", "wide")
+_STOOPING, _ANYWHERE = 0.35, 0.7
+"""Shares of the ``free`` clips of people who stand."""
+_FACES = {"shown": 0.82, "pixels": 0.07, "blur": 0.07, "box": 0.04}
 _JOINTS = (
     "head",
     *(
@@ -80,8 +114,9 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
     rng = np.random.default_rng([SETS[set_name], index])
     names = bodies_of(set_name)
     body = Body(folder, names[index % len(names)])
-    frames = int(rng.integers(200, 270))
-    yaw = sample_yaw_deg(rng)
+    free = set_name in FREE
+    frames = int(rng.integers(*_FREE_FRAMES if free else _FRAMES))
+    yaw = float(rng.uniform(-180, 180)) if free and rng.random() < 0.5 else sample_yaw_deg(rng)
     posture = str(rng.choice(_POSTURES, p=_SHARES[set_name]))
     low = posture not in ("standing", "sitting")
     if low:
@@ -91,13 +126,16 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
         name = "push-up-plus"
     elif rng.random() < _RANDOM_SHARE[set_name]:
         angles = {s: random_angles(rng, ArmSampler(body, s, yaw), frames) for s in SIDES}
-        motion, name, fault = standing(rng, body, angles, restless=0.45), "random", "none"
+        restless = 0.8 if free else 0.45
+        motion, name, fault = standing(rng, body, angles, restless), "random", "none"
     else:
-        how = set_name if set_name in ("loose", "wide") else "usual"
+        how = str(rng.choice(_FREE_HOW)) if free else _HOW.get(set_name, "usual")
         done = exercise(rng, body, frames, posture == "supine", how)
         motion, name, fault = done.motion, done.name, done.fault
     if posture == "sitting":
         sit(rng, body, motion)
+    elif posture == "standing" and free and rng.random() < _STOOPING:
+        stoop_and_squat(rng, body, motion)
     elif posture in ("supine", "side", "prone"):
         lie(rng, body, motion, posture)
         rest_lower_arm(motion, body, posture)
@@ -109,7 +147,7 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
             arm.hand = turn @ arm.hand
     pose = body.solve(motion)
     joints = pose.heads[::10][:, [body.index[j] for j in _JOINTS]]
-    camera = sample_camera(rng, joints, low)
+    camera = sample_camera(rng, joints, low, anywhere=free and rng.random() < _ANYWHERE)
     every = int(rng.choice(EVERY[set_name]))
     about = {
         "set": set_name,
@@ -124,6 +162,8 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
         "fov_deg": round(camera.fov_deg, 1),
         "width": camera.width,
         "height": camera.height,
+        "focal_px": round(camera.focal_px, 2),
         "rate_hz": RATE_HZ / every,
+        "face": str(rng.choice(list(_FACES), p=list(_FACES.values()))) if free else "shown",
     }
     return Scene(body, motion, camera, every, about)

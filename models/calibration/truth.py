@@ -29,6 +29,11 @@ shares of trunk length; leans (from gravity), ``turn`` and ``body_line`` are deg
 """
 
 
+_HEAD_POINTS = ((0, -0.12, 0.05), (0.075, 0, 0.06), (-0.075, 0, 0.06))
+"""Nose and ears from the head bone, metres."""
+_BONES = ("upperarm01", "lowerarm01", "wrist", "finger2-1", "upperleg01", "lowerleg01", "foot")
+
+
 def truth_of(body: Body, motion: Motion, pose: Pose, camera: Camera) -> Array:
     """Truth (n, len(COLUMNS)) of every frame."""
 
@@ -99,3 +104,11 @@ def _line(body: Body, pose: Pose) -> Array:
         bend = 180 - angle_deg(hip - shoulder, ankle - hip)
         both.append(np.stack([bend, np.sum(off * front, axis=1) / body.trunk_m], axis=1))
     return np.asarray(np.mean(both, axis=0))
+
+
+def places_of(body: Body, pose: Pose) -> Array:
+    """Places (n, 17, 3) of what the kept landmarks mark, in room axes."""
+    head = body.index["head"]
+    places = [pose.heads[:, head] + pose.turns[:, head] @ np.array(at) for at in _HEAD_POINTS]
+    places += [pose.heads[:, body.index[f"{bone}.{side}"]] for bone in _BONES for side in SIDES]
+    return np.stack(places, axis=1)

@@ -6,12 +6,15 @@ off the truth, over the same repetitions, and the two verdicts are laid beside e
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formcheck.catalogue.measures import MEASURES
+from formcheck.catalogue.views import FilmingView
+from formcheck.checks.decision import middle
 from formcheck.checks.judge import judge_reps
 from formcheck.checks.result import Finding
 from formcheck.checks.statistics import read_check
@@ -53,13 +56,21 @@ TRUNK_CM = 49.0
 """Trunk length of the stature that formcheck assumes."""
 NORMAL_RISE_CM = 1.9
 """Rise of the shoulder joint at 120 degrees of elevation without a hike, growing from 30 degrees."""
+LEAST_TOLERANCE = 1e-6
+"""Keeps a distance from being divided by nothing."""
 CLEARLY = 0.5
 """A truth is clearly outside once it passes a limit by this share of the tolerance."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ruling:
-    """One check of one repetition: where the truth lies, and what formcheck says."""
+    """One check of one repetition: where the truth lies, and what formcheck says.
+
+    ``beyond`` is how far the truth lies beyond the nearer limit, in tolerances, negative inside;
+    ``probability`` that which formcheck gives to its being outside. ``usual`` is the middle of the
+    target, ``seen_from`` the view that formcheck measured, and ``has_habit`` whether a verdict undoes
+    the habit of the estimators there.
+    """
 
     measure: str
     view: str
@@ -68,6 +79,13 @@ class Ruling:
     kind: str
     error: float | None
     sd: float | None
+    value: float | None = None
+    true: float = 0.0
+    usual: float = 0.0
+    beyond: float = 0.0
+    probability: float | None = None
+    seen_from: FilmingView | None = None
+    has_habit: bool = False
 
 
 def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[Ruling]:
@@ -93,10 +111,16 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
             check = checks[finding.id]
             if not MEASURES[check.measure].over_time or not _known(true, check):
                 continue
-            value = read_check(true, judged.rep, check).value
+            value = read_check(true, judged.rep, _of_truth(check)).value
             if value is not None:
-                found.append(_ruling(check, view, value, finding))
+                ruling = _ruling(check, view, value, finding)
+                found.append(replace(ruling, seen_from=table.view.name.general))
     return found
+
+
+def _of_truth(check: Check) -> Check:
+    """The check as the truth is read by: a spread is corrected for habits that only readings have."""
+    return check.model_copy(update={"statistic": "range"}) if check.statistic == "spread" else check
 
 
 def _ruling(check: Check, view: str, truth: float, finding: Finding) -> Ruling:
@@ -109,6 +133,12 @@ def _ruling(check: Check, view: str, truth: float, finding: Finding) -> Ruling:
         kind=f"{check.measure}, {check.statistic}{change}",
         error=None if finding.value is None else abs(finding.value - truth),
         sd=finding.uncertainty,
+        value=finding.value,
+        true=truth,
+        usual=middle(check),
+        beyond=_beyond(check, truth) / max(check.tolerance, LEAST_TOLERANCE),
+        probability=finding.probability_outside,
+        has_habit=not check.relative and check.statistic not in ("range", "value"),
     )
 
 
@@ -144,12 +174,17 @@ def _true_table(table: MeasureTable, truth: dict[str, dict[str, Array]]) -> Meas
     return replace(table, columns=columns, gaps={})
 
 
-def _where(check: Check, value: float) -> str:
+def _beyond(check: Check, value: float) -> float:
+    """How far a value lies beyond the nearer limit; inside, negative."""
     low, high = check.limits
-    beyond = max(
+    return max(
         -np.inf if low is None else low - value,
         -np.inf if high is None else value - high,
     )
+
+
+def _where(check: Check, value: float) -> str:
+    beyond = _beyond(check, value)
     if beyond <= 0:
         return "within"
     return "outside" if beyond > CLEARLY * check.tolerance else "near"
@@ -169,6 +204,7 @@ def sections(found: list[Ruling]) -> str:
             "The same checks by how they reduce a repetition to one value. “Change”: counted from "
             "its own start.\n",
             table("measure, statistic", _value_rows(found), _VALUE_HEAD),
+            *reliability(found),
         ]
     )
 
@@ -210,3 +246,51 @@ _HEAD = (
 
 def _share(verdicts: list[str], verdict: str) -> str:
     return f"{100 * np.mean([v == verdict for v in verdicts]):.0f} %" if verdicts else "-"
+
+
+_BINS = (0.0, 0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 0.95, 1.0)
+"""Edges of the probabilities that are told of together."""
+
+
+def reliability(found: list[Ruling]) -> list[str]:
+    """The parts of the report on how often what was said came true."""
+    return [
+        "## How often verdicts are wrong\n",
+        f"Of all verdicts `within`, those whose true value lies beyond a limit by more than {CLEARLY:g} "
+        f"tolerances, and of all `outside` those whose true value lies inside by more than that.\n",
+        table("measure, view", _wrong_rows(found), _WRONG_HEAD),
+        "## Probabilities said, and how often it happened\n",
+        "All measurable checks by the probability of being outside that was said of them.\n",
+        table("said", _said_rows(found), _SAID_HEAD),
+    ]
+
+
+def _wrong_rows(found: Iterable[Ruling]) -> list[tuple[str, list[str]]]:
+    groups: dict[tuple[str, str], list[Ruling]] = {}
+    for one in found:
+        groups.setdefault((one.measure, one.view), []).append(one)
+    rows = []
+    for (measure, view), members in sorted(groups.items()):
+        within = [one.beyond > CLEARLY for one in members if one.verdict == "within"]
+        outside = [one.beyond < -CLEARLY for one in members if one.verdict == "outside"]
+        cells = [str(len(within)), _percent(within), str(len(outside)), _percent(outside)]
+        rows.append((f"{measure}, {view}", cells))
+    return rows
+
+
+def _said_rows(found: Iterable[Ruling]) -> Iterable[tuple[str, list[str]]]:
+    said = [(one.probability, one.beyond > 0) for one in found if one.probability is not None]
+    for low, high in pairwise(_BINS):
+        here = [(p, out) for p, out in said if low <= p < high or (p == high == 1.0)]
+        if here:
+            p, out = np.array(here, dtype=float).T
+            name = f"{100 * low:g} to {100 * high:g} %"
+            yield name, [str(len(here)), f"{100 * p.mean():.1f} %", f"{100 * out.mean():.1f} %"]
+
+
+def _percent(wrong: list[bool]) -> str:
+    return f"{100 * np.mean(wrong):.0f} %" if wrong else "-"
+
+
+_WRONG_HEAD = ("within", "of them truly outside", "outside", "of them truly within")
+_SAID_HEAD = ("checks", "said on average", "happened")

@@ -69,7 +69,6 @@ def test_a_manifest_is_checked_and_a_changed_tolerance_scores_again_from_known_l
     target = '[[checks]]\nid = "height"\nlow = 20\nhigh = 30\ntolerance = 1\n'
     (uploads / "my-raise.toml").write_text(mine + target)
     second = run(manifest)
-    assert "arm height, highest: outside in 1 of 1" in " ".join(second.stdout.casefold().split())
     assert "1 done before" in second.stdout
     result = json.loads((out / "raise" / "result.json").read_text())
     (height,) = [check for check in result["reps"][0]["checks"] if check["id"] == "height"]

@@ -1,5 +1,7 @@
 """A near copy of a clip is as true as the clip: what was read wrong stays, what moved moves."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -8,7 +10,7 @@ from models.calibration.body import SIDES, Body
 from models.calibration.exercises import exercise
 from models.calibration.scenes import plan
 from models.calibration.shards import Clip
-from models.calibration.truth import COLUMNS
+from models.calibration.truth import COLUMNS, places_of
 
 pytestmark = pytest.mark.slow
 
@@ -89,9 +91,9 @@ def flawless(folder, index):
     """A clip whose landmarks are all exactly where the joints are."""
     scene = plan(folder, "loose", index)
     pose = scene.body.solve(scene.motion)
-    image, world, _ = nearby._seen(nearby._points(scene.body, pose), scene.camera, scene.every)
+    image, world, _, places = nearby._seen(places_of(scene.body, pose), scene.camera, scene.every)
     truth = np.full((len(image), len(COLUMNS)), np.nan)
-    return Clip(scene.about, image, world, np.ones(image.shape[:2]), truth)
+    return Clip(scene.about, image, world, np.ones(image.shape[:2]), places, truth)
 
 
 @pytest.mark.parametrize(("how", "several"), [("usual", False), ("loose", False), ("wide", True)])
@@ -133,7 +135,7 @@ def test_a_near_copy_of_a_flawless_clip_shows_exactly_what_its_own_truth_says(
 
 def test_what_the_pose_model_read_wrong_stays_wrong_by_as_much(folder):
     clip = flawless(folder, 3)
-    wrong = Clip(clip.about, clip.image, clip.world + 0.1, clip.visibility, clip.truth)
+    wrong = replace(clip, world=clip.world + 0.1)
     for near, off in zip(
         nearby.near_copies(folder, clip, 2), nearby.near_copies(folder, wrong, 2), strict=True
     ):

@@ -76,3 +76,29 @@ def test_circles_of_both_sides_and_both_ways_are_counted_apart():
     assert sides == ("left", "right")
     assert dose.counted.by_side["right"] == DirectionCount(forward=2, backward=3)
     assert dose.counted.by_side["left"] == DirectionCount(forward=4, backward=2)
+
+
+def test_both_arms_at_once_are_one_repetition_with_findings_for_each():
+    exercise = load_exercise("scaption-raise")
+    starts = [1.5 + 5 * i for i in range(4)]
+    low = Arm(
+        elevation=cycles(starts, 8, 60, up_s=1.5, top_s=0.5, down_s=1.5), plane=constant(35.0)
+    )
+    sides, reps, dose = counted(exercise, 22, right=raises(starts), left=low)
+    assert sides == ("left", "right")
+    assert [judged.rep.side for judged in reps] == ["both"] * 4
+    assert dose.counted.count == 4
+    assert dose.counted.by_side == {"both": RepCount(4)}
+    height = {f.side: f.verdict for f in reps[0].findings if f.id == "height"}
+    assert height == {"left": "outside", "right": "within"}
+    assert [f.side for f in reps[0].findings if f.id == "lean"] == [None]
+
+
+def test_two_sets_in_one_clip_are_counted_set_by_set():
+    exercise = load_exercise("scaption-raise")
+    exercise = exercise.model_copy(update={"dose": exercise.dose.model_copy(update={"count": 3})})
+    starts = [1.5, 5.5, 9.5, 21.5, 25.5]
+    _, reps, dose = counted(exercise, 31, right=raises(starts))
+    assert [judged.rep.set for judged in reps] == [1, 1, 1, 2, 2]
+    assert dose.counted.by_set == ({"right": RepCount(3)}, {"right": RepCount(2)})
+    assert (dose.counted.sets_done, dose.met) == (1, False)

@@ -50,6 +50,15 @@ def test_file_and_page_are_written_and_the_file_is_valid(learn, tmp_path):
     assert "http" not in page.replace("http-equiv", "")
 
 
+def test_what_the_view_cannot_judge_is_named_on_the_terminal_too(learn, tmp_path):
+    done = learn("right.mp4", "--name", "high-reach", "--out", "high-reach.toml")
+    page = html.unescape((tmp_path / "high-reach.html").read_text("utf-8"))
+    (line,) = [one for one in done.output.splitlines() if one.startswith("Left out, as this view")]
+    names = line.rstrip(".").partition(": ")[2].split("; ")
+    left_out = page.partition("What this view cannot judge")[2]
+    assert all(f">{name}</th>" in left_out for name in names)
+
+
 def test_the_page_holds_the_file_line_by_line_and_what_was_read_with_its_uncertainty(
     learn, tmp_path
 ):

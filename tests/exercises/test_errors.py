@@ -90,6 +90,19 @@ def test_a_slip_is_named_with_its_place_and_remedy(write, old, new, expected):
     assert expected in lines[0]
 
 
+def test_a_name_of_the_library_is_taken(write):
+    path = write(old='"reach-up"', new='"belly-press"')
+    assert lines_of(path) == [
+        f'{path}: name = "belly-press": the library has this exercise; choose another name'
+    ]
+
+
+def test_what_must_never_happen_does_not_make_the_exercise(write):
+    path = write(old='importance = "range"', new='importance = "safety"\nessential = true')
+    (line,) = lines_of(path)
+    assert line.startswith(f'{path}: checks "height": essential is what must be done')
+
+
 def test_a_table_in_place_of_a_value_is_explained(write, good):
     path = write(
         re.sub(r"\[dose\].*?\n\n", "", good, flags=re.S), old="title", new="dose = 3\ntitle"

@@ -77,3 +77,20 @@ def test_views_are_named_once(name):
     filming = load_exercise(name).filming
     views = filming.best + filming.usable
     assert len(set(views)) == len(views)
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_one_or_two_checks_are_what_makes_each_exercise(name):
+    exercise = load_exercise(name)
+    for judged in exercise.parts or [exercise]:
+        assert 1 <= sum(check.essential for check in judged.checks) <= 2
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_the_time_held_makes_a_hold_and_too_long_a_time_is_only_advice(name):
+    exercise = load_exercise(name)
+    for judged in exercise.parts or [exercise]:
+        for check in judged.checks:
+            if check.measure == "hold":
+                assert check.essential == (check.low is not None)
+                assert check.high is None or (check.importance == "tempo" and check.tolerance >= 3)

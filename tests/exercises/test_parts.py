@@ -53,7 +53,7 @@ def test_a_part_can_be_changed_by_its_name(write):
 def test_a_longer_hold_reaches_every_part_that_does_not_set_its_own(write):
     text = TEXT.replace('id = "elbow"', 'id = "hold"').replace("low = 70", "low = 6")
     mine = load_exercise(write(text, old="\n[[parts]]", new="\n[dose]\nhold_s = 9\n\n[[parts]]"))
-    holds = [check.low for part in mine.parts for check in part.checks if check.measure == "hold"]
+    holds = [check.low for part in mine.parts for check in part.checks if check.id == "hold"]
     assert holds == [6, 9, 9]
 
 

@@ -127,8 +127,15 @@ def test_the_usual_order_speaks_of_library_exercises(rule):
 
 @pytest.mark.parametrize("rule", usual_order(), ids=lambda rule: rule.exercise)
 def test_loaded_forms_come_after_unloaded_ones(rule):
-    if load_exercise(rule.exercise).load != "none":
+    if load_exercise(rule.exercise).load in ("band", "weight"):
         assert load_exercise(rule.after).load == "none"
+
+
+def test_easier_positions_come_first():
+    order = {(rule.after, rule.exercise) for rule in usual_order()}
+    assert ("push-up-plus-wall", "push-up-plus-knees") in order
+    assert ("push-up-plus-knees", "push-up-plus") in order
+    assert ("bent-elbow-circle-lying", "bent-elbow-circle") in order
 
 
 @pytest.mark.parametrize(
@@ -262,3 +269,29 @@ def test_an_exercise_file_beside_the_programme_is_found(write, good):
 def test_a_missing_programme_says_so(tmp_path):
     with pytest.raises(ExerciseError, match="there is no such file"):
         load_programme(tmp_path / "none.toml")
+
+
+def limit_of(prescription):
+    return [check.high for check in prescription.exercise.checks if check.safety_limit]
+
+
+COMMON = '[[limits]]\nmeasure = "shoulder_elevation"\nnever_above = 95\n\n[[items]]'
+
+
+def test_a_limit_at_the_top_holds_for_every_item_and_the_tighter_one_counts(write):
+    programme = load_programme(write(PLAN.replace("[[items]]", COMMON, 1), name="plan.toml"))
+    assert [limit_of(one) for one in programme.prescriptions] == [[95], [95], [90]]
+
+
+def test_a_limit_that_some_items_lack_is_warned_of(plan):
+    (line,) = plan().warnings
+    assert "shoulder_elevation.never_above: belly-press none" in line
+    assert "scaption-raise 90" in line
+
+
+def test_a_programme_can_ask_for_surer_verdicts(plan):
+    own = plan("[items.dose]", "[items.decision]\nwithin_to = 0.05\n[items.dose]")
+    first, second, _ = own.prescriptions
+    assert first.exercise.decision.within_to == 0.05
+    assert first.exercise.decision.outside_from == second.exercise.decision.outside_from
+    assert second.exercise.decision.within_to == 0.1

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from formcheck.exercises.library import library_names, load_exercise
-from formcheck.exercises.schema import Exercise
+from formcheck.exercises.schema import Check, Exercise
 
 JARGON = re.compile(
     r"\b(abduct|adduct|anterior|concentric|coronal|diagnos|distal|dorsal|dys|eccentric|extension"
@@ -25,7 +25,13 @@ def client_texts(exercise: Exercise) -> list[str]:
     texts += [*exercise.can_judge, *exercise.cannot_judge]
     for part in exercise.parts:
         texts += [part.title, part.missed]
-    return texts + [text for check in exercise.checks for text in (check.cue, check.praise)]
+    for check in exercise.checks:
+        texts += [*cues(check), check.praise]
+    return texts
+
+
+def cues(check: Check) -> list[str]:
+    return [cue for cue in (check.cue, check.cue_above, check.cue_below) if cue is not None]
 
 
 def sentences(text: str) -> list[list[str]]:
@@ -49,10 +55,28 @@ def test_no_jargon_reaches_the_client(name):
 @pytest.mark.parametrize("name", library_names())
 def test_cues_are_one_or_two_sentences_addressed_to_the_client(name):
     for check in load_exercise(name).checks:
-        assert len(sentences(check.cue)) <= 3
-        assert re.search(r"\byou(r)?\b", f"{check.cue} {check.praise}", re.IGNORECASE)
-        assert check.cue.endswith(".")
+        for cue in cues(check):
+            assert len(sentences(cue)) <= 3
+            assert re.search(r"\byou(r)?\b", f"{cue} {check.praise}", re.IGNORECASE)
+            assert cue.endswith(".")
         assert check.praise.endswith(".")
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_a_check_with_two_ends_says_which_way(name):
+    for _, check in load_exercise(name).all_checks:
+        if check.low is not None and check.high is not None:
+            assert check.cue_above, check.id
+            assert check.cue_below, check.id
+            assert check.cue_above != check.cue_below, check.id
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_a_lean_is_told_with_its_side(name):
+    for _, check in load_exercise(name).all_checks:
+        if check.measure == "trunk_lean_side":
+            assert check.cue_for(90).endswith("to your left.")
+            assert check.cue_for(-90).endswith("to your right.")
 
 
 @pytest.mark.parametrize("name", library_names())

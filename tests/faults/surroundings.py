@@ -41,7 +41,7 @@ SURROUNDINGS = {
     "closed input": Odd("check <&-", sheet=True),
     "all closed": Odd("check <&- >&- 2>&-", sheet=True),
     "no terminal": Odd("setsid -w bash -c 'check' < /dev/null", sheet=True),
-    "40 columns": Odd("COLUMNS=40 check", 0, "findings", sheet=True),
+    "40 columns": Odd("COLUMNS=40 check", 0, "kind rep (partial), side right", sheet=True),
     "12 columns": Odd("COLUMNS=12 check", sheet=True),
     "a terminal": Odd(f"{PTY} $PYTHON -m formcheck exercises"),
     "a dumb terminal": Odd("TERM=dumb check", sheet=True),

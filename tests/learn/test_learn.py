@@ -46,6 +46,10 @@ def test_a_raise_is_learned_as_repetitions_of_arm_height(lesson):
     assert sum(exercise.dose.tempo_s) == pytest.approx(3.5, abs=0.5)
 
 
+def test_how_far_it_goes_is_what_makes_a_learned_movement(lesson):
+    assert [check.id for check in lesson.exercise.checks if check.essential] == ["reach"]
+
+
 def test_the_demonstration_is_right_by_what_was_learned_from_it(lesson):
     assert lesson.right == (0, 3)
     reach = next(check for check in lesson.exercise.checks if check.id == "reach")
@@ -145,6 +149,31 @@ def test_its_limits_lie_between_right_and_wrong(right):
     assert reach.separates
     assert 70 < reach.check.low - reach.check.tolerance < 110
     assert found.wrong == (3, 3)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("lean_deg", [6.0, 9.0, 12.0])
+def test_what_tells_two_clips_apart_finds_the_mistake(lean_deg):
+    # Leaning to the right a little already, the right clip has a target around upright.
+    swaying = table(right=raised(), lean_left_deg=move(0.0, -4.0))
+    found = learn(
+        swaying, "my-raise", wrong=table(right=raised(), lean_left_deg=move(0.0, lean_deg))
+    )
+    apart = any(one.separates for one in found.kept)
+    assert apart == (found.wrong[0] > 0)
+
+
+@pytest.mark.slow
+def test_a_hold_may_last_longer_than_the_demonstration():
+    held = Arm(
+        elevation=move(8, 20, top_s=6, starts=[1.5, 12.5]),
+        elbow=move(8, 90, top_s=6, starts=[1.5, 12.5]),
+        rotation=move(0, 62, top_s=6, starts=[1.5, 12.5]),
+    )
+    like = load_exercise("belly-press")
+    exercise = learn(table(24, right=held), "my-press", like=like).exercise
+    most = next(check for check in exercise.checks if check.id == "hold-long")
+    assert (most.high, most.tolerance) == (10, 3)
 
 
 @pytest.mark.slow

@@ -21,7 +21,7 @@ from formcheck.catalogue.measures import MEASURES, Measure, Scope
 
 MEASURES["hand_reach"] = Measure(
     "hand_reach", "cm", Scope.ARM, (-120, 120), "how far the hand is out to the side",
-    joint="wrist", unseen=ReasonCode.ARM_HIDDEN, csv_place=5, useful_tolerance=10,
+    joint="wrist", unseen=ReasonCode.ARM_HIDDEN, csv_place=6, useful_tolerance=10,
 )
 
 from formcheck.measures import registry

@@ -102,6 +102,16 @@ def test_axial_rotation_and_plane_in_space(yaw, rotation):
     assert (np.abs(elbow.value - 90) < 2 * elbow.sd).all()
 
 
+@pytest.mark.parametrize("plane", [60, -60])
+def test_an_elbow_ahead_of_the_body_or_behind_it_is_told_of_an_arm_that_hardly_leaves_the_side(
+    plane,
+):
+    arm = Arm(constant(20), constant(plane), constant(50), constant(90))
+    read = geometry(make_track(right=arm, yaw_deg=60))["upper_arm_forward"]
+    truth = np.degrees(np.arcsin(np.sin(np.radians(20)) * np.sin(np.radians(plane))))
+    assert np.median(read.value) == pytest.approx(truth, abs=1)
+
+
 def test_axial_rotation_is_withheld_with_a_straight_elbow_and_says_why():
     table = measure_track(make_track(right=Arm(elbow=constant(5.0))))
     assert not np.isfinite(table.series("axial_rotation", "right").value).any()

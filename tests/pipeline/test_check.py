@@ -81,3 +81,74 @@ def test_a_clip_that_cannot_be_judged_is_not_asked_about(measured):
 def test_what_a_clip_may_be_is_said_in_one_way_only():
     with pytest.raises(UsageError, match="not both"):
         check_clip("set.mp4", "belly-press", candidates=candidates_for("belly-press"))
+
+
+RAISING = Arm(
+    elevation=cycles([1.5, 6.0, 10.5], 8, 110, up_s=1.5, top_s=0.5, down_s=1.5),
+    plane=constant(20.0),
+)
+"""Between side and front: one raise or the other, and in no case a press."""
+
+
+@pytest.mark.slow
+def test_nothing_in_a_clip_of_another_exercise_is_judged(measured):
+    measured(RAISING)
+    result = check_clip("set.mp4", "belly-press").result
+    assert result.another_exercise.code == ProblemCode.ANOTHER_EXERCISE
+    assert result.reps == ()
+    summary = result.summary
+    assert (summary.score, summary.cues, summary.praise) == (None, (), None)
+    assert (result.dose.counted.count, result.dose.met) == (0, None)
+
+
+PLAN = """
+client = "wren"
+phase = "week 3"
+[[limits]]
+measure = "shoulder_elevation"
+never_above = 60
+[[items]]
+exercise = "EXERCISE"
+side = "right"
+[[items.checks]]
+id = "height"
+low = 40
+high = 55
+"""
+
+
+@pytest.fixture
+def programme(tmp_path):
+    """A programme of these raises, with one limit for all."""
+
+    def make(*names):
+        head, item = PLAN.split("[[items]]", 1)
+        text = head + "".join("[[items]]" + item.replace("EXERCISE", name) for name in names)
+        (tmp_path / "wren.toml").write_text(text)
+        return tmp_path / "wren.toml"
+
+    return make
+
+
+@pytest.mark.slow
+def test_a_set_in_which_a_limit_was_passed_does_not_count_as_done(measured, programme):
+    measured(RAISING)
+    result = check_clip("set.mp4", programme=programme("side-raise")).result
+    (limit,) = result.alarms
+    assert (limit.state, limit.high) == ("passed", 60.0)
+    assert limit.value > 90
+    assert (limit.times_seen, limit.among) == (3, 3)
+    assert (result.dose.met, result.summary.cues, result.summary.praise) == (False, (), None)
+
+
+@pytest.mark.slow
+def test_a_limit_that_all_it_may_be_have_in_common_is_judged_though_the_exercise_is_open(
+    measured, programme
+):
+    measured(RAISING)
+    with pytest.raises(UnrecognisedError) as caught:
+        check_clip(
+            "set.mp4", programme=programme("side-raise", "scaption-raise"), confirm=lambda *_: False
+        )
+    (limit,) = caught.value.alarms
+    assert (limit.state, limit.per_clip) == ("passed", True)

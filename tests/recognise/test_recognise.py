@@ -108,6 +108,12 @@ def test_variants_that_no_camera_can_tell_apart_share_one_place(library):
     assert {"side-raise", "front-raise", "prone-y", "push-up-plus-wall"} <= names
 
 
+def test_what_no_camera_can_tell_from_others_is_never_named(library):
+    names = {exercise.name for exercise in distinguishable(library)}
+    assert not names & {"shoulder-blade-setting", "external-rotation-isometric"}
+    assert {"wall-angel", "kneeling-rock", "chest-wall-stretch-hand"} <= names
+
+
 @pytest.mark.slow
 def test_neighbours_share_their_probability_where_the_view_cannot_decide(library):
     between = Arm(elevation=up(8, 110), plane=constant(22.0))

@@ -89,7 +89,12 @@ def findings_of(rep: Rep) -> tuple[Finding, ...]:
     if rep.index in (3, 4):
         hike = {"value": 3.4, "margin": -1.4, "verdict": "outside"}
     if rep.index == 2:
-        elbow = {"value": 20.6, "margin": -0.6, "verdict": "borderline"}
+        elbow = {
+            "value": 20.6,
+            "margin": -0.6,
+            "verdict": "borderline",
+            "probability_outside": 0.57,
+        }
     made = (
         finding("elevation-top"),
         finding("elbow-straight", **elbow),
@@ -127,6 +132,7 @@ def result() -> ClipResult:
         dose=DoseCount(PrescribedDose(8), CountedDose(5), met=False),
         summary=Summary(
             score=95,
+            score_uncertainty=6.0,
             cues=(
                 Cue(
                     "shoulder-down",

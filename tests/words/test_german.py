@@ -86,7 +86,7 @@ def test_these_exercises_speak_german(german, name):
     exercise = load_exercise(name)
     said = [exercise.title, exercise.filming.advice, *exercise.cautions]
     for check in exercise.checks:
-        said += [check.cue, check.praise, *filter(None, [check.cue_above])]
+        said += [check.cue, check.praise, *filter(None, [check.cue_above, check.cue_below])]
     for one in said:
         assert not german.is_foreign(one), one
         assert german.tell(one) != one

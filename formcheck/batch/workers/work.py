@@ -13,7 +13,7 @@ from formcheck.batch import record
 from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.sources.fetch import fetched
-from formcheck.batch.triage import counted, triage
+from formcheck.batch.triage import counted, triage, triage_alarms
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
@@ -80,7 +80,9 @@ def _locked(task: _Task) -> Outcome:
         return record.set_aside(job, setup, key, str(error), status="unreadable")
     except UnrecognisedError as error:
         reason = str(UnrecognisedError(error.finding, "with --exercise or in a manifest"))
-        return record.set_aside(job, setup, key, reason, triage="unrecognised")
+        alarm = triage_alarms(error.alarms)
+        level, why = alarm or ("unrecognised", "")
+        return record.set_aside(job, setup, key, f"{why} {reason}".strip(), triage=level)
     except FormcheckError as error:
         return record.set_aside(job, setup, key, str(error))
     except MemoryError:

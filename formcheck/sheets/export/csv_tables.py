@@ -25,8 +25,17 @@ _REP_FIELDS = (
     "hold_s",
     "score",
     "coverage",
+    "score_uncertainty",
 )
-_FINDING_FIELDS = ("value", "uncertainty", "unit", "margin", "verdict", "at_s")
+_FINDING_FIELDS = (
+    "value",
+    "uncertainty",
+    "unit",
+    "margin",
+    "verdict",
+    "at_s",
+    "probability_outside",
+)
 _BLOCK_ROWS = 1000
 """Rows that are turned into text at a time. Mechanical."""
 
@@ -63,20 +72,35 @@ def measure_columns() -> Iterator[str]:
 
 
 def write_reps_csv(result: ClipResult, path: Path) -> None:
-    """One row per repetition; for each check its value, uncertainty, unit, margin, verdict, at_s."""
+    """One row per repetition; for each check its value, uncertainty, unit, margin, verdict, at_s and
+    probability_outside, of the arm that is nearest to a fault where both did it at once; last the
+    number of its set.
+    """
     check_ids = list(dict.fromkeys(f.id for judged in result.reps for f in judged.findings))
-    header = [*_REP_FIELDS, *(f"{i}_{field}" for i in check_ids for field in _FINDING_FIELDS)]
+    header = [
+        *_REP_FIELDS,
+        *(f"{i}_{field}" for i in check_ids for field in _FINDING_FIELDS),
+        "set",
+    ]
     _write(path, header, (_rep_row(judged, check_ids) for judged in result.reps))
 
 
 def _rep_row(judged: JudgedRep, check_ids: Sequence[str]) -> list[str]:
     rep = judged.rep
-    own = {"score": judged.score, "coverage": judged.coverage}
+    own = {
+        "score": judged.score,
+        "coverage": judged.coverage,
+        "score_uncertainty": judged.score_uncertainty,
+    }
     row = [_cell(own[name] if name in own else getattr(rep, name)) for name in _REP_FIELDS]
-    findings = {finding.id: finding for finding in judged.findings}
     for check_id in check_ids:
-        row += _finding_cells(findings.get(check_id))
-    return row
+        mine = [finding for finding in judged.findings if finding.id == check_id]
+        row += _finding_cells(min(mine, key=_margin, default=None))
+    return [*row, _cell(rep.set)]
+
+
+def _margin(finding: Finding) -> float:
+    return np.inf if finding.margin is None else finding.margin
 
 
 def _finding_cells(finding: Finding | None) -> list[str]:

@@ -53,7 +53,8 @@ def _observation(
     result: ClipResult, judged: JudgedRep, finding: Finding, words: Words, alias: str
 ) -> dict[str, Any]:
     rep = judged.rep
-    where = f"{result.clip.sha256}/{result.exercise}/{rep.side}/{rep.index}/{finding.id}"
+    side = finding.side or rep.side
+    where = f"{result.clip.sha256}/{result.exercise}/{side}/{rep.index}/{finding.id}"
     label = check_label(finding.measure, finding.statistic, finding.phase, words)
     made = result.provenance
     observation: dict[str, Any] = {
@@ -67,7 +68,7 @@ def _observation(
             ],
             "text": label,
         },
-        "bodySite": {"text": words(f"side.{rep.side}")},
+        "bodySite": {"text": words(f"side.{side}")},
         "method": {"text": "pose landmarks of a single-camera video recording"},
         "device": {"display": f"formcheck {made.formcheck}, pose model {made.model}"},
         "interpretation": [
@@ -112,6 +113,9 @@ def _components(result: ClipResult, judged: JudgedRep, finding: Finding) -> list
     if finding.uncertainty is not None and finding.verdict != "not-measurable":
         spread = {"valueQuantity": _quantity(finding.uncertainty, finding.unit)}
         parts.append(_component("standard-uncertainty", spread))
+    if finding.probability_outside is not None:
+        outside = {"valueQuantity": _quantity(finding.probability_outside, "")}
+        parts.append(_component("probability-outside", outside))
     if finding.at_s is not None:
         parts.append(_component("moment", {"valueQuantity": _quantity(finding.at_s, "s")}))
     return parts

@@ -20,6 +20,7 @@ from formcheck.checks.result import (
     DoseCount,
     Finding,
     JudgedRep,
+    LimitReport,
     RepCount,
     RoundCount,
     SideCount,
@@ -73,6 +74,8 @@ def result_to_dict(result: ClipResult) -> dict[str, Any]:
             "analysed_frames": result.provenance.analysed_frames,
         },
     }
+    if result.limits:
+        layout["limits"] = [_limit(limit) for limit in result.limits]
     if result.prescription is not None:
         layout["prescription"] = _prescription(result.prescription)
     return {key: _plain(value) for key, value in layout.items()}
@@ -115,6 +118,7 @@ def _rep(judged: JudgedRep) -> dict[str, Any]:
         "kind": rep.kind,
         "partial": rep.partial,
         "side": rep.side,
+        "set": rep.set,
         "part": rep.part,
         "direction": rep.direction,
         "start_s": rep.start_s,
@@ -123,6 +127,7 @@ def _rep(judged: JudgedRep) -> dict[str, Any]:
         "end_s": rep.end_s,
         "hold_s": rep.hold_s,
         "score": judged.score,
+        "score_uncertainty": judged.score_uncertainty,
         "coverage": judged.coverage,
         "checks": [_finding(finding) for finding in judged.findings],
         "own": {
@@ -135,6 +140,7 @@ def _rep(judged: JudgedRep) -> dict[str, Any]:
 def _finding(finding: Finding) -> dict[str, Any]:
     return {
         "id": finding.id,
+        "side": finding.side,
         "measure": finding.measure,
         "statistic": finding.statistic,
         "phase": finding.phase,
@@ -145,6 +151,9 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "high": finding.high,
         "margin": finding.margin,
         "verdict": finding.verdict,
+        "probability_outside": finding.probability_outside,
+        "essential": finding.essential,
+        "safety_limit": finding.safety_limit,
         "at_s": finding.at_s,
         "cue": finding.cue,
         "reason": _ENGLISH.tell(finding.reason) if finding.reason else None,
@@ -167,7 +176,13 @@ def _counted(counted: CountedDose) -> dict[str, Any]:
         "count": counted.count,
         **{side: _side_count(count) for side, count in counted.by_side.items()},
         **(holds if counted.holds_s else {}),
+        **(_by_set(counted) if counted.by_set else {}),
     }
+
+
+def _by_set(counted: CountedDose) -> dict[str, Any]:
+    counts = [{side: _side_count(count) for side, count in one.items()} for one in counted.by_set]
+    return {"by_set": counts, "sets_done": counted.sets_done}
 
 
 def _side_count(count: SideCount) -> object:
@@ -188,12 +203,33 @@ def _side_count(count: SideCount) -> object:
 def _summary(summary: Summary) -> dict[str, Any]:
     return {
         "score": summary.score,
+        "score_uncertainty": summary.score_uncertainty,
         "cues": [_cue(cue) for cue in summary.cues],
         "praise": summary.praise,
         "not_measured": [not_measured(one, _ENGLISH) for one in summary.not_measured],
         "look_yourself": list(summary.look_yourself),
         "rounds": [_ENGLISH.tell(message) for message in summary.rounds],
         "film_anew": summary.film_anew,
+    }
+
+
+def _limit(limit: LimitReport) -> dict[str, Any]:
+    return {
+        "check_id": limit.check_id,
+        "measure": limit.measure,
+        "state": limit.state,
+        "low": limit.low,
+        "high": limit.high,
+        "unit": limit.unit,
+        "value": limit.value,
+        "uncertainty": limit.uncertainty,
+        "at_s": limit.at_s,
+        "times_seen": limit.times_seen,
+        "among": limit.among,
+        "per_clip": limit.per_clip,
+        "cue": limit.cue,
+        "reason": _ENGLISH.tell(limit.reason) if limit.reason else None,
+        "better_view": limit.better_view,
     }
 
 

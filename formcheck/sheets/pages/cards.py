@@ -1,16 +1,17 @@
 """The pieces that both pages show, already in words: check lines, repetition cards, cue cards."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.dose import ROUND
-from formcheck.sheets.pages.marks import Mark, deciding_finding, mark_of, rep_mark
+from formcheck.sheets.pages.marks import Mark, client_mark, deciding_finding, mark_of, rep_mark
 from formcheck.sheets.pages.moments import cue_key, rep_key
 from formcheck.text import capitalise_first
 from formcheck.words.labels import check_label, measure_label
+from formcheck.words.limits import limit_for_client
 from formcheck.words.words import Words
 
 
@@ -49,6 +50,17 @@ class RepCard:
 
 
 @dataclass(frozen=True, slots=True)
+class LimitCard:
+    """A limit of safety that was passed, or may have been; ``own_words`` are the coach's."""
+
+    title: str
+    text: str
+    own_words: str
+    at: str
+    seek_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class CueCard:
     """One thing to work on, with the moment and the still that show it best."""
 
@@ -60,11 +72,12 @@ class CueCard:
     picture: str
 
 
-def check_line(finding: Finding, words: Words) -> CheckLine:
-    """One check in words."""
+def check_line(finding: Finding, words: Words, *, of_arm: bool = False) -> CheckLine:
+    """One check in words, ``of_arm`` with the arm that it is of."""
+    label = check_label(finding.measure, finding.statistic, finding.phase, words)
     return CheckLine(
         id=finding.id,
-        label=check_label(finding.measure, finding.statistic, finding.phase, words),
+        label=f"{label}, {words(f'side.{finding.side}')}" if of_arm and finding.side else label,
         mark=mark_of(finding, words),
         value=words.measured(finding.value, finding.uncertainty, finding.unit),
         limits=words.limits(finding.low, finding.high, finding.unit),
@@ -77,25 +90,44 @@ def check_line(finding: Finding, words: Words) -> CheckLine:
 
 
 def rep_cards(result: ClipResult, exercise: Exercise | None, words: Words) -> tuple[RepCard, ...]:
-    """Every repetition, partial ones too, in the order of the clip."""
+    """Every repetition, partial ones too, in the order of the clip; as the coach is told of it."""
     both = len({judged.rep.side for judged in result.reps}) > 1
     return tuple(_rep_card(judged, exercise, words, both=both) for judged in result.reps)
 
 
-def cue_cards(result: ClipResult, exercise: Exercise, words: Words) -> tuple[CueCard, ...]:
-    """The things to work on.
+def client_rep_cards(
+    result: ClipResult, exercise: Exercise | None, words: Words
+) -> tuple[RepCard, ...]:
+    """The same as the client is told of it: what is unsure without a sign of a fault is not named."""
+    cards = zip(rep_cards(result, exercise, words), result.reps, strict=True)
+    return tuple(
+        replace(
+            card,
+            mark=client_mark(judged, exercise, words),
+            note="" if card.mark.name == "probably-fine" else card.note,
+        )
+        for card, judged in cards
+    )
 
-    If the clip shows another exercise, only what is certain and about safety: such a limit holds
-    whatever is done.
-    """
-    of_safety = {check.id for _, check in exercise.all_checks if check.importance == "safety"}
+
+def limit_cards(result: ClipResult, words: Words) -> tuple[LimitCard, ...]:
+    """The limits of safety that were passed, or may have been, as the client is told of them."""
+    found = []
+    for limit in result.alarms:
+        title, text = limit_for_client(limit, words)
+        own = words.tell(limit.cue)
+        found.append(LimitCard(title, text, own, words.moment(limit.at_s), limit.at_s))
+    return tuple(found)
+
+
+def cue_cards(result: ClipResult, words: Words) -> tuple[CueCard, ...]:
+    """The things to work on."""
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]
     kind = whole[0].kind if whole else "rep"
     rounds = sum(count.rounds for count in result.dose.counted.by_rounds)
     return tuple(
         _cue_card(position, cue, *((ROUND, rounds) if cue.per_round else (kind, len(whole))), words)
         for position, cue in enumerate(result.summary.cues)
-        if not result.another_exercise or (cue.certain and cue.check_id in of_safety)
     )
 
 
@@ -122,7 +154,9 @@ def _rep_card(judged: JudgedRep, exercise: Exercise | None, words: Words, *, bot
         picture=rep_key(rep),
         score="" if judged.score is None else words.number(judged.score, 0),
         coverage=words.share(judged.coverage),
-        lines=tuple(check_line(finding, words) for finding in judged.findings),
+        lines=tuple(
+            check_line(finding, words, of_arm=bool(rep.arms)) for finding in judged.findings
+        ),
     )
 
 

@@ -3,12 +3,19 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.codes import ProblemCode, ReasonCode
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
-from formcheck.sheets.pages.cards import CueCard, RepCard, cue_cards, rep_cards
-from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line
+from formcheck.sheets.pages.cards import (
+    CueCard,
+    LimitCard,
+    RepCard,
+    client_rep_cards,
+    cue_cards,
+    limit_cards,
+)
+from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, sets_line
 from formcheck.sheets.pages.prescribed import prescribed_for_client
 from formcheck.text import capitalise_first
 from formcheck.words.labels import measure_label
@@ -31,7 +38,9 @@ class ClientPage:
     notice: str
     partial_line: str
     well: str
+    limits: tuple[LimitCard, ...]
     cues: tuple[CueCard, ...]
+    check_yourself: tuple[str, ...]
     reps: tuple[RepCard, ...]
     reps_title: str
     unmeasured: tuple[str, ...]
@@ -46,37 +55,50 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]
     kind, count = counted_whole(result, exercise)
     counted = words.count("client.whole", count, kind=words.kind(kind, count))
-    if count == 0:
+    if result.another_exercise:
+        counted = words("client.counted_another")
+    elif count == 0:
         counted = words("client.counted_none", kind=words.kind(kind))
-    met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
-    partial = len(result.reps) - len(whole)
+    check_yourself = _check_yourself(result, exercise, words)
     return ClientPage(
         title=words.tell(exercise.title),
         count=count,
         counted=counted,
-        breakdown=_breakdown(whole, exercise, words),
+        breakdown=", ".join(
+            filter(None, (sets_line(result.dose, words), _breakdown(whole, exercise, words)))
+        ),
         asked=asked_for(exercise, words),
         dose_line=" ".join(
             part
             for part in (
-                words(f"client.{met}"),
+                _dose_line(result, words),
                 held_line(result.dose, words),
                 prescribed_for_client(result, exercise, words),
             )
             if part
         ),
-        partial_line=words.count("client.partial", partial) if partial else "",
+        partial_line=_partial_line(result, words),
         well=_well(result, kind, count, words),
-        notice=notice(result, words),
-        cues=cue_cards(result, exercise, words),
-        reps=rep_cards(result, exercise, words),
+        notice=notice(result, exercise, words),
+        limits=limit_cards(result, words),
+        cues=cue_cards(result, words),
+        check_yourself=check_yourself,
+        reps=client_rep_cards(result, exercise, words),
         reps_title=words("client.reps", kind=words.kind(kind, 2)),
         unmeasured=_unmeasured(result, words),
-        next_none=_next_none(result, words),
+        next_none=_next_none(result, check_yourself, words),
         film=words.tell(how_to_film(result, exercise)),
         cautions=cautions(exercise, words),
         in_english=_in_english(result, exercise, words),
     )
+
+
+def _partial_line(result: ClipResult, words: Words) -> str:
+    """How many were begun but not finished, and how often the hand only came to rest."""
+    reasons = [judged.rep.reason for judged in result.reps if judged.rep.partial]
+    rested = reasons.count(ReasonCode.ONLY_RESTED)
+    lines = (("partial", len(reasons) - rested), ("only_rested", rested))
+    return " ".join(words.count(f"client.{key}", count) for key, count in lines if count)
 
 
 def _in_english(result: ClipResult, exercise: Exercise, words: Words) -> tuple[str, ...]:
@@ -92,8 +114,15 @@ def in_own_words(exercise: Exercise | None) -> tuple[str, ...]:
     return (exercise.title, exercise.filming.advice, *exercise.cautions)
 
 
-def notice(result: ClipResult, words: Words) -> str:
+def notice(result: ClipResult, exercise: Exercise, words: Words) -> str:
     """What casts doubt on the whole sheet: another exercise, or no whole repetition."""
+    if result.another_exercise:
+        return words("client.another", exercise=words.tell(exercise.title))
+    return operators_notice(result, words)
+
+
+def operators_notice(result: ClipResult, words: Words) -> str:
+    """The same for whoever runs formcheck, and what they must do."""
     codes = (
         ProblemCode.ANOTHER_POSITION,
         ProblemCode.ANOTHER_EXERCISE,
@@ -108,18 +137,45 @@ def how_to_film(result: ClipResult, exercise: Exercise) -> str:
     return exercise.filming.advice if result.summary.film_anew else ""
 
 
-def _next_none(result: ClipResult, words: Words) -> str:
-    """What is said if there is no cue; that all is well only if every judged check clearly passed."""
+def _next_none(result: ClipResult, check_yourself: tuple[str, ...], words: Words) -> str:
+    """What is said if there is no cue; that all is well only if what makes the exercise was seen."""
+    if result.alarms:
+        return words("client.next_limit")
     if result.another_exercise:
         return words("client.next_other")
-    whole = [judged for judged in result.reps if not judged.rep.partial]
-    found = [finding for judged in whole for finding in judged.findings]
-    judged = [finding for finding in found if finding.verdict != "not-measurable"]
-    unsure = dict.fromkeys(finding.measure for finding in judged if not finding.clear)
-    if unsure:
-        names = ", ".join(measure_label(name, words) for name in unsure)
-        return words("client.next_unsure", names=names)
+    if check_yourself:
+        return words("client.next_check")
+    judged = any(
+        finding.verdict != "not-measurable"
+        for one in result.reps
+        if not one.rep.partial
+        for finding in one.findings
+    )
     return words("client.next_none" if judged else "client.next_unknown")
+
+
+def _check_yourself(result: ClipResult, exercise: Exercise, words: Words) -> tuple[str, ...]:
+    """What the client is to check where what makes the exercise was not seen for sure."""
+    if result.alarms:
+        return ()
+    told = {cue.check_id for cue in result.summary.cues}
+    unsure = dict.fromkeys(
+        (judged.rep.part if exercise.parts else None, finding.id)
+        for judged in result.reps
+        if not judged.rep.partial
+        for finding in judged.unsure_essentials
+        if finding.id not in told
+    )
+    ways = {(part, check.id): check.cue for part, check in exercise.all_checks}
+    cues = (ways.get(key) or ways.get((None, key[1])) for key in unsure)
+    return tuple(dict.fromkeys(words.tell(cue) for cue in cues if cue))
+
+
+def _dose_line(result: ClipResult, words: Words) -> str:
+    if result.alarms:
+        return words(f"client.not_counted_{result.alarms[0].state}")
+    met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
+    return words(f"client.{met}")
 
 
 def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
@@ -163,7 +219,7 @@ def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:
 
 
 def _well(result: ClipResult, kind: str, count: int, words: Words) -> str:
-    if result.summary.praise and not result.another_exercise:
+    if result.summary.praise:
         return words.tell(result.summary.praise)
     if count:
         return words.count("client.well_counted", count, kind=words.kind(kind, count))

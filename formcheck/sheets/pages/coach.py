@@ -8,8 +8,9 @@ from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards
-from formcheck.sheets.pages.client import cautions, how_to_film, notice
-from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line
+from formcheck.sheets.pages.client import cautions, how_to_film
+from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, sets_line
+from formcheck.sheets.pages.look_first import look_first
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
 from formcheck.words.labels import check_label, not_measured
 from formcheck.words.words import Words
@@ -89,7 +90,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
     return CoachPage(
         title=exercise.title,
         facts=_facts(result, exercise, words),
-        cues=cue_cards(result, exercise, words),
+        cues=cue_cards(result, words),
         reps=reps,
         matrix_title=words("coach.matrix", kind=words.kind(exercise.movement)),
         matrix_reps=whole,
@@ -110,11 +111,6 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
 
 def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[str, str], ...]:
     clip, view = result.clip, result.view
-    met = {True: "dose_met", False: "dose_not_met", None: "dose_unknown"}[result.dose.met]
-    kind, count = counted_whole(result, exercise)
-    counted = words.count("client.counted", count, kind=words.kind(kind, count))
-    held, asked = held_line(result.dose, words), asked_for(exercise, words)
-    held = f"{held} " if held else ""
     rate = words.number(clip.mean_rate_hz, 1)
     if clip.variable_rate:
         rate += f" ({words('coach.variable_rate')})"
@@ -126,10 +122,9 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
         rate=rate,
     )
     rounds = ((words("coach.rounds"), " ".join(map(words.tell, result.summary.rounds))),)
-    first = notice(result, words)
     return (
-        *(((words("coach.first"), first),) if first else ()),
-        (words("coach.dose"), f"{counted}. {held}{asked}: {words(f'coach.{met}')}"),
+        *look_first(result, words),
+        (words("coach.dose"), _dose_line(result, exercise, words)),
         *(rounds if result.summary.rounds else ()),
         *prescribed_for_coach(result, exercise, words),
         (words("coach.score"), _score(result, words)),
@@ -150,11 +145,27 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
     )
 
 
+def _dose_line(result: ClipResult, exercise: Exercise, words: Words) -> str:
+    met = {True: "dose_met", False: "dose_not_met", None: "dose_unknown"}[result.dose.met]
+    kind, count = counted_whole(result, exercise)
+    counted = words.count("client.counted", count, kind=words.kind(kind, count))
+    sets, held = sets_line(result.dose, words), held_line(result.dose, words)
+    counted = f"{counted} ({sets})" if sets else counted
+    asked = f"{asked_for(exercise, words)}: {words(f'coach.{met}')}"
+    return " ".join(filter(None, (f"{counted}.", held, asked)))
+
+
 def _score(result: ClipResult, words: Words) -> str:
+    if result.another_exercise:
+        return words("coach.score_another")
     if result.summary.score is None:
         return words("coach.score_none")
     whole = [judged for judged in result.reps if not judged.rep.partial]
-    score = words("coach.score_of", score=result.summary.score)
+    score = words(
+        "coach.score_sd",
+        score=result.summary.score,
+        uncertainty=words.number(result.summary.score_uncertainty, 0),
+    )
     if not whole:
         return score
     share = sum(judged.coverage for judged in whole) / len(whole)
@@ -163,7 +174,8 @@ def _score(result: ClipResult, words: Words) -> str:
 
 def _matrix(whole: tuple[RepCard, ...]) -> tuple[MatrixRow, ...]:
     # Parts of a compound set may ask for other limits of the same check.
-    by_rep = [{(line.id, line.limits): line for line in card.lines} for card in whole]
+    # The arms that do it at once have a line each.
+    by_rep = [{(line.label, line.limits): line for line in card.lines} for card in whole]
     first: dict[tuple[str, str], CheckLine] = {}
     for lines in by_rep:
         for key, line in lines.items():
@@ -201,7 +213,7 @@ def _side_rows(result: ClipResult, words: Words) -> tuple[SideRow, ...]:
         for finding in () if judged.rep.partial else judged.findings:
             if finding.value is not None:
                 sides = values.setdefault(finding.id, {})
-                sides.setdefault(judged.rep.side, []).append(finding)
+                sides.setdefault(finding.side or "", []).append(finding)
     return tuple(
         _side_row(sides, words) for sides in values.values() if "left" in sides and "right" in sides
     )

@@ -28,6 +28,17 @@ def counted_whole(result: ClipResult, exercise: Exercise) -> tuple[str, int]:
     return ROUND, sum(count.whole for count in result.dose.counted.by_rounds)
 
 
+def sets_line(dose: DoseCount, words: Words) -> str:
+    """``2 sets of 5``, where the clip shows several; empty otherwise."""
+    sets = dose.counted.by_set
+    counts = [sum(sum(side.numbers) for side in one.values()) for one in sets]
+    if not counts:
+        return ""
+    alike = len(set(counts)) == 1
+    each = words.number(counts[0], 0) if alike else ", ".join(words.number(n, 0) for n in counts)
+    return words(f"client.{'sets_of' if alike else 'sets_of_each'}", sets=len(counts), each=each)
+
+
 def held_line(dose: DoseCount, words: Words) -> str:
     """How many holds were long enough, where some were not."""
     long_enough = dose.counted.long_enough

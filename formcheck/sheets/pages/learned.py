@@ -59,10 +59,17 @@ def verdict(lesson: Lesson, words: Words) -> str:
     if lesson.wrong is not None:
         found, mistakes = lesson.wrong
         lines.append(words("learned.wrong", found=found, total=mistakes))
-        apart = [_label(one, words) for one in lesson.kept if one.separates]
+        # What tells the two apart must also have found one of the mistakes.
+        apart = [_label(one, words) for one in lesson.kept if one.separates and found]
         key = "learned.told_by" if apart else "learned.not_told"
         lines.append(words(key, checks=", ".join(apart)) if apart else words(key))
     return " ".join(lines)
+
+
+def left_out(lesson: Lesson, words: Words) -> str:
+    """The checks that this view does not support, in one line; empty if it supports all."""
+    names = [_label(one, words) for one in lesson.tried if one.unsupported is not None]
+    return words("learned.not_judged", checks="; ".join(names)) if names else ""
 
 
 def _facts(lesson: Lesson, words: Words) -> tuple[tuple[str, str], ...]:

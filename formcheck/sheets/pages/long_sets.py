@@ -20,7 +20,10 @@ LONG_SET = 40
 """Sets of more repetitions than this are printed in part. A proposal."""
 COACH_REPS, CLIENT_REPS = 16, 10
 """How many repetitions of a long set are printed. A proposal."""
-_MOST_URGENT_FIRST = ("outside", "borderline", "not-measurable", "partial", "within")
+_MOST_URGENT_FIRST = (
+    "outside", "borderline", "look", "check-yourself", "not-measurable", "partial", "probably-fine",
+    "done", "within",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,19 @@ from formcheck.checks.result import Finding, JudgedRep
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.words.words import Words
 
-MarkName = Verdict | Literal["partial"]
-_LEAST_SD = 1e-6
-"""Keeps a margin from being divided by nothing. Mechanical."""
+MarkName = Verdict | Literal["probably-fine", "partial", "done", "check-yourself", "look"]
+CLIENT_MARKS: tuple[MarkName, ...] = (
+    Verdict.WITHIN, "done", Verdict.BORDERLINE, Verdict.OUTSIDE, "check-yourself",
+    Verdict.NOT_MEASURABLE, "partial",
+)  # fmt: skip
+"""What a client is told: of doubt without a sign of a fault nothing but that it was done."""
+COACH_MARKS: tuple[MarkName, ...] = (
+    Verdict.WITHIN, "probably-fine", Verdict.BORDERLINE, Verdict.OUTSIDE, "look",
+    Verdict.NOT_MEASURABLE, "partial",
+)  # fmt: skip
+
+_ESSENTIAL = 3
+"""The tier of what makes the exercise and was not surely seen. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,43 +37,70 @@ class Mark:
 
 def mark_of(finding: Finding, words: Words) -> Mark:
     """The mark of one check."""
-    return Mark(finding.verdict, words(f"verdict.{finding.verdict}"), below=_is_below(finding))
+    name: MarkName = "probably-fine" if finding.probably_fine else finding.verdict
+    word = words(f"verdict.{name}")
+    if finding.safety_limit and finding.verdict == Verdict.OUTSIDE:
+        word = words("verdict.limit-passed")
+    if finding.safety_limit and finding.verdict == Verdict.BORDERLINE:
+        name, word = Verdict.BORDERLINE, words("verdict.limit-perhaps-passed")
+    return Mark(name, word, below=_is_below(finding))
 
 
 def deciding_finding(judged: JudgedRep, exercise: Exercise | None) -> Finding | None:
-    """The finding that decides a repetition's mark, or None if nothing is outside or borderline.
+    """The finding that decides a repetition's mark, or None if all that was measured is within.
 
-    Outside goes before borderline, then importance decides, then how sure it is to be outside.
+    What is surely outside goes first, then what may have passed a limit of safety, then what is
+    rather outside, then what makes the exercise and was not surely seen, then what is probably
+    fine. Among like ones importance decides, then how probable it is to be outside.
     """
     order = {check.id: check.importance.rank for check in _checks(exercise)}
-    for verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE):
-        found = [finding for finding in judged.findings if finding.verdict == verdict]
-        if found:
-            return min(
-                found,
-                key=lambda one: (order.get(one.id, len(order)), _margin_in_uncertainties(one)),
-            )
-    return None
+    found = [(tier, one) for one in judged.findings if (tier := _tier(one)) is not None]
+    if not found:
+        return None
+
+    def place(entry: tuple[int, Finding]) -> tuple[int, int, float]:
+        tier, one = entry
+        return tier, order.get(one.id, len(order)), -(one.probability_outside or 0.0)
+
+    return min(found, key=place)[1]
 
 
-def _margin_in_uncertainties(finding: Finding) -> float:
-    return (finding.margin or 0.0) / max(finding.uncertainty or 0.0, _LEAST_SD)
+def _tier(finding: Finding) -> int | None:
+    """How early a finding decides; None if it says nothing against the repetition."""
+    unsure = finding.verdict in (Verdict.BORDERLINE, Verdict.NOT_MEASURABLE)
+    tiers = (
+        finding.verdict == Verdict.OUTSIDE,
+        finding.safety_limit and finding.verdict == Verdict.BORDERLINE,
+        finding.perhaps_not,
+        finding.essential and unsure,
+        finding.probably_fine,
+    )
+    return tiers.index(True) if any(tiers) else None
 
 
 def rep_mark(judged: JudgedRep, exercise: Exercise | None, words: Words) -> Mark:
-    """The mark of a whole repetition."""
+    """The mark of a whole repetition, for the coach."""
     if judged.rep.partial:
         return Mark("partial", words("verdict.partial"))
     worst = deciding_finding(judged, exercise)
     if worst is not None:
+        if _tier(worst) == _ESSENTIAL:
+            return Mark("look", words("verdict.look"))
         return mark_of(worst, words)
     seen = any(finding.verdict == Verdict.WITHIN for finding in judged.findings)
     name = Verdict.WITHIN if seen else Verdict.NOT_MEASURABLE
     return Mark(name, words(f"verdict.{name}"))
 
 
+def client_mark(judged: JudgedRep, exercise: Exercise | None, words: Words) -> Mark:
+    """The mark of a whole repetition, for the client: doubt alone is no worry of theirs."""
+    mark = rep_mark(judged, exercise, words)
+    name: MarkName | None = {"probably-fine": "done", "look": "check-yourself"}.get(mark.name)  # type: ignore[assignment]
+    return Mark(name, words(f"verdict.{name}")) if name else mark
+
+
 def _checks(exercise: Exercise | None) -> tuple[Check, ...]:
-    return exercise.checks if exercise else ()
+    return tuple(check for _, check in exercise.all_checks) if exercise else ()
 
 
 def _is_below(finding: Finding) -> bool:

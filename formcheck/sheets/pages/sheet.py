@@ -7,6 +7,7 @@ from datetime import date
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
+from formcheck.sheets.pages.cards import limit_cards
 from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage, cautions, client_page, in_own_words
 from formcheck.sheets.pages.coach import CoachPage, coach_page, provenance_line
@@ -111,7 +112,10 @@ def unusable_page(result: ClipResult, exercise: Exercise | None, words: Words) -
     ordered = sorted(result.problems, key=lambda problem: not problem.fatal)
     return UnusablePage(
         title=words.tell(exercise.title) if exercise else words("unusable.no_exercise"),
-        problems=tuple(words.tell(problem.message) for problem in ordered),
+        problems=(
+            *(card.text for card in limit_cards(result, words)),
+            *(words.tell(problem.message) for problem in ordered),
+        ),
         film=words.tell(exercise.filming.advice) if exercise else words("unusable.film_any"),
         cautions=cautions(exercise, words),
         in_english=tuple(filter(words.is_foreign, in_own_words(exercise))),

@@ -7,7 +7,7 @@ import numpy as np
 from formcheck.catalogue.arrays import FloatArray
 from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
-from formcheck.exercises.schema import Check, Exercise
+from formcheck.exercises.schema import CHANGES, Check, Exercise
 from formcheck.measures.table import (
     SIDES,
     MeasureTable,
@@ -67,7 +67,7 @@ def _chart(
     exercise, words = about
     series = table.series(measure, side)
     reps = [judged for judged in result.reps if side in (None, judged.rep.side) or _both(judged)]
-    found = list(_findings(measure, reps, exercise))
+    found = list(_findings(measure, side, reps, exercise))
     label = measure_label(measure, words)
     name = column_name(measure, side)
     return ChartSpec(
@@ -100,19 +100,20 @@ def _other(measure: str, side: Side | None, table: MeasureTable) -> FloatArray |
 
 
 def _findings(
-    measure: str, reps: list[JudgedRep], exercise: Exercise
+    measure: str, side: Side | None, reps: list[JudgedRep], exercise: Exercise
 ) -> Iterator[tuple[Finding, Check, Rep]]:
     """Findings whose value can be read off the chart of a measure."""
     checks = {check.id: check for check in exercise.checks}
     for judged in reps:
         for finding in judged.findings:
             check = checks.get(finding.id)
-            if check and check.measure == measure and _on_chart(check):
+            here = finding.side in (None, "both", side)
+            if check and here and check.measure == measure and _on_chart(check):
                 yield finding, check, judged.rep
 
 
 def _on_chart(check: Check) -> bool:
-    return not check.relative and check.statistic != "range" and check.side == "working"
+    return not check.relative and check.statistic not in CHANGES and check.side == "working"
 
 
 def _bands(found: list[tuple[Finding, Check, Rep]]) -> tuple[Band, ...]:

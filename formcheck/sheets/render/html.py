@@ -12,11 +12,10 @@ import numpy as np
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from formcheck.catalogue.codes import Verdict
 from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage
 from formcheck.sheets.pages.coach import CoachPage
-from formcheck.sheets.pages.marks import Mark, MarkName
+from formcheck.sheets.pages.marks import CLIENT_MARKS, COACH_MARKS, Mark, MarkName
 from formcheck.sheets.pages.moments import Still, is_close_up
 from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
@@ -128,6 +127,7 @@ def _render(
             charts=[_drawn(spec, words) for spec in sheet.charts],
             stills={key: _picture(still, words) for key, still in sheet.stills.items()},
             note=sheet.note,
+            all_marks=_marks(CLIENT_MARKS if isinstance(page, ClientPage) else COACH_MARKS, words),
             landscape=any(
                 still.width > _LANDSCAPE * still.height for still in sheet.stills.values()
             ),
@@ -151,7 +151,6 @@ def _common(
         "provenance": heading.provenance,
         "kind": heading.kind,
         "kinds": heading.kinds,
-        "all_marks": _all_marks(words),
         "clip": clip,
         "style": style,
         "scripts": scripts,
@@ -195,6 +194,5 @@ def _picture(still: Still, words: Words) -> _Picture:
     return _Picture(still.jpeg, still.width, still.height, round(still.time_s, 3), at)
 
 
-def _all_marks(words: Words) -> list[Mark]:
-    names: tuple[MarkName, ...] = (*Verdict, "partial")
+def _marks(names: Sequence[MarkName], words: Words) -> list[Mark]:
     return [Mark(name, words(f"verdict.{name}")) for name in names]

@@ -25,6 +25,7 @@ _CLIENT_WORDS = {
     "did": "client.did",
     "well": "client.well",
     "next": "client.next",
+    "next_check": "client.next_check",
     "unmeasured": "client.unmeasured",
     "how_to_film": "client.how_to_film",
     "no_view": "client.no_view",

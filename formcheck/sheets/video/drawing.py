@@ -74,12 +74,15 @@ def draw_mark(image: Picture, mark: Mark, left: float, top: float, width: float)
         return np.array([left + x * scale, top + y * scale])
 
     far = 13 if mark.name == "partial" else 24
-    rails = () if mark.name == "not-measurable" else (12, 24)
+    unseen = mark.name in ("not-measurable", "look", "check-yourself")
+    rails = () if unseen else (12, 24)
     for y in rails:
         stroke(image, np.array([place(0, y), place(far, y)]), PAPER, thick)
     match mark.name:
         case "within":
             dot(image, place(12, 18), 4.5 * scale, IRIS)
+        case "probably-fine" | "done":
+            ring(image, place(12, 18), 4 * scale, PAPER, thick)
         case "borderline":
             at = place(12, 24 if mark.below else 12)
             ring(image, at, 4 * scale, PAPER, thick)

@@ -13,7 +13,7 @@ from formcheck.landmarks.track import Joint, LandmarkTrack
 from formcheck.measures.table import SIDES, MeasureTable, Side, column_name
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import rep_name
-from formcheck.sheets.pages.marks import Mark, rep_mark
+from formcheck.sheets.pages.marks import Mark, client_mark
 from formcheck.sheets.pages.traces import charts
 from formcheck.sheets.video.joint_angle import opening_sense
 from formcheck.words.words import Words
@@ -160,7 +160,9 @@ def plan_overlay(
         words=words,
         time_s=table.time_s,
         reps=tuple(
-            CountedRep(judged.rep, rep_name(judged.rep, words), rep_mark(judged, exercise, words))
+            CountedRep(
+                judged.rep, rep_name(judged.rep, words), client_mark(judged, exercise, words)
+            )
             for judged in result.reps
         ),
         chains=tuple(_chains(result, exercise)),
@@ -223,6 +225,7 @@ def _notes(result: ClipResult, exercise: Exercise) -> Iterator[Note]:
         if finding.verdict == "outside" and finding.at_s is not None
     ]
     for judged, finding in sorted(found, key=lambda pair: order.get(pair[1].id, len(order))):
-        side = judged.rep.side if judged.rep.side in SIDES else "right"
+        side = finding.side or judged.rep.side
+        side = side if side in SIDES else "right"
         joint = Joint[f"{side.upper()}_{MEASURES[finding.measure].joint.upper()}"]
         yield Note(float(finding.at_s or 0.0), joint, finding.cue)

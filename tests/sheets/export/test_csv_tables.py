@@ -22,13 +22,14 @@ def test_measures_have_the_columns_of_the_contract_in_its_order(table, tmp_path)
     write_measures_csv(table, path)
     arm = [
         "elbow_flexion_{}_deg", "shoulder_elevation_{}_deg", "plane_of_elevation_{}_deg",
-        "axial_rotation_{}_deg", "hike_{}_cm", "upper_arm_to_vertical_{}_deg",
+        "axial_rotation_{}_deg", "upper_arm_forward_{}_deg", "hike_{}_cm", "upper_arm_to_vertical_{}_deg",
     ]  # fmt: skip
     expected = [name.format(side) for side in ("left", "right") for name in arm]
     expected += ["trunk_lean_side_deg", "trunk_lean_forward_deg", "trunk_turn_deg",
                  "body_line_deg", "hip_off_line_cm",
                  "protraction_left_cm", "protraction_right_cm",
-                 "hand_height_left_cm", "hand_height_right_cm"]  # fmt: skip
+                 "hand_height_left_cm", "hand_height_right_cm",
+                 "hand_behind_left_cm", "hand_behind_right_cm"]  # fmt: skip
     header = header_of(path)
     assert (header[0], header[-1]) == ("time_s", "bridged")
     values, sds = header[1:-1:2], header[2:-1:2]
