@@ -64,12 +64,13 @@ class Ensemble:
     trusted: float
 
     def __call__(self, features: SingleArray, time_s: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Mean outputs (n, m) of the networks for rows of features (n, f) at increasing times, and
+        """Outputs (k, n, m) of the k networks for rows of features (n, f) at increasing times, and
         the novelty of each row (n,): how unlike the fitting data it is, 1 being the edge of what is
         trusted.
         """
         width = len(self.networks[0].output[1])
-        outputs, novelty = np.zeros((len(time_s), width)), np.zeros(len(time_s))
+        outputs = np.zeros((len(self.networks), len(time_s), width))
+        novelty = np.zeros(len(time_s))
         for start in range(0, len(time_s), _BLOCK):
             stop = min(start + _BLOCK, len(time_s))
             low = int(np.searchsorted(time_s, time_s[start] - _REACH_S))
@@ -79,8 +80,8 @@ class Ensemble:
             unusual = np.percentile(np.abs(z[own]), NOVELTY_PERCENTILE, axis=1)
             novelty[start:stop] = unusual / self.trusted
             z, nearby = np.clip(z, -CLIP_Z, CLIP_Z), neighbours(time_s[low:high])
-            read = [network(z, nearby)[own] for network in self.networks]
-            outputs[start:stop] = np.mean(read, axis=0)
+            for network, read in zip(self.networks, outputs, strict=True):
+                read[start:stop] = network(z, nearby)[own]
         return outputs, novelty
 
 

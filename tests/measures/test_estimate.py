@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from formcheck.measures.estimate import arm_estimate
+from formcheck.measures.estimate import GEOMETRY_GAP, arm_estimate
 from formcheck.measures.learned import LearnedArm
 from formcheck.measures.table import Series
 
@@ -45,7 +45,8 @@ def test_where_the_plane_and_the_rotation_mean_nothing_is_told_by_the_better_rea
 
 
 def test_the_learned_angle_counts_where_it_is_known():
-    assert elbow(series(100, 30), series(90, 8)) == (90, 8)
+    assert elbow(series(90, 30), series(90, 8)) == (90, 8)
+    assert elbow(series(100, 30), series(90, 8))[0] == 90
 
 
 def test_geometry_stays_where_the_learned_estimate_is_silent():
@@ -56,7 +57,6 @@ def test_nothing_is_told_of_what_geometry_knows_to_be_out_of_view():
     assert np.isnan(elbow(series(np.nan, np.nan), series(90, 8))).all()
 
 
-def test_a_learned_angle_at_odds_with_sure_geometry_is_doubted():
-    assert elbow(series(20, 15), series(90, 8)) == pytest.approx((90, 12))
-    assert elbow(series(20, 40), series(90, 8)) == (90, 8)  # geometry is not sure there
-    assert elbow(series(80, 15), series(90, 8)) == (90, 8)  # the two agree
+def test_a_learned_angle_is_doubted_the_more_the_further_geometry_is_from_it():
+    doubts = [elbow(series(90 - apart, 15), series(90, 8))[1] for apart in (0, 10, 40, 70)]
+    assert doubts == pytest.approx([np.hypot(8, GEOMETRY_GAP * gap) for gap in (0, 10, 40, 70)])
