@@ -12,6 +12,7 @@ from formcheck.checks.result import ClipResult, JudgedRep
 from formcheck.exercises.schema import Exercise
 from formcheck.sheets.pages.cards import RepCard
 from formcheck.sheets.pages.coach import MatrixRow
+from formcheck.sheets.pages.gauge import plain_gauge
 from formcheck.sheets.pages.marks import Mark, rep_mark
 from formcheck.sheets.pages.moments import rep_key
 from formcheck.words.words import Words
@@ -71,7 +72,7 @@ def evenly_spaced(reps: tuple[RepCard, ...]) -> tuple[RepCard, ...]:
 
 def tally_marks(marks: Iterable[Mark]) -> tuple[Tally, ...]:
     """How many there are of each mark, the best first; too high and too low count as one."""
-    counts = Counter(Mark(mark.name, mark.word) for mark in marks)
+    counts = Counter(Mark(mark.name, mark.word, plain_gauge(mark.name)) for mark in marks)
     order = sorted(counts, key=lambda mark: -_MOST_URGENT_FIRST.index(mark.name))
     return tuple(Tally(mark, counts[mark]) for mark in order)
 

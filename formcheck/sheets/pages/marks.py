@@ -1,4 +1,4 @@
-"""The marks of the pages: the shape that stands for a verdict, for one check or a repetition."""
+"""The marks of the pages: a gauge and a word for one check or a whole repetition."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -6,6 +6,7 @@ from typing import Literal
 from formcheck.catalogue.codes import Verdict
 from formcheck.checks.result import Finding, JudgedRep
 from formcheck.exercises.schema import Check, Exercise
+from formcheck.sheets.pages.gauge import Gauge, gauge_of, plain_gauge
 from formcheck.words.words import Words
 
 MarkName = Verdict | Literal["probably-fine", "partial", "done", "check-yourself", "look"]
@@ -25,14 +26,16 @@ _ESSENTIAL = 3
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """The shape that stands for a verdict: where the dot lies against the two rails.
-
-    ``below`` is True where the value lies under the target rather than over it.
-    """
+    """A verdict as a gauge and in a word."""
 
     name: MarkName
     word: str
-    below: bool = False
+    gauge: Gauge
+
+
+def plain_mark(name: MarkName, words: Words) -> Mark:
+    """The mark that stands for a verdict in general, of no value in particular."""
+    return Mark(name, words(f"verdict.{name}"), plain_gauge(name))
 
 
 def mark_of(finding: Finding, words: Words) -> Mark:
@@ -43,7 +46,7 @@ def mark_of(finding: Finding, words: Words) -> Mark:
         word = words("verdict.limit-passed")
     if finding.safety_limit and finding.verdict == Verdict.BORDERLINE:
         name, word = Verdict.BORDERLINE, words("verdict.limit-perhaps-passed")
-    return Mark(name, word, below=_is_below(finding))
+    return Mark(name, word, gauge_of(finding))
 
 
 def deciding_finding(judged: JudgedRep, exercise: Exercise | None) -> Finding | None:
@@ -81,31 +84,22 @@ def _tier(finding: Finding) -> int | None:
 def rep_mark(judged: JudgedRep, exercise: Exercise | None, words: Words) -> Mark:
     """The mark of a whole repetition, for the coach."""
     if judged.rep.partial:
-        return Mark("partial", words("verdict.partial"))
+        return plain_mark("partial", words)
     worst = deciding_finding(judged, exercise)
     if worst is not None:
         if _tier(worst) == _ESSENTIAL:
-            return Mark("look", words("verdict.look"))
+            return plain_mark("look", words)
         return mark_of(worst, words)
     seen = any(finding.verdict == Verdict.WITHIN for finding in judged.findings)
-    name = Verdict.WITHIN if seen else Verdict.NOT_MEASURABLE
-    return Mark(name, words(f"verdict.{name}"))
+    return plain_mark(Verdict.WITHIN if seen else Verdict.NOT_MEASURABLE, words)
 
 
 def client_mark(judged: JudgedRep, exercise: Exercise | None, words: Words) -> Mark:
     """The mark of a whole repetition, for the client: doubt alone is no worry of theirs."""
     mark = rep_mark(judged, exercise, words)
     name: MarkName | None = {"probably-fine": "done", "look": "check-yourself"}.get(mark.name)  # type: ignore[assignment]
-    return Mark(name, words(f"verdict.{name}")) if name else mark
+    return plain_mark(name, words) if name else mark
 
 
 def _checks(exercise: Exercise | None) -> tuple[Check, ...]:
     return tuple(check for _, check in exercise.all_checks) if exercise else ()
-
-
-def _is_below(finding: Finding) -> bool:
-    if finding.value is None:
-        return False
-    if finding.low is None or finding.high is None:
-        return finding.low is not None
-    return finding.value < (finding.low + finding.high) / 2

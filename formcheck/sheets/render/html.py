@@ -15,7 +15,7 @@ from markupsafe import Markup
 from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage
 from formcheck.sheets.pages.coach import CoachPage
-from formcheck.sheets.pages.marks import CLIENT_MARKS, COACH_MARKS, Mark, MarkName
+from formcheck.sheets.pages.marks import CLIENT_MARKS, COACH_MARKS, plain_mark
 from formcheck.sheets.pages.moments import Still, is_close_up
 from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
@@ -127,7 +127,10 @@ def _render(
             charts=[_drawn(spec, words) for spec in sheet.charts],
             stills={key: _picture(still, words) for key, still in sheet.stills.items()},
             note=sheet.note,
-            all_marks=_marks(CLIENT_MARKS if isinstance(page, ClientPage) else COACH_MARKS, words),
+            all_marks=[
+                plain_mark(name, words)
+                for name in (CLIENT_MARKS if isinstance(page, ClientPage) else COACH_MARKS)
+            ],
             landscape=any(
                 still.width > _LANDSCAPE * still.height for still in sheet.stills.values()
             ),
@@ -192,7 +195,3 @@ def _drawn(spec: ChartSpec, words: Words) -> _DrawnChart:
 def _picture(still: Still, words: Words) -> _Picture:
     at = words.moment(still.time_s)
     return _Picture(still.jpeg, still.width, still.height, round(still.time_s, 3), at)
-
-
-def _marks(names: Sequence[MarkName], words: Words) -> list[Mark]:
-    return [Mark(name, words(f"verdict.{name}")) for name in names]

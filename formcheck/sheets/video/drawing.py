@@ -4,6 +4,7 @@ import cv2
 import numpy as np
 
 from formcheck.catalogue.arrays import FloatArray
+from formcheck.sheets.pages.gauge import WIDTH
 from formcheck.sheets.pages.marks import Mark
 from formcheck.sheets.video.anonymise import Picture
 
@@ -66,35 +67,29 @@ def write(image: Picture, cover: Picture, left: int, top: int, colour: Colour = 
 
 
 def draw_mark(image: Picture, mark: Mark, left: float, top: float, width: float) -> None:
-    """The mark of a verdict, as on the pages: a box 24 wide and 36 high, scaled to ``width``."""
-    scale = width / 24
+    """The mark of a verdict as on the pages, its box scaled to ``width``."""
+    scale = width / WIDTH
     thick = 1.8 * scale
+    beyond = RUST if mark.name == "outside" else PAPER
 
     def place(x: float, y: float) -> FloatArray:
         return np.array([left + x * scale, top + y * scale])
 
-    far = 13 if mark.name == "partial" else 24
-    unseen = mark.name in ("not-measurable", "look", "check-yourself")
-    rails = () if unseen else (12, 24)
-    for y in rails:
-        stroke(image, np.array([place(0, y), place(far, y)]), PAPER, thick)
-    match mark.name:
-        case "within":
-            dot(image, place(12, 18), 4.5 * scale, IRIS)
-        case "probably-fine" | "done":
-            ring(image, place(12, 18), 4 * scale, PAPER, thick)
-        case "borderline":
-            at = place(12, 24 if mark.below else 12)
-            ring(image, at, 4 * scale, PAPER, thick)
-            dot(image, at, 1.5 * scale, PAPER)
-        case "outside":
-            rail, end, middle = (24.0, 28.0, 31.5) if mark.below else (12.0, 8.0, 4.5)
-            stroke(image, np.array([place(12, rail), place(12, end)]), RUST, thick)
-            ring(image, place(12, middle), 3.6 * scale, RUST, 1.3 * thick)
-        case "partial":
-            dot(image, place(13, 18), 3 * scale, PAPER)
-        case _:
-            stroke(image, np.array([place(9, 18), place(15, 18)]), PAPER, thick)
+    for line in mark.gauge.lines:
+        ends = np.array([place(line.x0, line.y0), place(line.x1, line.y1)])
+        colour = beyond if line.ink == "whisker" else PAPER
+        stroke(image, ends, colour, 2 * thick if line.ink == "safety" else thick)
+    for one in mark.gauge.dots:
+        at, radius = place(one.x, one.y), one.radius * scale
+        match one.ink:
+            case "within":
+                dot(image, at, radius, IRIS)
+            case "open":
+                ring(image, at, radius, PAPER, thick)
+            case "outside":
+                ring(image, at, radius, RUST, 1.3 * thick)
+            case _:
+                dot(image, at, radius, PAPER)
 
 
 def _circle(image: Picture, centre: FloatArray, radius: float, colour: Colour, width: int) -> None:

@@ -114,7 +114,7 @@ def _draw_count(scene: Scene, lettering: Lettering, picture: Picture) -> None:
     write(picture, number, round(4 * unit), round(2.5 * unit))
     left = round(4 * unit + number.shape[1] + 2 * unit)
     for place, mark in enumerate(scene.marks):
-        draw_mark(picture, mark, left + place * 5 * unit, 3.4 * unit, 5 * unit)
+        draw_mark(picture, mark, left + place * 5 * unit, 3.2 * unit, 4.4 * unit)
     if name is not None:
         write(picture, name, left, round(12.2 * unit))
 
