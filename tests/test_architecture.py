@@ -76,6 +76,7 @@ LEAVES = (
         "text_file",
         "heap",
         "atomic_output",
+        "clip_name",
         "result_folder",
         "scratch",
         "file_lock",

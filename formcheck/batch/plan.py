@@ -7,6 +7,7 @@ from formcheck.batch.job import Job, Setup
 from formcheck.batch.sources.fetch import find_remote_clips
 from formcheck.batch.sources.manifest import read_manifest
 from formcheck.batch.sources.manifest_file import SUFFIXES
+from formcheck.batch.sources.named import Ask, with_name
 from formcheck.batch.sources.naming import Namer
 from formcheck.batch.sources.source import Clip, Found, find_clips
 from formcheck.batch.sources.watch import Watch
@@ -22,7 +23,8 @@ class Request:
     """A batch as it is asked for.
 
     ``sources`` are folders, patterns, manifests, clips or, with ``cluster``, URLs. ``exercise`` and
-    ``side`` are for clips whose manifest gives none. ``cluster`` is as in ``cluster.Cluster``.
+    ``side`` are for clips whose manifest or name gives none. ``cluster`` is as in
+    ``cluster.Cluster``. ``ask`` puts a question about a clip's name to somebody who can answer.
     """
 
     sources: tuple[str, ...]
@@ -32,15 +34,20 @@ class Request:
     workers: int = 1
     watch: bool = False
     cluster: str | None = None
+    ask: Ask | None = None
 
 
 @dataclass(slots=True)
 class Plan:
-    """Jobs with their folders, or a feed of them, and a line for each file that was skipped."""
+    """Jobs with their folders, or a feed of them, and a line for each file that was skipped.
+
+    ``read`` has a line for each clip whose name says what it is.
+    """
 
     feed: Feed
     jobs: list[Job] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
+    read: list[str] = field(default_factory=list)
 
 
 def make_plan(request: Request) -> Plan:
@@ -54,19 +61,20 @@ def make_plan(request: Request) -> Plan:
         return Plan(_watch(request, exercise, namer))
     jobs: dict[tuple[str, ...], Job] = {}
     skipped: list[str] = []
+    read: list[str] = []
     for source in request.sources:
         if Path(source).suffix.lower() in SUFFIXES and "://" not in source:
             found = read_manifest(Path(source), exercise=request.exercise, side=request.side)
         else:
             clips = _clips(source, request)
             skipped += clips.skipped
-            found = [_plain_job(request, exercise, clip) for clip in clips.clips]
+            found = [_named_job(request, exercise, clip, read) for clip in clips.clips]
         for job in found:
             jobs.setdefault(tuple(job.identity.values()), job)
     if not jobs:
         raise UsageError(f"no clips found in {', '.join(request.sources)}; nothing was done")
     named = [replace(job, folder=namer.name(job)) for job in jobs.values()]
-    return Plan(Fixed(named), named, skipped)
+    return Plan(Fixed(named), named, skipped, read)
 
 
 def _clips(source: str, request: Request) -> Found:
@@ -84,14 +92,21 @@ def _plain_job(request: Request, exercise: Exercise | None, clip: Clip) -> Job:
     return Job(clip=clip.place, shown=clip.shown, exercise=exercise, side=request.side)
 
 
+def _named_job(request: Request, exercise: Exercise | None, clip: Clip, read: list[str]) -> Job:
+    """The job of a clip with what its name says, which is added to ``read`` in words."""
+    job, told = with_name(_plain_job(request, exercise, clip), request.ask)
+    read += [told] if told else []
+    return job
+
+
 def _watch(request: Request, exercise: Exercise | None, namer: Namer) -> Watch:
     folder = Path(request.sources[0])
     if len(request.sources) != 1 or not folder.is_dir():
         raise UsageError("--watch looks at one folder; name one that is there")
-    any_job = _plain_job(request, exercise, Clip("", ""))
+    unasked = replace(request, ask=None)  # nobody sits beside a watch
 
     def job_of(clip: Clip) -> Job:
-        job = replace(any_job, clip=clip.place, shown=clip.shown)
+        job = _named_job(unasked, exercise, clip, [])
         return replace(job, folder=namer.name(job))
 
     return Watch(folder, request.setup.out, job_of)

@@ -97,6 +97,7 @@ def batch(
     """
     from formcheck.batch.job import Setup
     from formcheck.batch.plan import Request
+    from formcheck.cli.confirm import ask_on_terminal
     from formcheck.sheets.options import SheetOptions
 
     request = Request(
@@ -113,6 +114,7 @@ def batch(
         workers=workers or _cores(),
         watch=watch,
         cluster=cluster,
+        ask=ask_on_terminal(),
     )
     raise typer.Exit(_run(request))
 
@@ -123,13 +125,13 @@ def _run(request: "Request") -> int:
     from formcheck.cli.batch_terminal import (
         batch_progress,
         print_batch,
-        print_skipped,
+        print_plan,
     )
     from formcheck.cli.signals import stop_event
     from formcheck.cli.streams import print_error
 
     with stop_event() as (stop, came), batch_progress(lines=request.watch) as on_progress:
-        done = run_batch(request, stop=stop, on_plan=print_skipped, on_progress=on_progress)
+        done = run_batch(request, stop=stop, on_plan=print_plan, on_progress=on_progress)
     if not request.watch:
         print_batch(done, request.setup.out)
     if came:

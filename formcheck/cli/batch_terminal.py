@@ -38,10 +38,10 @@ def batch_progress(*, lines: bool) -> Iterator[Callable[[Tally, Outcome | None],
         yield show
 
 
-def print_skipped(plan: Plan) -> None:
-    """One line for each file that was passed over for a reason."""
-    for line in plan.skipped:
-        print(f"left alone: {strip_control(line)}", file=sys.stderr)
+def print_plan(plan: Plan) -> None:
+    """One line for each file that was passed over for a reason, and for each name that was read."""
+    for line in (*(f"left alone: {line}" for line in plan.skipped), *plan.read):
+        print(strip_control(line), file=sys.stderr)
 
 
 def print_batch(outcomes: Sequence[Outcome], out: Path) -> None:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def confirm_on_terminal(clip: str, before_asking: Callable[[], None]) -> "Confirm | None":
     """Somebody at the terminal, who can be asked; None where nobody is there to answer."""
-    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+    if not _somebody_there():
         return None
 
     def confirm(best: "Guess", one: "Candidate", alike: "Sequence[Candidate]") -> bool:
@@ -26,6 +26,17 @@ def confirm_on_terminal(clip: str, before_asking: Callable[[], None]) -> "Confir
         return typer.confirm(question, default=len(alike) == 1, err=True)
 
     return confirm
+
+
+def ask_on_terminal() -> Callable[[str], bool] | None:
+    """A question to somebody at the terminal; None where nobody is there to answer."""
+    if not _somebody_there():
+        return None
+    return lambda question: typer.confirm(question, default=True, err=True)
+
+
+def _somebody_there() -> bool:
+    return sys.stdin.isatty() and sys.stderr.isatty()
 
 
 def looks_like(best: "Guess", exercise: "Exercise", clip: str) -> str:
