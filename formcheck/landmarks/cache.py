@@ -20,7 +20,7 @@ from formcheck.landmarks.track import LandmarkTrack
 from formcheck.scratch import scratch_folder
 
 FOLDER_VARIABLE = "FORMCHECK_CACHE_DIR"
-LANDMARKS_VERSION = 3
+LANDMARKS_VERSION = 4
 """Raised whenever the same frames would give another track, so that old entries are missed.
 Mechanical."""
 

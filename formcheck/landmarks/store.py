@@ -13,7 +13,7 @@ from formcheck.catalogue.arrays import IntArray
 from formcheck.catalogue.problems import restored
 from formcheck.landmarks.track import LANDMARK_COUNT, Bystanders, LandmarkTrack
 
-SCHEMA = 3
+SCHEMA = 4
 """Version of the stored layout. Mechanical."""
 _ARRAYS = {
     "time_s": (np.float64, ()),
@@ -22,6 +22,8 @@ _ARRAYS = {
     "visibility": (np.float32, (LANDMARK_COUNT,)),
 }
 """Type and shape of each array, by frame. Mechanical."""
+_INDICES = ("skipped", "exchanged")
+"""Arrays that list some of the times by their index."""
 _BYSTANDERS = {"time_s": (np.float64, ()), "image_px": (np.float32, (LANDMARK_COUNT, 2))}
 """Type and shape of the arrays of other people, by sighting. Mechanical."""
 
@@ -47,9 +49,10 @@ def save_track(path: Path, track: LandmarkTrack, extra: dict[str, Any]) -> None:
         f"bystanders_{name}": getattr(track.bystanders, name).astype(dtype)
         for name, (dtype, _) in _BYSTANDERS.items()
     }
+    arrays |= {name: getattr(track, name).astype(np.int64) for name in _INDICES}
     text = np.frombuffer(json.dumps(header).encode(), dtype=np.uint8)
     with whole_file(path) as fresh, fresh.open("wb") as file:
-        np.savez(file, header=text, skipped=track.skipped.astype(np.int64), **arrays)
+        np.savez(file, header=text, **arrays)
 
 
 def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
@@ -63,7 +66,7 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
             arrays = {
                 name: stored[name].astype(dtype, copy=False) for name, (dtype, _) in _ARRAYS.items()
             }
-            skipped = stored["skipped"].astype(np.int64)
+            indices = {name: stored[name].astype(np.int64) for name in _INDICES}
             bystanders = {
                 name: stored[f"bystanders_{name}"].astype(dtype)
                 for name, (dtype, _) in _BYSTANDERS.items()
@@ -71,7 +74,7 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
         if header["schema"] != SCHEMA:
             raise ValueError(f"schema {header['schema']} instead of {SCHEMA}")
         _check_shapes(arrays, _ARRAYS)
-        _check_skipped(skipped, len(arrays["time_s"]))
+        _check_indices(indices, len(arrays["time_s"]))
         _check_shapes(bystanders, _BYSTANDERS)
         _check_values(arrays, header)
         track = LandmarkTrack(
@@ -81,7 +84,7 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
             model=header["model"],
             model_sha256=header["model_sha256"],
             problems=tuple(map(restored, header["problems"])),
-            skipped=skipped,
+            **indices,
             bystanders=Bystanders(**bystanders),
         )
         return track, header["extra"]
@@ -109,9 +112,10 @@ def _check_values(arrays: dict[str, Any], header: dict[str, Any]) -> None:
         raise ValueError("the model has no name")
 
 
-def _check_skipped(skipped: IntArray, count: int) -> None:
-    if skipped.ndim != 1 or not np.isin(skipped, np.arange(count)).all():
-        raise ValueError("skipped times are not among the times")
+def _check_indices(indices: dict[str, IntArray], count: int) -> None:
+    for name, listed in indices.items():
+        if listed.ndim != 1 or not np.isin(listed, np.arange(count)).all():
+            raise ValueError(f"{name} times are not among the times")
 
 
 def _check_shapes(arrays: dict[str, Any], expected: dict[str, Any]) -> None:

@@ -35,6 +35,8 @@ class Joint(IntEnum):
 
 LANDMARK_COUNT = 33
 """Landmarks that the pose model marks on a person. Mechanical."""
+OTHER_SIDE = (0, 4, 5, 6, 1, 2, 3, *((joint - 1 ^ 1) + 1 for joint in range(7, 33)))
+"""Index of the same landmark of the other side, in the pose model's order. Mechanical."""
 MAX_SIDE_PX = 640
 """Longer side of the frames to analyse. Joint positions and angles are as good as from frames of
 1280 pixels to within 0.3 degrees; at 360 the elbow is 0.5 degrees worse. Read on rendered people.
@@ -67,6 +69,8 @@ class LandmarkTrack:
                             picture; 0 where it lies outside, where the model can only imagine it
     skipped     (k,)        indices of the times at which the pose model did not look; landmarks
                             there come from the analysed times around them
+    exchanged   (k,)        indices of the times at which the model took left for right; the sides
+                            are put back, but depth is not to be trusted there
     bystanders                 the others in the picture, so that no picture of them is passed on
     """
 
@@ -80,6 +84,7 @@ class LandmarkTrack:
     model_sha256: str
     problems: tuple[RecordingProblem, ...] = ()
     skipped: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    exchanged: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
     bystanders: Bystanders = field(default_factory=Bystanders)
 
     @property

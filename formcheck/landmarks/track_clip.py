@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.ndimage import median_filter
 
-from formcheck.catalogue.arrays import BoolArray, FloatArray, SingleArray
+from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray, SingleArray
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.types import Frame
@@ -17,6 +17,7 @@ from formcheck.landmarks.framing import Framing, framing_problems, outside_pictu
 from formcheck.landmarks.interpolation import hold_last, interpolate_skipped
 from formcheck.landmarks.person_tracker import PersonTracker, Tracklet
 from formcheck.landmarks.picture_quality import PictureQuality
+from formcheck.landmarks.sides import exchange_problems, find_exchange, put_back
 from formcheck.landmarks.subject import (
     UNSTEADY,
     SubjectSelection,
@@ -70,7 +71,8 @@ def track_frames(
     hand_back()
     time_s = tracking.time_s
     selection = select_subject(tracking.tracklets)
-    image, world, visibility, unsteady = _arrays(selection.subject, time_s, tracking.analysed)
+    poses = _arrays(selection.subject, time_s, tracking.analysed, (width, height))
+    image, world, visibility = poses.arrays
     outside = outside_picture(image)
     visibility[outside] = 0.0
     sizes = [span_px(tracklet) for tracklet in selection.subject]
@@ -83,7 +85,8 @@ def track_frames(
     )
     problems += tracking.problems
     if not any(problem.fatal for problem in problems):
-        problems += _unsteady_problems(time_s, unsteady)
+        problems += exchange_problems(time_s, poses.exchanged, poses.sides_unclear)
+        problems += _unsteady_problems(time_s, poses.unsteady)
         problems += _bystander_problems(selection, time_s, bystanders) + _stillness(selection)
     image *= (width, height, width)
     return LandmarkTrack(
@@ -97,6 +100,7 @@ def track_frames(
         model_sha256=bundle.sha256,
         problems=problems,
         skipped=np.flatnonzero(~tracking.analysed),
+        exchanged=np.flatnonzero(poses.exchanged),
         bystanders=_bystanders(tracking.tracklets, selection, (width, height)),
     )
 
@@ -163,10 +167,23 @@ def _bystanders(
     )
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Poses:
+    """The subject at all frames: ``arrays`` image, world and visibility, NaN without a subject.
+
+    ``unsteady`` and ``exchanged`` (n,) mark where the body was unsteady, and where left and right
+    were put back; ``sides_unclear`` is True where they cannot be told apart.
+    """
+
+    arrays: tuple[SingleArray, SingleArray, SingleArray]
+    unsteady: BoolArray
+    exchanged: BoolArray
+    sides_unclear: bool
+
+
 def _arrays(
-    subject: tuple[Tracklet, ...], time_s: FloatArray, analysed: BoolArray
-) -> tuple[SingleArray, SingleArray, SingleArray, BoolArray]:
-    """Image, world, visibility of all frames, NaN without a subject; and where it was unsteady."""
+    subject: tuple[Tracklet, ...], time_s: FloatArray, analysed: BoolArray, size: tuple[int, int]
+) -> _Poses:
     count = len(time_s)
     image, world = (np.full((count, LANDMARK_COUNT, 3), np.nan, np.float32) for _ in range(2))
     visibility = np.full((count, LANDMARK_COUNT), np.nan, np.float32)
@@ -180,8 +197,33 @@ def _arrays(
             if first_s <= time_s[at] <= last_s and not unsteady[at]:
                 image[at], world[at], visibility[at] = pose.image, pose.world, pose.visibility
                 tracklet_of[at] = number
-    interpolate_skipped(time_s, analysed, tracklet_of, (image, world, visibility))
-    return image, world, visibility, unsteady
+    arrays = image, world, visibility
+    exchanged, unclear = _put_sides_back(time_s, tracklet_of, arrays, size)
+    interpolate_skipped(time_s, analysed, tracklet_of, arrays)
+    return _Poses(arrays, unsteady, exchanged, unclear)
+
+
+def _put_sides_back(
+    time_s: FloatArray,
+    tracklet_of: IntArray,
+    arrays: tuple[SingleArray, SingleArray, SingleArray],
+    size: tuple[int, int],
+) -> tuple[BoolArray, bool]:
+    """Put exchanged sides back in place; (n,) where, skipped frames beside them included, and
+    whether the sides cannot be told apart, so that nothing was changed.
+    """
+    exchanged = np.zeros(len(time_s), dtype=bool)
+    found = np.flatnonzero(tracklet_of >= 0)
+    image, world, visibility = (values[found] for values in arrays)
+    exchange = find_exchange(
+        time_s[found], tracklet_of[found], image[:, :, :2] * size, world, visibility
+    )
+    if exchange.unclear or not exchange.exchanged.any():
+        return exchanged, exchange.unclear
+    exchanged[found[exchange.exchanged]] = True
+    put_back(exchanged, *arrays)
+    beside = np.interp(np.arange(len(time_s)), found, exchanged[found]) > 0
+    return np.asarray(beside), False
 
 
 def _unsteady_frames(tracklet: Tracklet, time_s: FloatArray) -> BoolArray:

@@ -29,6 +29,8 @@ WALKING_TRUNKS_PER_S = 0.55
 A proposal."""
 TRAVEL_S = 0.4
 """Their speed is taken over so long before and after. A proposal."""
+OF_DEPTH = ("plane_of_elevation", "axial_rotation", "upper_arm_forward")
+"""Directions that rest on depth, which is not to be trusted where left and right were exchanged."""
 _MIN_GAP_S = 0.25
 """Shorter gaps are not told. A proposal."""
 MOSTLY = 0.5
@@ -48,6 +50,7 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
     for side in SIDES:
         arm = arm_estimate(arm_series(posture, side), learned.arms[side])
         arm |= girdle_series(posture, side, trunk | arm)
+        arm |= {name: _without(arm[name], posture.exchanged) for name in OF_DEPTH}
         columns |= {column_name(name, side): series for name, series in arm.items()}
     doubtful, problems = implausible(posture)
     columns = {name: _without(series, doubtful) for name, series in columns.items()}
@@ -92,6 +95,8 @@ def _gaps(posture: Posture, columns: dict[str, Series]) -> dict[str, tuple[Gap, 
             return ReasonCode.NOBODY_FOUND
         if no_trunk[gap].mean() > MOSTLY:
             return ReasonCode.TRUNK_NOT_SEEN
+        if row.name in OF_DEPTH and posture.exchanged[gap].mean() > MOSTLY:
+            return ReasonCode.SIDES_EXCHANGED
         lies = row.name == "hike" and head_down[gap].mean() > MOSTLY
         return ReasonCode.HEAD_RESTS if lies else row.unseen
 

@@ -1,4 +1,4 @@
-"""Is the skeleton believable? Segment lengths over time and swaps of left and right."""
+"""Is the skeleton believable? Segment lengths over time."""
 
 import numpy as np
 
@@ -16,11 +16,6 @@ Read on rendered people."""
 SEGMENT_CHANGE = 0.18
 """Standard deviation over median length, median over eight limb segments: up to 0.12 in good tracks,
 0.24 in a wholly wrong one. Read on rendered people."""
-FACING = 0.5
-"""Share of the line of the shoulders that lies across the picture, so that left and right can be told.
-A proposal."""
-MAX_SWAP_S = 1.0
-"""Shoulders that are on the other side for longer have turned round. A proposal."""
 _SEGMENTS = (("shoulder", "elbow"), ("elbow", "wrist"), ("hip", "knee"), ("knee", "ankle"))
 _MIN_STRETCH_S = 0.3
 """Shorter ones are left out without a word. A proposal."""
@@ -28,13 +23,11 @@ _MIN_STRETCH_S = 0.3
 
 def implausible(posture: Posture) -> tuple[BoolArray, tuple[RecordingProblem, ...]]:
     """(n,) True where the skeleton cannot be one person's, and what to tell the reader."""
-    swapped = _swapped(posture)
     stretched = np.zeros(len(posture.time_s), dtype=bool)
     for side in SIDES:
         stretched |= _odd_lengths(posture, side)
-    problems = _describe(posture, swapped, ProblemCode.LEFT_RIGHT_SWAP)
-    problems += _describe(posture, stretched, ProblemCode.ODD_LENGTHS)
-    return swapped | stretched, problems + _not_one_body(posture)
+    problems = _describe(posture, stretched, ProblemCode.ODD_LENGTHS)
+    return stretched, problems + _not_one_body(posture)
 
 
 def _not_one_body(posture: Posture) -> tuple[RecordingProblem, ...]:
@@ -52,20 +45,6 @@ def _not_one_body(posture: Posture) -> tuple[RecordingProblem, ...]:
     if np.median(changes) <= SEGMENT_CHANGE:
         return ()
     return (RecordingProblem(ProblemCode.BODY_NOT_RECOGNISED, fatal=True),)
-
-
-def _swapped(posture: Posture) -> BoolArray:
-    """Left and right shoulder changing places within a moment, without the body turning between."""
-    facing = posture.left @ np.array([1.0, 0.0, 0.0])
-    sign = np.sign(np.where(np.abs(facing) > FACING, facing, 0))
-    usual = np.sign(np.nansum(sign))
-    short_flip = np.zeros(len(sign), dtype=bool)
-    for start, stop in runs(np.isfinite(sign) & (sign == -usual) & (usual != 0)):
-        lasted_s = (stop - start) / posture.rate_hz
-        before, after = facing[max(start - 3, 0)], facing[min(stop + 2, len(facing) - 1)]
-        if lasted_s < MAX_SWAP_S and min(usual * before, usual * after) > FACING:
-            short_flip[start:stop] = True
-    return short_flip
 
 
 def _odd_lengths(posture: Posture, side: Side) -> BoolArray:

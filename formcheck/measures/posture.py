@@ -52,7 +52,7 @@ class Posture:
     in camera axes; ``trunk_px`` (n,) is the length of the trunk in the picture, were it square on,
     NaN in a clip that never shows it nearly so, and ``scale_px`` (n,) the same or else a rough one;
     ``trunk_cm`` is its length by the subject's stature, ``width`` and ``height`` are the picture's
-    own, in pixels.
+    own, in pixels; ``exchanged`` (n,) is True where left and right had to be put back.
     """
 
     time_s: FloatArray
@@ -61,6 +61,7 @@ class Posture:
     world: SingleArray
     visibility: SingleArray
     bridged: BoolArray
+    exchanged: BoolArray
     up: FloatArray
     left: FloatArray
     forward: FloatArray
@@ -134,6 +135,7 @@ def posture_from(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M) 
         world=world,
         visibility=visibility,
         bridged=bridged,
+        exchanged=np.interp(grid, track.time_s, _flags(track)) > 0,
         up=up,
         left=left,
         forward=forward,
@@ -145,6 +147,11 @@ def posture_from(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M) 
         width=track.width,
         height=track.height,
     )
+
+
+def _flags(track: LandmarkTrack) -> BoolArray:
+    """(n,) True at the times of the track at which left and right were put back."""
+    return np.isin(np.arange(len(track.time_s)), track.exchanged)
 
 
 def trunk_axes(world: NDArray[np.floating]) -> tuple[FloatArray, FloatArray, FloatArray]:

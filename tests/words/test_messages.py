@@ -23,6 +23,7 @@ FORMS = {
     ProblemCode.HIPS_OUT_OF_VIEW: {"once", "often"},
     ProblemCode.ARMS_OUT_OF_VIEW: {"once", "often"},
     ProblemCode.ANOTHER_POSITION: {"level", "upright"},
+    ProblemCode.LEFT_RIGHT_SWAP: {"once", "often"},
 }
 """The codes that have several sentences."""
 
