@@ -5,7 +5,8 @@ FormcheckError
 │   ├── ExerciseError        an exercise file or name is wrong
 │   ├── UnrecognisedError    which exercise a clip shows was not said and cannot be told
 │   ├── ModelError           a pose model bundle is missing or damaged
-│   └── OutputError          the output file or folder cannot be written
+│   ├── OutputError          the output file or folder cannot be written
+│   └── RecordsError         the record of clients is missing or damaged, or refuses what was asked
 ├── ClipError             3  a clip could not be read
 └── UnusableClipError     4  a clip was read but cannot be judged
 
@@ -60,6 +61,10 @@ class ModelError(UsageError):
 
 class OutputError(UsageError):
     """The output file or folder cannot be written."""
+
+
+class RecordsError(UsageError):
+    """The record of clients is missing or damaged, or refuses what was asked."""
 
 
 class ClipError(FormcheckError):

@@ -1,0 +1,1 @@
+"""The record of clients over weeks: one SQLite file on this computer."""
