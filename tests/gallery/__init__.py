@@ -1,0 +1,1 @@
+"""Made clips of every case that the pages know, for people who work on the pages."""
