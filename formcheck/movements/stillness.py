@@ -4,12 +4,16 @@ import numpy as np
 
 from formcheck.catalogue.arrays import FloatArray
 from formcheck.movements.arm_signal import ArmSignal
-from formcheck.movements.excursions import MIN_SAMPLES, QUIET, SMOOTHING_S, Excursion
+from formcheck.movements.excursions import MIN_SAMPLES, SMOOTHING_S, Excursion
 from formcheck.movements.plateaus import Plateau
 from formcheck.movements.signals import bridged, smoothed
 
 JOINTS = ("shoulder_elevation", "elbow_flexion")
 """The angles that tell whether the arm moves: the two that are read well from most views."""
+STILL_SHARE = 0.12
+"""Share of the greatest speed of these angles under which they are still. It is more than that of the
+primary measure, as an angle is read from up to 2.4 s before and after: that of an arm which the trunk
+hides begins to change before the arm does, at a tenth of that speed. A proposal."""
 LEAST_MOVE_DEG = 30.0
 """A way into place that changes the two angles by less than this leaves it to the primary measure
 when the hold begins, as their speed then is hardly more than noise. A proposal."""
@@ -44,7 +48,7 @@ def _still_from(times: FloatArray, angles: FloatArray, top_s: float) -> float:
         return top_s
     speed = np.linalg.norm(np.gradient(angles, times, axis=0), axis=1)
     moved_deg = float(np.linalg.norm(np.ptp(angles[way], axis=0)))
-    still = ~way & (speed <= QUIET * speed[way].max())
+    still = ~way & (speed <= STILL_SHARE * speed[way].max())
     if moved_deg < LEAST_MOVE_DEG or not still.any():
         return top_s
     return float(times[np.argmax(still)])

@@ -21,18 +21,16 @@ def parts_of(parts, *, yaw=45.0, side="right", **options):
     return exercise, find_reps(table, exercise, (side,)), holds
 
 
-@pytest.mark.parametrize("yaw", [0, 45, 180])
+@pytest.mark.parametrize("yaw", [0, 20, 45, 90, 180])
 def test_two_rounds_of_three_positions_are_named_and_timed(yaw):
     exercise, reps, holds = parts_of(ROUND * 2, yaw=yaw)
     assert [rep.part for rep in reps] == ROUND * 2
     assert not any(rep.partial for rep in reps)
     assert [one.missing for one in rounds_of(exercise, reps)] == [(), ()]
     for rep, (start_s, end_s) in zip(reps, holds, strict=True):
-        if yaw == 0 and rep.part == "low-back":
-            continue  # from the front, an arm behind the back is not seen well enough to be timed
-        assert rep.top_start_s == pytest.approx(start_s, abs=0.3)
-        assert rep.top_end_s == pytest.approx(end_s, abs=0.3)
-        assert rep.hold_s == pytest.approx(HOLD_S, abs=0.4)
+        assert rep.top_start_s == pytest.approx(start_s, abs=0.2)
+        assert rep.top_end_s == pytest.approx(end_s, abs=0.2)
+        assert rep.hold_s == pytest.approx(HOLD_S, abs=0.3)
 
 
 @pytest.mark.parametrize("hang_between", [True, False])
