@@ -48,5 +48,10 @@ def capitalise_first(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def lower_first(text: str) -> str:
+    """The text with a small first letter, for the middle of a line."""
+    return text[:1].lower() + text[1:]
+
+
 def _spaced(text: str) -> str:
     return "".join(" " if unicodedata.category(c) == "Cc" else c for c in text)

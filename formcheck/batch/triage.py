@@ -1,21 +1,17 @@
 """Who needs a look first, and why: one level and one sentence for each clip."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from formcheck.catalogue.codes import Importance, LimitState, Verdict
 from formcheck.checks.result import (
     ClipResult,
-    DirectionCount,
     DoseCount,
     Finding,
     LimitReport,
-    RepCount,
-    RoundCount,
-    SideCount,
 )
 from formcheck.exercises.schema import Exercise
-from formcheck.sheets.pages.dose import held_line
-from formcheck.words.labels import check_label
+from formcheck.sheets.pages.dose import counted_line, held_line
+from formcheck.words.labels import check_title
 from formcheck.words.limits import limit_heading, limit_line
 from formcheck.words.words import Words, words_for
 
@@ -116,33 +112,8 @@ def _unsure_essentials(result: ClipResult) -> list[Finding]:
 
 
 def _dose(dose: DoseCount, words: Words) -> str:
-    told = (words("triage.counted", counted=counted(dose)), held_line(dose, words))
+    told = (words("triage.counted", counted=counted_line(dose, words)), held_line(dose, words))
     return " ".join(filter(None, told))
-
-
-def counted(dose: DoseCount) -> str:
-    """``8 of 10``; each set, side or direction by itself where there are several."""
-    sets = dose.counted.by_set
-    if not sets:
-        return _counted(dose, dose.counted.by_side)
-    told = (f"set {number}: {_counted(dose, one)}" for number, one in enumerate(sets, start=1))
-    return "; ".join(told)
-
-
-def _counted(dose: DoseCount, by_side: Mapping[str, SideCount]) -> str:
-    wanted = dose.prescribed.count if dose.prescribed else "?"
-    parts = []
-    for side, count in by_side.items():
-        label = f"{side} " if len(by_side) > 1 else ""
-        match count:
-            case RepCount():
-                parts.append(f"{label}{count.count} of {wanted}")
-            case RoundCount():
-                parts.append(f"{label}{count.whole} of {wanted} cycles")
-            case DirectionCount():
-                parts.append(f"{label}forward {count.forward} of {wanted}")
-                parts.append(f"{label}backward {count.backward} of {wanted}")
-    return ", ".join(parts)
 
 
 def _found(
@@ -171,7 +142,7 @@ def _sentence(key: str, findings: list[Finding], whole: int) -> str:
         worst = min(findings, key=lambda finding: finding.margin or 0.0)
     return words(
         f"triage.{key}",
-        label=check_label(worst.measure, worst.statistic, worst.phase, words),
+        label=check_title(worst, words),
         count=len(findings),
         whole=whole,
         value=words.measured(worst.value, worst.uncertainty, worst.unit),

@@ -141,7 +141,7 @@ def not_measured(
             elsewhere = None if from_anywhere else better_view(check)
             too_coarse = finding.value is not None
             way_out |= elsewhere is not None or not (too_coarse or from_anywhere)
-            found.append(NotMeasured(check.id, part, reason, elsewhere))
+            found.append(NotMeasured(check.id, part, reason, elsewhere, check.title))
     return tuple(found), way_out
 
 

@@ -23,7 +23,7 @@ class Finding:
     ``unit``; ``at_s`` is the worst moment; ``reason`` says why a value is missing or doubtful.
     ``side`` is the arm it is of, or ``both`` where they were measured as one; None for the trunk.
     ``probability_outside`` is that of the true value lying beyond the limits; None where it was not
-    measurable. ``essential`` and ``safety_limit`` are the check's own.
+    measurable. ``essential``, ``safety_limit`` and ``title`` are the check's own.
     """
 
     id: str
@@ -44,6 +44,7 @@ class Finding:
     probability_outside: float | None = None
     essential: bool = False
     safety_limit: bool = False
+    title: str | None = None
 
     @property
     def perhaps_not(self) -> bool:
@@ -224,12 +225,14 @@ class NotMeasured:
     """A check that no repetition allowed, of one part of the exercise or of all, and why.
 
     ``better_view`` is where else to film it from; None if it would show no better from anywhere.
+    ``title`` is the check's own.
     """
 
     check_id: str
     part: str | None
     reason: Message
     better_view: FilmingView | None
+    title: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

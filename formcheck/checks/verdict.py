@@ -49,4 +49,5 @@ def judge(
         probability_outside=probability,
         essential=check.essential,
         safety_limit=check.safety_limit,
+        title=check.title,
     )

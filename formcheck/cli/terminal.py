@@ -165,8 +165,10 @@ def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
 
 def _told(judged: "JudgedRep", words: "Words") -> str:
     """What was found in a repetition, or that nothing was."""
+    from formcheck.words.labels import check_title
+
     found = [
-        f"{finding.id} {_verdict(finding, words)}"
+        f"{check_title(finding, words)} {_verdict(finding, words)}"
         for finding in judged.findings
         if finding.verdict in ("outside", "borderline")
         or (finding.essential and finding.verdict == "not-measurable" and not judged.rep.partial)
@@ -223,7 +225,7 @@ def print_programme(
         each = str(dose.count)
         each += words("terminal.each_way") if dose.per_direction else ""
         each += words("terminal.held", held=words.exact(dose.hold_s, "s")) if dose.hold_s else ""
-        filmed = words("terminal.filmed", count=len(mine)) if mine else words("terminal.not_filmed")
+        filmed = words.count("terminal.filmed", len(mine)) if mine else words("terminal.not_filmed")
         line = words.count(
             "terminal.sets",
             dose.sets,

@@ -231,7 +231,7 @@ def open_container(path: Path) -> InputContainer:
         reason = (
             "the recording is damaged or lacks its end; copy it again from where it was made"
             if starts_like_a_clip(path)
-            else "this is not a video file of a kind that is read here; export it as MP4 or MOV"
+            else "this is not a video that formcheck can read; export it as MP4 or MOV"
         )
         raise ClipError(f"{path.name}: {reason}") from None
     # Presentation stamps made up by FFmpeg are wrong where pictures are reordered (AVI).

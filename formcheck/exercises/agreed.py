@@ -65,7 +65,7 @@ def _agreed(was: Check, now: Check, limited: Collection[str]) -> Check:
 def _fitting(check: Check) -> dict[str, str | None]:
     if check.measure in _CUE_OF_TIME and check.low is not None and check.high is None:
         return words_of_time(check.measure, check.low)
-    name = check.id.replace("-", " ").capitalize()
+    name = check.title or check.id.replace("-", " ").capitalize()
     return {
         "cue": f"{name}: keep to what was agreed with you.",
         "cue_above": None,

@@ -93,6 +93,10 @@ class Check(Strict):
     """
 
     id: Name = Field(description="its name within the exercise")
+    title: Text | None = Field(
+        default=None,
+        description="what people call it, in two or three words that fit whatever the verdict",
+    )
     measure: AnyMeasure = Field(description="what is measured")
     statistic: Statistic = Field(description="which value of the measure counts")
     phase: Phase = Field(default="whole", description="the stretch of the repetition it is over")

@@ -1,12 +1,41 @@
 """Names of measures and checks, as they stand in front of a value."""
 
+from typing import Protocol
+
 from formcheck.checks.result import NotMeasured
-from formcheck.text import capitalise_first
+from formcheck.text import capitalise_first, lower_first
 from formcheck.words.words import Words
 
 
+class Titled(Protocol):
+    """A check, or what was found of it."""
+
+    @property
+    def title(self) -> str | None:
+        """What its exercise calls it."""
+
+    @property
+    def measure(self) -> str:
+        """The measure that it reads."""
+
+    @property
+    def statistic(self) -> str:
+        """How the measure is read."""
+
+    @property
+    def phase(self) -> str:
+        """When the measure is read."""
+
+
+def check_title(check: Titled, words: Words) -> str:
+    """``Hip sag``: what a check is called everywhere; how it is read, where it has no title."""
+    if check.title:
+        return words.tell(check.title)
+    return check_label(check.measure, check.statistic, check.phase, words)
+
+
 def check_label(measure: str, statistic: str, phase: str, words: Words) -> str:
-    """``Arm height, average at the far point``."""
+    """``Arm height, average at the turning point``: how a check is read."""
     parts = [words(f"statistic.{statistic}")] if words.knows("statistic", statistic) else []
     if parts != [""] and phase != "whole" and words.knows("phase", phase):
         parts.append(words(f"phase.{phase}"))
@@ -16,14 +45,15 @@ def check_label(measure: str, statistic: str, phase: str, words: Words) -> str:
 
 
 def not_measured(one: NotMeasured, words: Words, table: str = "not_measured") -> str:
-    """``Circles forward, hike: the head rests on the floor.``, and where it may show better.
+    """``Circles forward, shoulder to ear: the head rests on the floor.``, and where it may show better.
 
     ``table`` holds the two sentences of the place where it is told.
     """
-    name = one.check_id if one.part is None else f"{one.part}, {one.check_id}"
+    title = words.tell(one.title) if one.title else one.check_id.replace("-", " ")
+    name = title if one.part is None else f"{one.part.replace('-', ' ')}, {lower_first(title)}"
     return words(
         f"{table}.{'better_view' if one.better_view else 'no_view'}",
-        name=name.replace("-", " "),
+        name=name,
         reason=words.tell(one.reason),
         view=one.better_view,
     )

@@ -12,7 +12,7 @@ import pytest
 from formcheck.batch.job import Job, outcome_of
 from formcheck.batch.record import Outcomes
 from formcheck.batch.summary import as_csv, as_html, in_order
-from formcheck.batch.triage import LEVELS, counted, triage
+from formcheck.batch.triage import LEVELS, triage
 from formcheck.catalogue.codes import Importance, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import MeasuredView
@@ -34,6 +34,8 @@ from formcheck.errors import OutputError
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
+from formcheck.sheets.pages.dose import counted_line
+from formcheck.words.words import words_for
 
 LIBRARY = load_exercise("scaption-raise")
 OTHER, SECOND, *REST = LIBRARY.checks
@@ -115,13 +117,16 @@ def test_each_clip_gets_its_level_and_reason(judged, level, why):
     ("by_side", "text"),
     [
         ({"right": RepCount(8)}, "8 of 10"),
-        ({"left": RepCount(8), "right": RepCount(7)}, "left 8 of 10, right 7 of 10"),
+        ({"left": RepCount(8), "right": RepCount(7)}, "left side 8 of 10, right side 7 of 10"),
         ({"right": DirectionCount(9, 10)}, "forward 9 of 10, backward 10 of 10"),
-        ({"both": RoundCount(rounds=4, whole=3)}, "3 of 10 cycles"),
+        ({"both": RoundCount(rounds=4, whole=3)}, "3 of 10 rounds"),
     ],
 )
 def test_counts_are_told_in_words(by_side, text):
-    assert counted(DoseCount(PrescribedDose(10), counted_of(**by_side), None)) == text
+    assert (
+        counted_line(DoseCount(PrescribedDose(10), counted_of(**by_side), None), words_for("en"))
+        == text
+    )
 
 
 def outcome(name, level="well", why="Fine.", **changes):

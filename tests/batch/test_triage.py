@@ -99,7 +99,7 @@ def test_a_limit_that_could_not_be_checked_is_not_passed_over():
         (
             {"verdict": Verdict.NOT_MEASURABLE, "essential": True},
             "perhaps",
-            "What makes the exercise was not surely seen in 5 of 5",
+            "not seen for sure in 5 of 5, and it is what makes the exercise",
         ),
     ],
 )

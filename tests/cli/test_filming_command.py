@@ -24,15 +24,15 @@ def test_the_guide_says_where_the_camera_stands_and_what_each_side_shows():
     done = run("filming", "push-up-plus")
     assert done.exit_code == 0
     assert "Put the camera straight at your side" in done.output
-    assert done.output.index("From the working side") < done.output.index("From the front")
+    assert done.output.index("From the side that works") < done.output.index("From the front")
     assert "two seconds" in done.output
 
 
 def test_what_is_judged_in_part_says_which_part():
     lines = run("filming", "push-up-plus").output.splitlines()
-    judged = next(n for n, line in enumerate(lines) if line.startswith("  Half from the working"))
-    assert "Hips off the body line, lowest" in lines[judged]
-    assert "ips off the body line, highest" in lines[judged + 1]
+    judged = next(n for n, line in enumerate(lines) if line.startswith("  Halfway between front"))
+    assert "Raised hips" in lines[judged]
+    assert "Hip sag" in lines[judged + 1]
 
 
 @pytest.mark.slow

@@ -70,7 +70,7 @@ def test_a_programme_gives_exercise_side_and_limits_and_reports_the_dose(check, 
     done = check("--programme", plan(PLAN))
     assert done.returncode == 0, done.stderr
     assert 'checks "turn-out".high: -30.0 -> -20.0' in done.stdout
-    assert "external-rotation-at-side, right: 1 of 1 set of 3 done (1 filmed)" in done.stdout
+    assert "external-rotation-at-side, right: 1 of 1 set done; a set is 3 (1 clip filmed)" in done.stdout
     folder = tmp_path / "out" / CLIP.stem
     result = json.loads((folder / "result.json").read_text("utf-8"))
     assert result["side"] == "right"
@@ -81,7 +81,7 @@ def test_a_programme_gives_exercise_side_and_limits_and_reports_the_dose(check, 
     client = (folder / "sheet.html").read_text("utf-8")
     assert "for heron" in client
     assert "Only as far as feels easy." in client
-    assert "Agreed for you" in client
+    assert "Agreed with you" in client
     coach = (folder / "coach.html").read_text("utf-8")
     assert "weeks 3 to 5" in coach
     assert "dose.count: 10" in coach
@@ -95,7 +95,7 @@ def test_of_several_the_option_picks_and_what_was_not_filmed_is_told(check, plan
     done = check("--programme", plan(PLAN + SECOND))  # recognised among the two
     assert done.returncode == 0, done.stderr
     assert "looks like" in done.stderr
-    assert "belly-press, left: 0 of 1 set of 3, held 5 s done (not filmed)" in done.stdout
+    assert "belly-press, left: 0 of 1 set done; a set is 3, each held 5 s (not filmed)" in done.stdout
     assert "due after 2 sessions" in done.stdout
 
 

@@ -191,7 +191,7 @@ def test_a_slip_deep_in_a_list_is_no_short_list(plan):
     assert len(problems(plan, "never_above = 90", "")) == 1
 
 
-AGREED = "Height: keep to what was agreed with you."
+AGREED = "Arm height: keep to what was agreed with you."
 
 
 @pytest.mark.parametrize(
@@ -214,7 +214,7 @@ def test_nobody_is_told_to_go_where_the_library_goes_and_the_programme_does_not(
 def test_praise_for_a_changed_target_is_no_praise_for_the_librarys(plan):
     exercise = plan().prescriptions[2].exercise
     library = load_exercise("scaption-raise")
-    assert exercise.checks[0].praise == "Height: as was agreed with you, every time."
+    assert exercise.checks[0].praise == "Arm height: as was agreed with you, every time."
     assert exercise.checks[1] == library.checks[1]
 
 

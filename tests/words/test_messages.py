@@ -57,15 +57,18 @@ def test_what_a_sentence_asks_for_is_written_as_it_asks(words):
 @pytest.mark.parametrize(
     ("unit", "sd", "said"),
     [
-        ("cm", 1.83, "±1.8 cm"),
-        ("deg", 12.4, "±12°"),
-        ("", 0.3125, "±0.31"),
-        ("deg/s", 8.0, "±8°/s"),
+        ("cm", 1.83, "± 1.8 cm"),
+        ("deg", 12.4, "± 12°"),
+        ("", 0.3125, "± 0.31"),
+        ("deg/s", 8.0, "± 8°/s"),
     ],
 )
 def test_a_reading_that_is_too_coarse_says_how_coarse_in_its_own_unit(words, unit, sd, said):
     told = words.tell(Message(ReasonCode.TOO_COARSE, {"sd": sd, "unit": unit}))
-    assert told == f"the camera reads it here only to {said}, too coarse for this limit"
+    assert (
+        told
+        == f"from here the camera can tell it only to {said}, which is too rough for this limit"
+    )
 
 
 def test_rounds_are_named_with_their_side_where_two_sides_were_seen(words):

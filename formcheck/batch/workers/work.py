@@ -13,14 +13,16 @@ from formcheck.batch import record
 from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.sources.fetch import fetched
-from formcheck.batch.triage import counted, triage, triage_alarms
+from formcheck.batch.triage import triage, triage_alarms
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
 from formcheck.pipeline.check import Checked, check_clip
 from formcheck.pipeline.selection import Candidate, candidates_for, candidates_of
 from formcheck.result_folder import result_folder
+from formcheck.sheets.pages.dose import counted_line
 from formcheck.sheets.write import write_sheets
+from formcheck.words.words import words_for
 
 ProgressCallback = Callable[[dict[str, Any]], None]
 """Is told how far the work on a clip is: ``begun`` with its key and length, then ``share``."""
@@ -135,7 +137,7 @@ def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
         exercise=checked.exercise.name if checked.exercise else "",
         side=result.side,
         score=result.summary.score,
-        counted=counted(result.dose) if result.usable else "",
+        counted=counted_line(result.dose, words_for("en")) if result.usable else "",
         dose_met=result.dose.met,
         duration_s=round(result.clip.duration_s, 2),
         frames=result.clip.frames,

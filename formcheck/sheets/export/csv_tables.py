@@ -10,6 +10,8 @@ from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.measures.table import SIDES, MeasureTable, column_name
 from formcheck.text import escape_formula
+from formcheck.words.labels import check_title
+from formcheck.words.words import words_for
 
 _REP_FIELDS = (
     "index",
@@ -36,6 +38,8 @@ _FINDING_FIELDS = (
     "at_s",
     "probability_outside",
 )
+_ENGLISH = words_for("en")
+"""Titles stand here in English whatever the pages are in."""
 _BLOCK_ROWS = 1000
 """Rows that are turned into text at a time. Mechanical."""
 
@@ -74,15 +78,19 @@ def measure_columns() -> Iterator[str]:
 def write_reps_csv(result: ClipResult, path: Path) -> None:
     """One row per repetition; for each check its value, uncertainty, unit, margin, verdict, at_s and
     probability_outside, of the arm that is nearest to a fault where both did it at once; last the
-    number of its set.
+    number of its set, and what each check is called.
     """
     check_ids = list(dict.fromkeys(f.id for judged in result.reps for f in judged.findings))
     header = [
         *_REP_FIELDS,
         *(f"{i}_{field}" for i in check_ids for field in _FINDING_FIELDS),
         "set",
+        *(f"{i}_title" for i in check_ids),
     ]
-    _write(path, header, (_rep_row(judged, check_ids) for judged in result.reps))
+    titles = {f.id: check_title(f, _ENGLISH) for judged in result.reps for f in judged.findings}
+    named = [_cell(titles[i]) for i in check_ids]
+    rows = ([*_rep_row(judged, check_ids), *named] for judged in result.reps)
+    _write(path, header, rows)
 
 
 def _rep_row(judged: JudgedRep, check_ids: Sequence[str]) -> list[str]:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
-from formcheck.words.labels import check_label
+from formcheck.words.labels import check_title
 from formcheck.words.words import Words
 
 CHECK_SYSTEM = "urn:formcheck:check"
@@ -55,7 +55,7 @@ def _observation(
     rep = judged.rep
     side = finding.side or rep.side
     where = f"{result.clip.sha256}/{result.exercise}/{side}/{rep.index}/{finding.id}"
-    label = check_label(finding.measure, finding.statistic, finding.phase, words)
+    label = check_title(finding, words)
     made = result.provenance
     observation: dict[str, Any] = {
         "resourceType": "Observation",

@@ -28,7 +28,7 @@ from formcheck.checks.result import (
 )
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
-from formcheck.words.labels import not_measured
+from formcheck.words.labels import check_title, not_measured
 from formcheck.words.words import words_for
 
 SCHEMA_VERSION = 1
@@ -140,6 +140,7 @@ def _rep(judged: JudgedRep) -> dict[str, Any]:
 def _finding(finding: Finding) -> dict[str, Any]:
     return {
         "id": finding.id,
+        "title": check_title(finding, _ENGLISH),
         "side": finding.side,
         "measure": finding.measure,
         "statistic": finding.statistic,

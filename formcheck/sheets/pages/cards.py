@@ -6,21 +6,22 @@ from dataclasses import dataclass, replace
 from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
-from formcheck.sheets.pages.dose import ROUND
+from formcheck.sheets.pages.dose import ROUND, held_of
 from formcheck.sheets.pages.marks import Mark, client_mark, deciding_finding, mark_of, rep_mark
 from formcheck.sheets.pages.moments import cue_key, rep_key
 from formcheck.text import capitalise_first
-from formcheck.words.labels import check_label, measure_label
+from formcheck.words.labels import check_label, check_title
 from formcheck.words.limits import limit_for_client
 from formcheck.words.words import Words
 
 
 @dataclass(frozen=True, slots=True)
 class CheckLine:
-    """One check of one repetition in words."""
+    """One check of one repetition in words; ``read`` says what was measured, and when."""
 
     id: str
     label: str
+    read: str
     mark: Mark
     value: str
     limits: str
@@ -40,6 +41,7 @@ class RepCard:
     detail: str
     mark: Mark
     note: str
+    held: str
     start: str
     end: str
     seek_s: float
@@ -74,10 +76,11 @@ class CueCard:
 
 def check_line(finding: Finding, words: Words, *, of_arm: bool = False) -> CheckLine:
     """One check in words, ``of_arm`` with the arm that it is of."""
-    label = check_label(finding.measure, finding.statistic, finding.phase, words)
+    label = check_title(finding, words)
     return CheckLine(
         id=finding.id,
         label=f"{label}, {words(f'side.{finding.side}')}" if of_arm and finding.side else label,
+        read=check_label(finding.measure, finding.statistic, finding.phase, words),
         mark=mark_of(finding, words),
         value=words.measured(finding.value, finding.uncertainty, finding.unit),
         limits=words.limits(finding.low, finding.high, finding.unit),
@@ -147,7 +150,8 @@ def _rep_card(judged: JudgedRep, exercise: Exercise | None, words: Words, *, bot
         name=rep_name(rep, words),
         detail=", ".join(where),
         mark=rep_mark(judged, exercise, words),
-        note="" if worst is None or rep.partial else measure_label(worst.measure, words),
+        note="" if worst is None or rep.partial else check_title(worst, words),
+        held=held_of(rep, exercise, words),
         start=words.moment(rep.start_s),
         end=words.moment(rep.end_s),
         seek_s=rep.start_s,

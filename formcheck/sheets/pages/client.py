@@ -15,7 +15,14 @@ from formcheck.sheets.pages.cards import (
     cue_cards,
     limit_cards,
 )
-from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, sets_line
+from formcheck.sheets.pages.dose import (
+    asked_for,
+    counted_line,
+    counted_whole,
+    held_line,
+    more_sets_line,
+    sets_line,
+)
 from formcheck.sheets.pages.prescribed import prescribed_for_client
 from formcheck.text import capitalise_first
 from formcheck.words.labels import measure_label
@@ -73,6 +80,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
             for part in (
                 _dose_line(result, words),
                 held_line(result.dose, words),
+                more_sets_line(result.dose, words),
                 prescribed_for_client(result, exercise, words),
             )
             if part
@@ -118,7 +126,10 @@ def notice(result: ClipResult, exercise: Exercise, words: Words) -> str:
     """What casts doubt on the whole sheet: another exercise, or no whole repetition."""
     if result.another_exercise:
         return words("client.another", exercise=words.tell(exercise.title))
-    return operators_notice(result, words)
+    if any(problem.code is ProblemCode.NO_REPETITION for problem in result.problems):
+        kind = words.kind(exercise.movement)
+        return words("client.no_repetition", kind=kind, exercise=words.tell(exercise.title))
+    return ""
 
 
 def operators_notice(result: ClipResult, words: Words) -> str:
@@ -175,7 +186,7 @@ def _dose_line(result: ClipResult, words: Words) -> str:
     if result.alarms:
         return words(f"client.not_counted_{result.alarms[0].state}")
     met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
-    return words(f"client.{met}")
+    return words(f"client.{met}", counted=counted_line(result.dose, words))
 
 
 def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:

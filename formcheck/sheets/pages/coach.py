@@ -12,7 +12,7 @@ from formcheck.sheets.pages.client import cautions, how_to_film
 from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, sets_line
 from formcheck.sheets.pages.look_first import look_first
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
-from formcheck.words.labels import check_label, not_measured
+from formcheck.words.labels import check_title, not_measured
 from formcheck.words.words import Words
 
 _TEMPO = ("out", "far", "back", "whole", "held")
@@ -133,8 +133,7 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
             words(
                 "coach.view_line",
                 view=words(f"view.{view.name}") if words.knows("view", view.name) else view.name,
-                yaw=words.quantity(view.yaw_deg, "deg"),
-                uncertainty=words.quantity(view.uncertainty_deg, "deg"),
+                yaw=words.measured(abs(view.yaw_deg), view.uncertainty_deg, "deg"),
             ),
         ),
         (
@@ -225,7 +224,7 @@ def _side_row(sides: Mapping[str, list[Finding]], words: Words) -> SideRow:
     spread = math.hypot(left_sd, right_sd)
     clear = abs(left - right) > _COVERAGE_FACTOR * spread
     return SideRow(
-        label=check_label(first.measure, first.statistic, first.phase, words),
+        label=check_title(first, words),
         left=words.measured(left, left_sd, first.unit),
         right=words.measured(right, right_sd, first.unit),
         difference=words.measured(left - right, spread, first.unit)

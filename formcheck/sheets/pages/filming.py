@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.filming.advice import ViewAdvice, view_advice
-from formcheck.text import capitalise_first
-from formcheck.words.labels import check_label, measure_label
+from formcheck.text import capitalise_first, lower_first
+from formcheck.words.labels import check_title
 from formcheck.words.words import Words
 
 _STEPS = ("camera", "see", "clothes", "light", "quiet", "whole")
@@ -46,18 +46,12 @@ def filming_card(exercise: Exercise, words: Words) -> FilmingCard:
 def _view_line(one: ViewAdvice, words: Words) -> ViewLine:
     return ViewLine(
         view=words(f"filming.from_{one.view}"),
-        judged=_names(one.decided, one.undecided, words) or words("filming.nothing"),
-        not_judged=_names(one.undecided, one.decided, words),
+        judged=_names(one.decided, words) or words("filming.nothing"),
+        not_judged=_names(one.undecided, words),
     )
 
 
-def _names(checks: tuple[Check, ...], others: tuple[Check, ...], words: Words) -> str:
-    """What the checks are of, each once; with how it is read where ``others`` are of it too."""
-    split = {check.measure for check in others}
-    names = dict.fromkeys(
-        check_label(check.measure, check.statistic, check.phase, words)
-        if check.measure in split
-        else measure_label(check.measure, words)
-        for check in checks
-    )
-    return capitalise_first("; ".join(name[:1].lower() + name[1:] for name in names))
+def _names(checks: tuple[Check, ...], words: Words) -> str:
+    """What the checks are called, each once."""
+    names = dict.fromkeys(check_title(check, words) for check in checks)
+    return capitalise_first("; ".join(map(lower_first, names)))

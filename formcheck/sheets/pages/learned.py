@@ -7,7 +7,7 @@ from formcheck.learn.learn import Lesson
 from formcheck.learn.limits import Learned, Readings
 from formcheck.sheets.pages.dose import asked_for
 from formcheck.text import capitalise_first
-from formcheck.words.labels import check_label, measure_label
+from formcheck.words.labels import check_title, measure_label
 from formcheck.words.words import Words
 
 
@@ -104,8 +104,7 @@ def _row(one: Learned, words: Words) -> LearnedRow:
 
 
 def _label(one: Learned, words: Words) -> str:
-    check = one.check
-    return check_label(check.measure, check.statistic, check.phase, words)
+    return check_title(one.check, words)
 
 
 def _values(found: Readings, words: Words) -> str:

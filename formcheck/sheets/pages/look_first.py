@@ -2,7 +2,7 @@
 
 from formcheck.checks.result import ClipResult, Finding, LimitReport
 from formcheck.sheets.pages.client import operators_notice
-from formcheck.words.labels import check_label
+from formcheck.words.labels import check_title
 from formcheck.words.limits import limit_heading, limit_line
 from formcheck.words.words import Words
 
@@ -35,7 +35,7 @@ def _essentials(result: ClipResult, words: Words) -> _Rows:
     lines = [
         words(
             "coach.essential",
-            name=check_label(some[0].measure, some[0].statistic, some[0].phase, words),
+            name=check_title(some[0], words),
             count=len(some),
             total=len(whole),
         )
@@ -55,7 +55,7 @@ def _probably_fine(result: ClipResult, words: Words) -> _Rows:
     lines = [
         words(
             "coach.probably_fine",
-            name=check_label(one.measure, one.statistic, one.phase, words),
+            name=check_title(one, words),
             value=words.measured(one.value, one.uncertainty, one.unit),
             limits=words.limits(one.low, one.high, one.unit),
         )

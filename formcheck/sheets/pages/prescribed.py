@@ -7,7 +7,8 @@ from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Check, Exercise, Primary
-from formcheck.words.labels import check_label
+from formcheck.text import lower_first
+from formcheck.words.labels import check_title
 from formcheck.words.words import Words
 
 _ENDS = (".low", ".high")
@@ -34,7 +35,7 @@ def prescribed_for_client(result: ClipResult, exercise: Exercise, words: Words) 
     if prescription is None:
         return ""
     own = [_limit_line(one, words) for one in _merged(_changed_checks(prescription, exercise))]
-    lines = [words("prescribed.client", limits="; ".join(own))] if own else []
+    lines = [words("prescribed.client", limits=lower_first("; ".join(own)))] if own else []
     return " ".join([*lines, *([prescription.note] if prescription.note else [])])
 
 
@@ -127,6 +128,6 @@ def _usual(one: _KeyedCheck, prescription: Prescription, words: Words) -> str:
 
 def _limit_line(one: _KeyedCheck, words: Words) -> str:
     check = one.check
-    label = check_label(check.measure, check.statistic, check.phase, words)
+    label = check_title(check, words)
     limits = words.limits(check.low, check.high, one.unit)
-    return f"{one.part}: {label}: {limits}" if one.part else f"{label}: {limits}"
+    return f"{one.part}: {lower_first(label)} {limits}" if one.part else f"{label} {limits}"

@@ -25,8 +25,8 @@ def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result,
 def test_what_the_camera_is_not_sure_of_is_never_told_as_seen(result, words):
     cue = Cue("hike", "Keep your shoulder down.", 2, 9.0, times_seen=2, certain=False)
     (card,) = cue_cards(replace(result, summary=replace(result.summary, cues=(cue,))), words)
-    assert card.seen.startswith("Perhaps in 2 of")
-    assert "not sure" in card.unsure
+    assert card.seen.startswith("Possibly in 2 of")
+    assert "cannot be sure" in card.unsure
 
 
 def test_a_repetition_is_named_after_what_is_surest_to_be_wrong_in_it(result):

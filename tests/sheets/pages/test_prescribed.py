@@ -29,7 +29,7 @@ def test_both_ends_of_one_measure_are_told_together(tmp_path, result, words):
     line = prescribed_for_client(
         replace(result, prescription=prescription), prescription.exercise, words
     )
-    assert line.count("Arm height, highest") == 1
+    assert line.count("arm height") == 1
     assert f"{height.low - 20:g} to 90°" in line
 
 
@@ -89,6 +89,6 @@ def test_the_coach_reads_what_is_usual_beside_what_was_agreed(tmp_path, result, 
     prescribed = replace(result, prescription=prescription)
     rows = dict(prescribed_for_coach(prescribed, prescription.exercise, words))
     changes = rows["Prescribed for this client"]
-    assert "Arm height, highest: at least 60° (usually at least 90°)" in changes
-    assert "Arm height, highest: at most 90°" in changes
+    assert "Arm height at least 60° (usually at least 90°)" in changes
+    assert "Arm height, highest at most 90°" in changes
     assert "low" not in changes
