@@ -31,6 +31,15 @@ main()
 """
 
 
+@pytest.fixture(autouse=True)
+def signals_that_are_not_ignored():
+    """Who starts the tests may have had signals ignored (``nohup``, a job in the background)."""
+    before = {kind: signal.signal(kind, signal.default_int_handler) for kind in KINDS}
+    yield
+    for kind, handler in before.items():
+        signal.signal(kind, handler)
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_batch_is_asked_to_stop_and_signals_mean_what_they_did_before_afterwards(kind):
     before = signal.getsignal(kind)
@@ -52,23 +61,15 @@ def test_other_commands_are_left_at_once_and_a_second_request_does_not_disturb()
                 os.kill(os.getpid(), signal.SIGHUP)
                 tidied.append(True)
 
-    before = {kind: signal.getsignal(kind) for kind in KINDS}
-    try:
-        with pytest.raises(Stopped) as stopped:
-            work()
-        assert (stopped.value.exit_code, tidied) == (128 + signal.SIGTERM, [True])
-    finally:
-        for kind, handler in before.items():
-            signal.signal(kind, handler)
+    with pytest.raises(Stopped) as stopped:
+        work()
+    assert (stopped.value.exit_code, tidied) == (128 + signal.SIGTERM, [True])
 
 
 def test_what_is_ignored_stays_ignored():
-    before = signal.signal(signal.SIGHUP, signal.SIG_IGN)
-    try:
-        with stoppable():
-            os.kill(os.getpid(), signal.SIGHUP)
-    finally:
-        signal.signal(signal.SIGHUP, before)
+    signal.signal(signal.SIGHUP, signal.SIG_IGN)
+    with stoppable():
+        os.kill(os.getpid(), signal.SIGHUP)
 
 
 @pytest.mark.slow
