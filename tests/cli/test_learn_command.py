@@ -76,7 +76,9 @@ def test_a_wrong_clip_and_a_base_are_told_on_the_page(learn, tmp_path):
     done = learn("right.mp4", "--name", "high-reach", *more)
     assert "What tells them apart: Arm height" in done.output
     assert 'like = "side-raise"' in (tmp_path / "high-reach.toml").read_text("utf-8")
-    assert "Of the 3 that were shown as mistakes, 3 are found" in (tmp_path / "high-reach.html").read_text("utf-8")
+    assert "Of the 3 that were shown as mistakes, 3 are found" in (
+        tmp_path / "high-reach.html"
+    ).read_text("utf-8")
 
 
 def test_a_base_in_another_folder_is_named_from_the_new_file(learn, tmp_path):

@@ -70,7 +70,10 @@ def test_a_programme_gives_exercise_side_and_limits_and_reports_the_dose(check, 
     done = check("--programme", plan(PLAN))
     assert done.returncode == 0, done.stderr
     assert 'checks "turn-out".high: -30.0 -> -20.0' in done.stdout
-    assert "external-rotation-at-side, right: 1 of 1 set done; a set is 3 (1 clip filmed)" in done.stdout
+    assert (
+        "external-rotation-at-side, right: 1 of 1 set done; a set is 3 (1 clip filmed)"
+        in done.stdout
+    )
     folder = tmp_path / "out" / CLIP.stem
     result = json.loads((folder / "result.json").read_text("utf-8"))
     assert result["side"] == "right"
@@ -95,7 +98,9 @@ def test_of_several_the_option_picks_and_what_was_not_filmed_is_told(check, plan
     done = check("--programme", plan(PLAN + SECOND))  # recognised among the two
     assert done.returncode == 0, done.stderr
     assert "looks like" in done.stderr
-    assert "belly-press, left: 0 of 1 set done; a set is 3, each held 5 s (not filmed)" in done.stdout
+    assert (
+        "belly-press, left: 0 of 1 set done; a set is 3, each held 5 s (not filmed)" in done.stdout
+    )
     assert "due after 2 sessions" in done.stdout
 
 

@@ -6,6 +6,7 @@ options of ``formcheck batch`` (``--no-pdf``, ``--locale de``) are handed on.
 
 import argparse
 import os
+import sys
 from pathlib import Path
 
 from tests.gallery.make import make_gallery
@@ -18,7 +19,7 @@ def main() -> None:
     own, handed_on = parser.parse_known_args()
     own.folder.mkdir(parents=True, exist_ok=True)
     os.environ["FORMCHECK_CACHE_DIR"] = str(own.folder.resolve() / "cache")
-    print(make_gallery(own.folder.resolve(), own.only, handed_on))
+    sys.stdout.write(f"{make_gallery(own.folder.resolve(), own.only, handed_on)}\n")
 
 
 if __name__ == "__main__":
