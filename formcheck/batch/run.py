@@ -9,6 +9,7 @@ from formcheck.atomic_output import prepare_folder
 from formcheck.batch.job import Limits, Outcome, Setup
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.plan import Plan, Request, make_plan
+from formcheck.batch.recorder import OnProgress, recording
 from formcheck.batch.summary import Summary
 from formcheck.batch.tally import Tally
 from formcheck.batch.workers.cluster import Cluster
@@ -26,7 +27,6 @@ SUMMARY_SHARE = 0.05
 """Writing the summary may take so much of the time; a large one is written less often. Mechanical."""
 
 OnPlan = Callable[[Plan], None]
-OnProgress = Callable[[Tally, Outcome | None], None]
 
 
 def run_batch(
@@ -76,6 +76,7 @@ def check_folder(
     limits: Limits | None = None,
     workers: int = 1,
     retry: bool = False,
+    records: str | Path | None = None,
     on_progress: Progress | None = None,
 ) -> list[Outcome]:
     """Check many clips and write a result folder for each, ``summary.csv`` and ``summary.html``.
@@ -95,6 +96,9 @@ def check_folder(
         How clips are looked at, how sheets are made, and what one clip may be and take.
     retry
         Try clips again that were set aside before.
+    records
+        The record of clients (``open_store``) that each result goes into as soon as it is there, if
+        it says whose it is and of which day.
     on_progress
         Is told the share of the work that is done, 0-1.
 
@@ -105,7 +109,8 @@ def check_folder(
     Raises
     ------
     UsageError
-        There are no clips, a manifest is wrong, or results cannot be written.
+        There are no clips, a manifest is wrong, results cannot be written, or the record is
+        missing or damaged.
     """
     named = [sources] if isinstance(sources, str | Path) else sources
     request = Request(
@@ -122,9 +127,9 @@ def check_folder(
         workers=workers,
     )
     told = on_progress or (lambda share: None)
-    return run_batch(
-        request, stop=threading.Event(), on_progress=lambda tally, outcome: told(tally.share)
-    )
+    place = None if records is None else Path(records)
+    with recording(place, request.setup.out, lambda tally, _: told(tally.share)) as (record, _):
+        return run_batch(request, stop=threading.Event(), on_progress=record)
 
 
 def _refuse(setup: Setup) -> None:

@@ -4,7 +4,18 @@ from typing import Annotated
 
 import typer
 
-from formcheck.cli import batch, check, doctor, exercises, filming, learn, measures, preflight
+from formcheck.cli import (
+    batch,
+    check,
+    client,
+    doctor,
+    exercises,
+    filming,
+    learn,
+    measures,
+    preflight,
+    record,
+)
 from formcheck.version import __version__
 
 app = typer.Typer(
@@ -29,6 +40,8 @@ app.command(short_help="Say how to film an exercise.")(filming.filming)
 app.command(short_help="Say whether a clip is filmed well enough.")(preflight.preflight)
 app.command(short_help="Learn an exercise from a demonstration.")(learn.learn)
 app.add_typer(exercises.app, name="exercises")
+app.add_typer(client.app, name="client")
+app.command(short_help="Record results for their clients.")(record.record)
 
 
 def _version(show: bool) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from formcheck.cli.options import LookOptions, PageOptions, SideOption, grouped
+from formcheck.cli.options import LookOptions, PageOptions, RecordOption, SideOption, grouped
 
 if TYPE_CHECKING:
     from formcheck.batch.job import Limits
@@ -85,6 +85,10 @@ def batch(
     retry: Annotated[
         bool, typer.Option("--retry", help="Retry clips that were set aside.")
     ] = False,
+    record: Annotated[
+        bool, typer.Option("--record", help="Record each result for its client as it is done.")
+    ] = False,
+    records: RecordOption = None,
     look: LookOptions = LookOptions(),
     pages: PageOptions = PageOptions(),
     limits: LimitOptions = LimitOptions(),
@@ -116,22 +120,35 @@ def batch(
         cluster=cluster,
         ask=ask_on_terminal(),
     )
-    raise typer.Exit(_run(request))
+    raise typer.Exit(_run(request, _place(records) if record or records else None))
 
 
-def _run(request: "Request") -> int:
+def _place(records: Path | None) -> Path:
+    from formcheck.records.store import default_place
+
+    return records or default_place()
+
+
+def _run(request: "Request", records: Path | None) -> int:
     """The exit code: the worst of all clips, or 128 and the signal that ended a batch early."""
+    from formcheck.batch.recorder import recording
     from formcheck.batch.run import run_batch
     from formcheck.cli.batch_terminal import (
         batch_progress,
         print_batch,
         print_plan,
+        print_recorded,
     )
     from formcheck.cli.signals import stop_event
     from formcheck.cli.streams import print_error
 
-    with stop_event() as (stop, came), batch_progress(lines=request.watch) as on_progress:
-        done = run_batch(request, stop=stop, on_plan=print_plan, on_progress=on_progress)
+    with (
+        stop_event() as (stop, came),
+        batch_progress(lines=request.watch) as on_progress,
+        recording(records, request.setup.out, on_progress) as (on_outcome, recorded),
+    ):
+        done = run_batch(request, stop=stop, on_plan=print_plan, on_progress=on_outcome)
+    print_recorded(recorded)
     if not request.watch:
         print_batch(done, request.setup.out)
     if came:

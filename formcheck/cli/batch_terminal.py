@@ -15,6 +15,7 @@ from formcheck.batch.summary import HTML_NAME, in_order
 from formcheck.batch.tally import Tally
 from formcheck.batch.triage import LEVELS, level_name
 from formcheck.cli.terminal import print_rows, progress
+from formcheck.records.recording import RecordedFolder
 from formcheck.text import strip_control
 
 MOST_ROWS = 40
@@ -42,6 +43,16 @@ def print_plan(plan: Plan) -> None:
     """One line for each file that was passed over for a reason, and for each name that was read."""
     for line in (*(f"left alone: {line}" for line in plan.skipped), *plan.read):
         print(strip_control(line), file=sys.stderr)
+
+
+def print_recorded(recorded: Sequence[RecordedFolder]) -> None:
+    """One line for each result that could not be recorded, and how many were."""
+    for one in recorded:
+        if one.done is None:
+            print(strip_control(f"not recorded: {one.folder.name}: {one.why}"), file=sys.stderr)
+    if recorded:
+        done = sum(one.done is not None for one in recorded)
+        print(f"{done} of {len(recorded)} results are recorded", file=sys.stderr)
 
 
 def print_batch(outcomes: Sequence[Outcome], out: Path) -> None:

@@ -45,6 +45,9 @@ def check(
         Path | None,
         typer.Option(help="A client's programme (.toml): exercise, side, dose and limits."),
     ] = None,
+    phase: Annotated[
+        str | None, typer.Option(help="Which phase of the programme, if it has several.")
+    ] = None,
     look: LookOptions = LookOptions(),
     pages: PageOptions = PageOptions(),
     single_file: Annotated[
@@ -79,7 +82,7 @@ def check(
     from formcheck.sheets.options import SheetOptions, validate_options
     from formcheck.sheets.pages.note import read_note
 
-    plan = load_programme(programme) if programme else None
+    plan = load_programme(programme).in_phase(phase) if programme else None
     for line in (*plan.warnings, *plan.advice) if plan else ():
         typer.echo(f"note: {line}", err=True)
     candidates = candidates_for(exercise, side=side.value if side else None, programme=plan)

@@ -28,6 +28,7 @@ def doctor(
         ("codecs", _codecs),
         ("pose model", _models),
         ("cache folder", _cache),
+        ("record of clients", _records),
         ("no network", _no_network),
         ("killed runs", partial(_recover, results or [])),
     )
@@ -71,6 +72,17 @@ def _cache() -> str:
     from formcheck.landmarks.cache import LandmarkCache
 
     return LandmarkCache().check_writable()
+
+
+def _records() -> str:
+    from formcheck.records.clients import list_clients
+    from formcheck.records.store import default_place, open_store
+
+    if not default_place().exists():
+        return "none yet"
+    with open_store() as store:
+        store.check_integrity()
+        return f"{len(list_clients(store))} clients in {store.path}"
 
 
 def _no_network() -> str:

@@ -10,6 +10,7 @@ from datetime import date
 from enum import StrEnum
 from functools import wraps
 from inspect import Parameter, Signature, signature
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
@@ -45,6 +46,12 @@ class ModelOption(StrEnum):
 STATURE_CM = (80.0, 230.0)
 """Heights of those who exercise, children among them. A proposal."""
 
+RecordOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--records", help="The record of clients; by default the one of this user.", metavar="FILE"
+    ),
+]
 Mirrored = Annotated[
     bool, typer.Option("--mirrored", help="The recording shows a mirror image (selfie camera).")
 ]
@@ -177,8 +184,8 @@ def grouped(command: Callable[..., T]) -> Callable[..., T]:
     return called
 
 
-def day_of(text: str | None) -> date | None:
-    """The day that was given, if any. Raises UsageError if it is none."""
+def day_of(text: str | None, option: str = "--date") -> date | None:
+    """The day that was given with an option, if any. Raises UsageError if it is none."""
     from formcheck.errors import UsageError
 
     if text is None:
@@ -186,4 +193,4 @@ def day_of(text: str | None) -> date | None:
     try:
         return date.fromisoformat(text)
     except ValueError as error:
-        raise UsageError(f"--date: '{text}' is not a day; write it as 2026-03-31.") from error
+        raise UsageError(f"{option}: '{text}' is not a day; write it as 2026-03-31.") from error

@@ -4,139 +4,38 @@ What it changes is laid over the exercise as a variant would be, and validated t
 rules of the trade are data too; breaking one brings advice, as the order is the clinician's.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import ValidationError
 
 from formcheck.catalogue.codes import Importance
-from formcheck.catalogue.measures import MEASURES
 from formcheck.errors import ExerciseError
 from formcheck.exercises.agreed import with_agreed_words
 from formcheck.exercises.differences import Change, differences
 from formcheck.exercises.explain import problems_of
 from formcheck.exercises.library import SUFFIX, exercise_with, load_exercise
+from formcheck.exercises.programme_file import (
+    NEVER,
+    Entry,
+    Item,
+    Limit,
+    PhaseFile,
+    ProgrammeFile,
+    Rule,
+    Rules,
+)
 from formcheck.exercises.schema import (
     Check,
     Exercise,
-    Name,
     Statistic,
-    Strict,
-    Text,
-    TraceMeasure,
-    unique,
 )
 from formcheck.exercises.toml_file import read_toml
 
 PRESCRIBED = "prescribed in this programme"
-_NEVER = ("never_above", "never_below")
-
-
-class Limit(Strict):
-    """A border that this client's measure must never cross; it has no tolerance."""
-
-    measure: TraceMeasure = Field(description="the measure")
-    never_above: float | None = Field(default=None, description="the most it may ever be")
-    never_below: float | None = Field(default=None, description="the least it may ever be")
-    cue: Text = Field(
-        default="Go only as far as was agreed with you.",
-        description="what to tell the client when it was crossed",
-    )
-
-    @model_validator(mode="after")
-    def _consistent(self) -> "Limit":
-        above, below = self.never_above, self.never_below
-        if above is None and below is None:
-            raise ValueError("give never_above, never_below or both")
-        if above is not None and below is not None and below >= above:
-            raise ValueError(f"never_below {below:g} leaves nothing under never_above {above:g}")
-        least, most = MEASURES[self.measure].bounds
-        for key, value in (("never_above", above), ("never_below", below)):
-            if value is not None and not least <= value <= most:
-                allowed = f"from {least:g} to {most:g} for {self.measure}"
-                raise ValueError(f"{key} = {value:g}: must be {allowed}")
-        return self
-
-
-def _ends(limits: Sequence[Limit]) -> list[str]:
-    """The ends that limits set, by measure and key."""
-    return [
-        f"{limit.measure}.{key}"
-        for limit in limits
-        for key in _NEVER
-        if getattr(limit, key) is not None
-    ]
-
-
-class Item(Strict):
-    """One exercise of a programme and what differs in it for this client."""
-
-    exercise: Text = Field(description="its name in the library, or the path of an exercise file")
-    side: Literal["left", "right", "both", "alternating"] = Field(
-        description="the client's own left or right; both or alternating in one clip"
-    )
-    after_sessions: int = Field(
-        default=0, ge=0, le=200, description="sessions of this programme before it is added"
-    )
-    dose: dict[str, Any] = Field(
-        default_factory=dict, description="keys of the exercise's [dose] that differ"
-    )
-    decision: dict[str, Any] = Field(
-        default_factory=dict, description="keys of the exercise's [decision] that differ"
-    )
-    checks: tuple[dict[str, Any], ...] = Field(
-        default=(), strict=False, description="checks that differ, matched by id"
-    )
-    parts: tuple[dict[str, Any], ...] = Field(
-        default=(), strict=False, description="parts that differ, matched by name"
-    )
-    limits: tuple[Limit, ...] = Field(
-        default=(), strict=False, description="borders that must never be crossed"
-    )
-    note: Text | None = Field(default=None, description="a word to the client, shown on the sheet")
-
-    @model_validator(mode="after")
-    def _unique_limits(self) -> "Item":
-        unique("limits", _ends(self.limits))
-        return self
-
-
-class Rule(Strict):
-    """One rule of order: an exercise comes after some sessions of another."""
-
-    exercise: Name = Field(description="the exercise that waits")
-    after: Name = Field(description="the exercise that comes first")
-    sessions: int = Field(ge=1, le=100, description="sessions with the first one alone")
-    leave_out_if: Text | None = Field(default=None, description="when to leave it out altogether")
-    source: Text = Field(description="where the rule comes from, or: common practice, no source")
-
-
-class Rules(Strict):
-    """A file of order rules."""
-
-    order: tuple[Rule, ...] = Field(strict=False, description="the rules")
-
-
-class ProgrammeFile(Strict):
-    """A programme as it stands in its file."""
-
-    client: Text = Field(description="an alias for the client, never a name")
-    phase: Text = Field(description="what this stretch of the programme is called")
-    items: tuple[Item, ...] = Field(min_length=1, strict=False, description="the exercises")
-    limits: tuple[Limit, ...] = Field(
-        default=(), strict=False, description="borders in every exercise; the tighter one holds"
-    )
-    order: tuple[Rule, ...] = Field(
-        default=(), strict=False, description="rules of order besides the usual ones"
-    )
-
-    @model_validator(mode="after")
-    def _unique_limits(self) -> "ProgrammeFile":
-        unique("limits", _ends(self.limits))
-        return self
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +43,7 @@ class Prescription:
     """One exercise as prescribed for this client, who is known by an alias.
 
     ``changes`` is what differs from the exercise as the library has it; ``leave_out_if`` are the
-    reasons to leave it out that the order rules name.
+    reasons to leave it out that the order rules name. ``load`` is what is held or pulled.
     """
 
     client: str
@@ -155,6 +54,8 @@ class Prescription:
     changes: tuple[Change, ...]
     leave_out_if: tuple[str, ...]
     note: str | None
+    load: str = ""
+    stature_cm: float | None = None
 
     @property
     def side_to_check(self) -> Literal["left", "right", "both"]:
@@ -163,11 +64,22 @@ class Prescription:
 
 
 @dataclass(frozen=True, slots=True)
-class Programme:
-    """A validated programme.
+class Phase:
+    """One phase: its exercises, and what must be met before it (None for the first)."""
 
-    ``advice`` has one line for each departure from the usual order, ``warnings`` one for each limit
-    that not all items have.
+    name: str
+    prescriptions: tuple[Prescription, ...]
+    enter: Entry | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Programme:
+    """A validated programme, in one of its phases.
+
+    ``phase`` and ``prescriptions`` are of that phase, the first unless ``in_phase`` chose another;
+    ``phases`` are all of them. ``advice`` has one line for each departure from the usual order,
+    ``warnings`` one for each limit that not all items have. ``pain_at_most`` is the most pain, 0 to
+    10, with which the client may go on.
     """
 
     client: str
@@ -175,14 +87,31 @@ class Programme:
     prescriptions: tuple[Prescription, ...]
     advice: tuple[str, ...]
     warnings: tuple[str, ...] = ()
+    phases: tuple[Phase, ...] = ()
+    stature_cm: float | None = None
+    pain_at_most: int | None = None
 
     def due(self, sessions_done: int) -> tuple[Prescription, ...]:
-        """The exercises of the session that follows ``sessions_done`` sessions."""
+        """The exercises of the session that follows ``sessions_done`` sessions of the phase."""
         return tuple(p for p in self.prescriptions if p.after_sessions <= sessions_done)
+
+    def in_phase(self, name: str | None) -> "Programme":
+        """The same programme in another phase; the only one if none is named.
+
+        Raises ExerciseError if it has none of that name, or several and none is named.
+        """
+        if name is None and len(self.phases) == 1:
+            return self
+        for phase in self.phases:
+            if name is not None and phase.name.casefold() == name.casefold():
+                return replace(self, phase=phase.name, prescriptions=phase.prescriptions)
+        known = ", ".join(f'"{phase.name}"' for phase in self.phases)
+        what = "has several phases; say which" if name is None else f'has no phase "{name}"'
+        raise ExerciseError(f"the programme of {self.client} {what}: {known}")
 
 
 def load_programme(path: str | Path) -> Programme:
-    """The programme in the file at ``path``.
+    """The programme in the file at ``path``, in its first phase.
 
     Raises ExerciseError with everything wrong with it, one line a problem.
     """
@@ -194,31 +123,65 @@ def load_programme(path: str | Path) -> Programme:
     except ValidationError as error:
         problems = [f"{label}: {problem}" for problem in problems_of(error, ProgrammeFile, raw)]
         # The overrides are looked through all the same, so that every slip comes to light at once.
-        items = raw.get("items")
-        _overridden_all(items if isinstance(items, list) else [], file, problems)
+        for items in _tables_of_items(raw):
+            _overridden_all(items, file, problems)
         raise ExerciseError("\n".join(problems)) from None
-    items_ = [_with_common_limits(plan, item) for item in plan.items]
-    tables = [item.model_dump(exclude_unset=True) for item in items_]
-    pairs = _overridden_all(tables, file, problems)
-    problems += [f"{label}: {problem}" for problem in _twice(plan.items)]
+    rules = (*usual_order(), *plan.order)
+    phases: list[Phase] = []
+    advice: list[str] = []
+    for one in plan.all_phases:
+        phase = _phase(plan, one, rules, file, problems)
+        before = {p.exercise.name for done in phases for p in done.prescriptions}
+        later = [rule for rule in rules if rule.after not in before]
+        advice += (line for rule in later for line in _advice(rule, phase.prescriptions))
+        phases.append(phase)
     if problems:
         raise ExerciseError("\n".join(problems))
-    rules = (*usual_order(), *plan.order)
-    prescriptions = tuple(
-        _prescription(plan, item, library, own, rules)
-        for item, (library, own) in zip(items_, pairs, strict=True)
-    )
-    ordered_so = (line for rule in rules for line in _advice(rule, prescriptions))
+    items_ = [_with_common_limits(plan, item) for one in plan.all_phases for item in one.items]
     return Programme(
-        plan.client, plan.phase, prescriptions, tuple(ordered_so), _limits_that_differ(items_)
+        plan.client,
+        phases[0].name,
+        phases[0].prescriptions,
+        tuple(advice),
+        _limits_that_differ(items_),
+        tuple(phases),
+        plan.stature_cm,
+        plan.pain_at_most,
     )
+
+
+def _phase(
+    plan: ProgrammeFile, phase: PhaseFile, rules: Sequence[Rule], file: Path, problems: list[str]
+) -> Phase:
+    """A phase as prescribed; what is wrong with it is added to ``problems``."""
+    before = len(problems)
+    items = [_with_common_limits(plan, item) for item in phase.items]
+    tables = [item.model_dump(exclude_unset=True) for item in items]
+    pairs = _overridden_all(tables, file, problems)
+    problems += [f"{file}: {problem}" for problem in _twice(phase.items)]
+    if len(problems) > before:
+        return Phase(phase.name, (), phase.enter)
+    prescriptions = (
+        _prescription(plan, phase.name, item, pair, rules)
+        for item, pair in zip(items, pairs, strict=True)
+    )
+    return Phase(phase.name, tuple(prescriptions), phase.enter)
+
+
+def _tables_of_items(raw: Mapping[str, Any]) -> Iterator[Sequence[Any]]:
+    """The lists of items in a file that is not valid, as far as they are lists."""
+    phases = raw.get("phases")
+    for holder in (raw, *(phases if isinstance(phases, list) else ())):
+        items = holder.get("items") if isinstance(holder, Mapping) else None
+        if isinstance(items, list):
+            yield items
 
 
 def _with_common_limits(plan: ProgrammeFile, item: Item) -> Item:
     """The item with the programme's own limits; of two on one end the tighter one, with its words."""
     tightest: dict[str, Limit] = {}
     for limit in (*plan.limits, *item.limits):
-        for key, tighter in zip(_NEVER, (min, max), strict=True):
+        for key, tighter in zip(NEVER, (min, max), strict=True):
             value = getattr(limit, key)
             if value is None:
                 continue
@@ -236,7 +199,7 @@ def _limits_that_differ(items: Sequence[Item]) -> tuple[str, ...]:
     by_end: dict[str, dict[str, float | None]] = {}
     for item in items:
         for limit in item.limits:
-            for key in _NEVER:
+            for key in NEVER:
                 if getattr(limit, key) is not None:
                     own = by_end.setdefault(f"{limit.measure}.{key}", {})
                     own[item.exercise] = getattr(limit, key)
@@ -333,20 +296,27 @@ def _twice(items: Sequence[Item]) -> list[str]:
 
 
 def _prescription(
-    plan: ProgrammeFile, item: Item, library: Exercise, own: Exercise, rules: Sequence[Rule]
+    plan: ProgrammeFile,
+    phase: str,
+    item: Item,
+    pair: tuple[Exercise, Exercise],
+    rules: Sequence[Rule],
 ) -> Prescription:
+    library, own = pair
     limits = tuple(check for limit in item.limits for check in limit_checks(limit))
     limited = own.model_copy(update={"checks": (*own.checks, *limits)})
     reasons = (rule.leave_out_if for rule in rules if rule.exercise == own.name)
     return Prescription(
         client=plan.client,
-        phase=plan.phase,
+        phase=phase,
         exercise=with_agreed_words(library, limited, {limit.measure for limit in item.limits}),
         side=item.side,
         after_sessions=item.after_sessions,
         changes=differences(library, limited),
         leave_out_if=tuple(reason for reason in reasons if reason is not None),
         note=item.note,
+        load=item.load or "",
+        stature_cm=plan.stature_cm,
     )
 
 

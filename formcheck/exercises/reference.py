@@ -10,7 +10,7 @@ from pydantic import BaseModel
 
 from formcheck.catalogue.measures import MEASURES, Scope, names_of
 from formcheck.exercises.explain import Location, Node, expected, node_at, shown
-from formcheck.exercises.programme import ProgrammeFile
+from formcheck.exercises.programme_file import ProgrammeFile
 from formcheck.exercises.schema import Exercise
 from formcheck.exercises.vocabulary import WORDS
 

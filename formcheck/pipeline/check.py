@@ -111,7 +111,7 @@ def check_clip(
         What the clip may be, in place of the three above: see ``candidates_for``, which gives it
         once for many clips.
     settings
-        How the clip is looked at; as usual if left out.
+        How the clip is looked at; as usual if left out. A programme's ``stature_cm`` goes before.
     confirm
         Is asked whether what was recognised is right. Left out, only what the clip shows clearly is
         taken.
@@ -138,6 +138,7 @@ def check_clip(
         candidates = candidates_for(exercise, side=side, programme=programme)
     elif not (exercise is None and side is None and programme is None):
         raise UsageError("give the candidates, or exercise, side and programme; not both")
+    settings = _of_this_client(settings, candidates)
     measured = measure_clip(clip, settings, on_progress, limits=limits)
     unjudged = _unjudged(measured, settings)
     if measured.fatal_problem and len(candidates) > 1:
@@ -155,6 +156,14 @@ def check_clip(
         exercise=selection.candidate.exercise,
         recognised=selection.guess,
     )
+
+
+def _of_this_client(settings: Settings, candidates: Sequence[Candidate]) -> Settings:
+    """The settings with the height that the client's programme gives, if it gives one."""
+    for one in candidates:
+        if one.prescription is not None and one.prescription.stature_cm is not None:
+            return replace(settings, stature_m=one.prescription.stature_cm / 100)
+    return settings
 
 
 def _unjudged(measured: Measured, settings: Settings) -> Checked:

@@ -39,6 +39,7 @@ class RecordedSet:
     turned from the camera, with its standard uncertainty. ``settings`` is how the clip was looked at
     (JSON). ``sets_met`` of the ``sets`` in the clip surely reached the dose; ``count`` is of whole
     repetitions, ``held_s`` the seconds held in all. ``limit_state`` is a LimitState, or empty.
+    ``filmed_again`` marks one that was filmed again on purpose, the camera put up anew, on the same day.
     """
 
     id: int
@@ -60,6 +61,7 @@ class RecordedSet:
     held_s: float
     limit_state: str
     folder: str
+    filmed_again: bool = False
     checks: tuple[MeasuredCheck, ...] = ()
 
 
@@ -75,6 +77,7 @@ def record_result(
     day: date,
     load: str = "",
     folder: str | Path = "",
+    filmed_again: bool = False,
 ) -> Recorded:
     """Record a result, as ``result.json`` has it, for a client.
 
@@ -89,7 +92,12 @@ def record_result(
     if not result["quality"]["usable"] or not result["exercise"]:
         raise RecordsError(f"{result['clip']['file']} was not judged; there is nothing to record")
     owner, digest = client_id(store, alias), result_sha256(result)
-    row = _row_of(result, day, load, folder) | {"client_id": owner, "result_sha256": digest}
+    row = _row_of(result, day, load) | {
+        "client_id": owner,
+        "result_sha256": digest,
+        "folder": str(folder),
+        "filmed_again": int(filmed_again),
+    }
     with store.transaction():
         same_clip = store.rows(
             "SELECT * FROM recorded_set WHERE clip_sha256 = ?", row["clip_sha256"]
@@ -131,7 +139,12 @@ def sets_of(
                 found[one["set_id"]].append(MeasuredCheck(*tuple(one)[1:]))
     return [
         RecordedSet(
-            **dict(row) | {"day": date.fromisoformat(row["day"])}, checks=tuple(found[row["id"]])
+            **dict(row)
+            | {
+                "day": date.fromisoformat(row["day"]),
+                "filmed_again": bool(row["filmed_again"]),
+                "checks": tuple(found[row["id"]]),
+            }
         )
         for row in rows
     ]
@@ -150,9 +163,7 @@ def count_again(store: Store, set_id: int) -> None:
     _write_checks(store, set_id, result_of(store, set_id))
 
 
-def _row_of(
-    result: Mapping[str, Any], day: date, load: str, folder: str | Path
-) -> dict[str, object]:
+def _row_of(result: Mapping[str, Any], day: date, load: str) -> dict[str, object]:
     made = result["provenance"]
     counts = counts_of(result)
     return {
@@ -172,7 +183,6 @@ def _row_of(
         "count": counts.count,
         "held_s": counts.held_s,
         "limit_state": str(counts.limit_state),
-        "folder": str(folder),
         "recorded_at": now(),
         "result": zlib.compress(json.dumps(result, ensure_ascii=False).encode("utf-8")),
     }
@@ -180,7 +190,7 @@ def _row_of(
 
 def _same(earlier: Row, row: Mapping[str, object]) -> bool:
     """Whether it was recorded with the same day, load and place."""
-    return all(earlier[name] == row[name] for name in ("day", "load", "folder"))
+    return all(earlier[name] == row[name] for name in ("day", "load", "folder", "filmed_again"))
 
 
 def _same_doing(earlier: Row, result: Mapping[str, Any]) -> bool:

@@ -70,7 +70,7 @@ def write_sheets(
         keep_sound=sound,
     )
     with whole_folder(Path(out_dir), result.clip.sha256, share=options.share) as folder:
-        write_result_json(result, folder / "result.json")
+        write_result_json(result, folder / "result.json", options)
         if not result.usable or exercise is None:
             page = unusable_page(result, exercise, words)
             _write_text(folder / "sheet.html", unusable_html(page, heading_in(words), words))

@@ -295,3 +295,94 @@ def test_a_programme_can_ask_for_surer_verdicts(plan):
     assert first.exercise.decision.within_to == 0.05
     assert first.exercise.decision.outside_from == second.exercise.decision.outside_from
     assert second.exercise.decision.within_to == 0.1
+
+
+PHASES = """
+client = "wren"
+stature_cm = 164
+pain_at_most = 4
+
+[[limits]]
+measure = "shoulder_elevation"
+never_above = 120
+
+[[phases]]
+name = "positions"
+[[phases.items]]
+exercise = "belly-press"
+side = "right"
+
+[[phases]]
+name = "loaded"
+[phases.enter]
+days = 4
+share_within = 0.8
+pain_during_at_most = 3
+settled_by_morning = true
+[[phases.items]]
+exercise = "bear-hug-press"
+side = "right"
+load = "red band"
+"""
+
+
+@pytest.fixture
+def phased(write):
+    def load(old: str = "", new: str = ""):
+        return load_programme(write(PHASES, old=old, new=new, name="plan.toml"))
+
+    return load
+
+
+def test_a_programme_has_phases_and_what_holds_for_all_of_them(phased):
+    programme = phased()
+    assert [phase.name for phase in programme.phases] == ["positions", "loaded"]
+    assert (programme.stature_cm, programme.pain_at_most) == (164, 4)
+    for phase in programme.phases:
+        (one,) = phase.prescriptions
+        assert (one.phase, one.stature_cm) == (phase.name, 164)
+        assert [check.high for check in one.exercise.checks if check.safety_limit] == [120]
+    assert programme.phases[0].enter is None
+    enter = programme.phases[1].enter
+    assert (enter.days, enter.share_within, enter.pain_during_at_most) == (4, 0.8, 3)
+    assert (enter.no_limit_passed, enter.settled_by_morning) == (True, True)
+
+
+def test_a_programme_is_in_its_first_phase_until_another_is_chosen(phased):
+    programme = phased()
+    assert [p.exercise.name for p in programme.prescriptions] == ["belly-press"]
+    loaded = programme.in_phase("Loaded")
+    assert loaded.phase == "loaded"
+    assert [p.load for p in loaded.prescriptions] == ["red band"]
+    with pytest.raises(ExerciseError, match='has no phase "third"'):
+        programme.in_phase("third")
+    with pytest.raises(ExerciseError, match="several phases; say which"):
+        programme.in_phase(None)
+
+
+def test_a_programme_of_one_phase_needs_no_choice(plan):
+    programme = plan()
+    assert programme.in_phase(None) == programme
+    assert [phase.name for phase in programme.phases] == ["weeks 3 to 5"]
+
+
+def test_what_an_earlier_phase_had_comes_before(phased):
+    assert phased().advice == ()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('name = "loaded"', 'name = "positions"', "positions"),
+        ('client = "wren"', 'client = "wren"\nphase = "one"', "not both"),
+        ("days = 4", "days = -1", "days"),
+        ("share_within = 0.8", "share_within = 80", "share_within"),
+        ("days = 4", "day = 4", 'did you mean "days"'),
+        ("stature_cm = 164", "stature_cm = 1.64", "stature_cm"),
+        ('exercise = "bear-hug-press"', 'exercise = "bear-hug-pres"', "bear-hug-press"),
+        ('name = "positions"', 'name = "positions"\nenter = { days = 1 }', "first phase"),
+    ],
+)
+def test_what_is_wrong_with_phases_is_told(phased, old, new, told):
+    with pytest.raises(ExerciseError, match=told):
+        phased(old, new)

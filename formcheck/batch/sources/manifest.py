@@ -165,7 +165,14 @@ class _Reader:
             return None
         if path not in self.programmes:
             self.programmes[path] = _loaded(load_programme, path)
-        return self._unless_wrong(row, "programme", self.programmes[path])
+        programme = self._unless_wrong(row, "programme", self.programmes[path])
+        if programme is None:
+            return None
+        try:
+            return programme.in_phase(row.cells.get("phase"))
+        except ExerciseError as error:
+            self.problems.add(row.number, "phase", str(error))
+            return None
 
     def _unless_wrong(self, row: Row, column: str, loaded: T | str) -> T | None:
         if not isinstance(loaded, str):

@@ -15,7 +15,7 @@ from formcheck.exercises.toml_file import parse_toml
 from formcheck.text import strip_control
 from formcheck.text_file import read_text_file
 
-COLUMNS = ("clip", "client", "exercise", "side", "date", "programme")
+COLUMNS = ("clip", "client", "exercise", "side", "date", "programme", "phase")
 SUFFIXES = (".csv", ".toml", ".json")
 MAX_BYTES = 8 * 2**20
 """Room for tens of thousands of clips; anything larger is some other file. A proposal."""

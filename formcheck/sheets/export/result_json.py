@@ -7,6 +7,7 @@ import json
 import math
 from collections.abc import Mapping
 from dataclasses import asdict
+from datetime import date
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -28,6 +29,7 @@ from formcheck.checks.result import (
 )
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
+from formcheck.sheets.options import SheetOptions
 from formcheck.words.labels import check_title, not_measured
 from formcheck.words.words import words_for
 
@@ -39,8 +41,13 @@ _PLACES = 4
 """Finer than any of the measures, coarse enough to keep the file readable. Mechanical."""
 
 
-def result_to_dict(result: ClipResult) -> dict[str, Any]:
-    """The result in the published layout: plain JSON types, NaN and infinities as None."""
+def result_to_dict(
+    result: ClipResult, *, client: str = "", made_on: date | None = None
+) -> dict[str, Any]:
+    """The result in the published layout: plain JSON types, NaN and infinities as None.
+
+    ``client`` is an alias and ``made_on`` the day of the recording, where they are known.
+    """
     clip = result.clip
     layout: dict[str, Any] = {
         "schema": SCHEMA_VERSION,
@@ -78,12 +85,16 @@ def result_to_dict(result: ClipResult) -> dict[str, Any]:
         layout["limits"] = [_limit(limit) for limit in result.limits]
     if result.prescription is not None:
         layout["prescription"] = _prescription(result.prescription)
+    layout |= {"client": client} if client else {}
+    layout |= {"made_on": made_on.isoformat()} if made_on else {}
     return {key: _plain(value) for key, value in layout.items()}
 
 
-def write_result_json(result: ClipResult, path: Path) -> None:
+def write_result_json(result: ClipResult, path: Path, options: SheetOptions | None = None) -> None:
     """Write ``result.json``: UTF-8, two-space indent, a newline at the end."""
-    text = json.dumps(result_to_dict(result), indent=2, ensure_ascii=False, allow_nan=False)
+    options = options or SheetOptions()
+    layout = result_to_dict(result, client=options.alias, made_on=options.made_on)
+    text = json.dumps(layout, indent=2, ensure_ascii=False, allow_nan=False)
     path.write_text(text + "\n", encoding="utf-8")
 
 
@@ -239,6 +250,7 @@ def _prescription(prescription: Prescription) -> dict[str, Any]:
         "client": prescription.client,
         "phase": prescription.phase,
         "side": prescription.side,
+        "load": prescription.load or None,
         "note": prescription.note,
         "changes": [
             {"key": change.key, "before": change.before, "after": change.after}

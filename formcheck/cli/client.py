@@ -1,0 +1,156 @@
+"""``formcheck client``: who is in the record, and what the coach writes down about them."""
+
+from datetime import date
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from formcheck.cli.options import RecordOption, day_of
+
+app = typer.Typer(
+    help="Clients by alias: add, list, show, export, forget.\n\nExample: formcheck client add heron",
+    no_args_is_help=True,
+)
+
+Alias = Annotated[str, typer.Argument(help="The client's alias.", metavar="ALIAS")]
+By = Annotated[str, typer.Option(help="Who says so.")]
+
+
+@app.command("add", short_help="Add a client; starts the record if there is none.")
+def add(alias: Alias, records: RecordOption = None) -> None:
+    """Add a client, by an alias and never by name; starts the record if there is none.
+
+    Example: formcheck client add heron
+    """
+    from formcheck.records.clients import add_client
+    from formcheck.records.store import open_store
+
+    with open_store(records, create=True) as store:
+        add_client(store, alias)
+        typer.echo(f"{alias} added to {store.path}")
+
+
+@app.command("list", short_help="List the clients.")
+def list_all(records: RecordOption = None) -> None:
+    """List the clients, with how much is recorded of each. Example: formcheck client list"""
+    from formcheck.records.clients import list_clients
+    from formcheck.records.store import open_store
+
+    with open_store(records) as store:
+        clients = list_clients(store)
+    width = max((len(client.alias) for client in clients), default=0)
+    for client in clients:
+        last = f", last on {client.last_day}" if client.last_day else ""
+        typer.echo(f"{client.alias:{width}}  {client.sets} sets on {client.days} days{last}")
+
+
+@app.command("prescribe", short_help="Record a programme as what holds from a day on.")
+def prescribe(
+    alias: Alias,
+    programme: Annotated[Path, typer.Argument(help="The programme (.toml).", metavar="FILE")],
+    from_day: Annotated[
+        str | None, typer.Option("--from", help="Day from which it holds; today by default.")
+    ] = None,
+    records: RecordOption = None,
+) -> None:
+    """Record a client's programme as what is prescribed from a day on. Earlier ones stay known.
+
+    Example: formcheck client prescribe heron heron.toml --from 2026-03-31
+    """
+    from formcheck.records.programmes import prescribe as write_down
+    from formcheck.records.store import open_store
+
+    start = day_of(from_day, "--from") or date.today()
+    with open_store(records) as store:
+        version = write_down(store, alias, programme, from_day=start)
+    typer.echo(f"version {version} of the programme of {alias}")
+
+
+@app.command("note", short_help="Write down a note on a client.")
+def note(
+    alias: Alias,
+    words: Annotated[str, typer.Argument(help="The note.")],
+    by: By,
+    set_id: Annotated[
+        int | None, typer.Option("--set", help="Number of the set that it is about.")
+    ] = None,
+    day: Annotated[
+        str | None, typer.Option("--date", help="Day of the note; today by default.")
+    ] = None,
+    records: RecordOption = None,
+) -> None:
+    """Write down a note on a client, or on one set.
+
+    Example: formcheck client note heron 'Sleeps better.' --by coach
+    """
+    from formcheck.records.notes import Note, add_note
+    from formcheck.records.store import open_store
+
+    with open_store(records) as store:
+        add_note(store, alias, Note(day_of(day) or date.today(), by, words, set_id))
+
+
+@app.command("overrule", short_help="Give your own verdict on a check of a repetition.")
+def overrule(
+    alias: Alias,
+    set_id: Annotated[int, typer.Argument(help="Number of the set; see client show.")],
+    rep: Annotated[int, typer.Option(help="Number of the repetition on the sheet.")],
+    check: Annotated[str, typer.Option(help="The check, such as sag.")],
+    verdict: Annotated[str, typer.Option(help="within, outside or not-measurable.")],
+    why: Annotated[str, typer.Option(help="Why, in a few words.")],
+    by: By,
+    side: Annotated[str, typer.Option(help="left, right or both, where the check has one.")] = "",
+    records: RecordOption = None,
+) -> None:
+    """Overrule the measured verdict, which stays beside yours; yours counts from then on.
+
+    Example: formcheck client overrule heron 12 --rep 3 --check sag --verdict within
+    --why 'a loose shirt' --by coach
+    """
+    from formcheck.errors import UsageError
+    from formcheck.records import notes
+    from formcheck.records.store import open_store
+
+    given: notes.CoachVerdict
+    match verdict:
+        case "within" | "outside" | "not-measurable":
+            given = verdict
+        case _:
+            raise UsageError(f"--verdict {verdict}: there is within, outside and not-measurable")
+    with open_store(records) as store:
+        notes.overrule(
+            store,
+            alias,
+            set_id,
+            rep=rep,
+            check_id=check,
+            verdict=given,
+            by=by,
+            words=why,
+            side=side,
+        )
+
+
+@app.command("clear", short_help="Say that you looked into what the client told.")
+def clear(
+    alias: Alias,
+    by: By,
+    note: Annotated[str, typer.Option(help="What you found and agreed.")],
+    day: Annotated[
+        str | None,
+        typer.Option("--through", help="Last day of what you looked into; today by default."),
+    ] = None,
+    records: RecordOption = None,
+) -> None:
+    """Clear what a client told of pain or warning signs, with a note; until then it stays open.
+
+    Example: formcheck client clear heron --by coach --note 'Seen by the doctor, may go on.'
+    """
+    from formcheck.records.answers import clear as write_down
+    from formcheck.records.store import open_store
+
+    with open_store(records) as store:
+        write_down(
+            store, alias, through_day=day_of(day, "--through") or date.today(), by=by, note=note
+        )

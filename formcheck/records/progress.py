@@ -1,0 +1,256 @@
+"""Each measure of each exercise over the sessions, and whether it changed by more than error does.
+
+Results are compared only within a series: same exercise, check and side, seen from the same view, with
+the same load, by the same model and version, looked at with the same settings. Where one of these
+changes, a new series begins and says what is different.
+"""
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from statistics import fmean
+
+from formcheck.records.reliability import Repeats, repeats_of, sem_for, smallest_detectable_change
+from formcheck.records.sets import RecordedSet, sets_of
+from formcheck.records.store import Store
+from formcheck.records.summary import MeasuredCheck
+
+MOST_AVERAGED = 3
+"""Sessions at either end of a series whose means are compared: more would hide a step between them. A
+proposal."""
+SAME_PLACE_DEG = 20.0
+"""Sets of one view whose turns differ by more were not filmed from the same place. A proposal."""
+
+
+class Change(StrEnum):
+    """What can be said of a series, from its first sessions to its last."""
+
+    ROSE = "rose"
+    FELL = "fell"
+    NOT_TOLD = "not-told"
+    TOO_FEW = "too-few"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What a series is of: a check of an exercise, and the side."""
+
+    exercise: str
+    part: str
+    check_id: str
+    side: str
+    measure: str
+    statistic: str
+    phase: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What must be the same for results to be compared. ``settings`` is JSON."""
+
+    view: str
+    load: str
+    model_sha256: str
+    formcheck: str
+    settings: str
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One session: the mean over its sets, how many they were, and the limits that then applied.
+
+    ``yaw_deg`` is the mean turn of the body from the camera.
+    """
+
+    day: date
+    value: float
+    sets: int
+    low: float | None
+    high: float | None
+    yaw_deg: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """A check over the sessions in which it can be compared.
+
+    ``sem`` is one standard error of a session in the subject's unit, None where it is not known;
+    ``own_freedom`` how much of it comes from the client's own sets filmed again. ``change`` is the
+    mean of the last ``k2`` sessions less that of the first ``k1``, and ``sdc`` the smallest one that
+    could be told. ``differs`` names what is different from the series before (fields of ``Context``,
+    or ``place``); it is empty for the first.
+    """
+
+    subject: Subject
+    context: Context
+    points: tuple[Point, ...]
+    sem: float | None
+    own_freedom: int
+    k1: int
+    k2: int
+    change: float | None
+    sdc: float | None
+    told: Change
+    differs: tuple[str, ...] = ()
+
+
+def progress_of(store: Store, alias: str, *, exercise: str | None = None) -> list[Series]:
+    """All series of a client, by exercise and check, the earliest first."""
+    return series_of(sets_of(store, alias, exercise=exercise))
+
+
+def series_of(recorded: Sequence[RecordedSet]) -> list[Series]:
+    """The series that recorded sets come to."""
+    by_subject: dict[Subject, list[tuple[RecordedSet, MeasuredCheck]]] = defaultdict(list)
+    for one in recorded:
+        for check in one.checks:
+            if check.value is not None:
+                by_subject[_subject(one, check)].append((one, check))
+    found: list[Series] = []
+    for subject, seen in sorted(by_subject.items(), key=lambda item: _order(item[0])):
+        before: Series | None = None
+        for context, mine in _stretches(seen):
+            before = _series(subject, context, mine, before)
+            found.append(before)
+    return found
+
+
+def between_sides(series: Iterable[Series]) -> list[tuple[Series, Series]]:
+    """The latest series of the left and the right arm that may be set against each other."""
+    latest: dict[tuple[object, ...], dict[str, Series]] = defaultdict(dict)
+    for one in series:
+        s, c = one.subject, one.context
+        key = (s.exercise, s.part, s.check_id, s.statistic, c.load, c.model_sha256, c.formcheck)
+        latest[(*key, c.settings)][s.side] = one
+    pairs = (sides for sides in latest.values() if {"left", "right"} <= set(sides))
+    return [(sides["left"], sides["right"]) for sides in pairs]
+
+
+def _subject(one: RecordedSet, check: MeasuredCheck) -> Subject:
+    return Subject(
+        one.exercise,
+        check.part,
+        check.check_id,
+        check.side,
+        check.measure,
+        check.statistic,
+        check.phase,
+        check.unit,
+    )
+
+
+def _order(subject: Subject) -> tuple[str, ...]:
+    return subject.exercise, subject.part, subject.check_id, subject.side
+
+
+def _context(one: RecordedSet) -> Context:
+    settings = json.loads(one.settings)
+    shaping = {k: v for k, v in settings.items() if k not in ("mirrored", "speed")}
+    text = json.dumps(shaping, sort_keys=True)
+    return Context(one.view, one.load, one.model_sha256, one.formcheck, text)
+
+
+_Seen = Sequence[tuple[RecordedSet, MeasuredCheck]]
+
+
+def _stretches(seen: _Seen) -> list[tuple[Context, _Seen]]:
+    """What was seen, parted where it cannot be compared, in the order in which each part began."""
+    parts: list[tuple[Context, list[tuple[RecordedSet, MeasuredCheck]]]] = []
+    for one, check in seen:
+        context = _context(one)
+        for known, mine in parts:
+            if known == context and _same_place(one, mine[0][0]):
+                mine.append((one, check))
+                break
+        else:
+            parts.append((context, [(one, check)]))
+    return [(context, mine) for context, mine in parts]
+
+
+def _same_place(one: RecordedSet, other: RecordedSet) -> bool:
+    if one.yaw_deg is None or other.yaw_deg is None:
+        return one.yaw_deg is other.yaw_deg
+    apart = abs((one.yaw_deg - other.yaw_deg + 180) % 360 - 180)
+    return apart <= SAME_PLACE_DEG
+
+
+def _series(subject: Subject, context: Context, seen: _Seen, before: Series | None) -> Series:
+    points = _points(seen)
+    yaws = [point.yaw_deg for point in points if point.yaw_deg is not None]
+    sem = sem_for(subject.measure, fmean(yaws) if yaws else None, _own_repeats(seen))
+    k = min(MOST_AVERAGED, len(points) // 2)
+    change = sdc = None
+    told = Change.TOO_FEW
+    if k > 0:
+        values = [point.value for point in points]
+        change = fmean(values[-k:]) - fmean(values[:k])
+        told = Change.UNKNOWN
+        if sem is not None:
+            sdc = smallest_detectable_change(sem.value, k, k)
+            told = _told(change, sdc)
+    return Series(
+        subject=subject,
+        context=context,
+        points=points,
+        sem=sem.value if sem else None,
+        own_freedom=sem.own_freedom if sem else 0,
+        k1=k,
+        k2=k,
+        change=change,
+        sdc=sdc,
+        told=told,
+        differs=_differs(context, before),
+    )
+
+
+def _told(change: float, sdc: float) -> Change:
+    if abs(change) <= sdc:
+        return Change.NOT_TOLD
+    return Change.ROSE if change > 0 else Change.FELL
+
+
+def _points(seen: _Seen) -> tuple[Point, ...]:
+    """One point a day: sets of one day were filmed with the camera where it stood."""
+    by_day: dict[date, list[tuple[RecordedSet, MeasuredCheck]]] = defaultdict(list)
+    for one, check in seen:
+        by_day[one.day].append((one, check))
+    points = []
+    for day, mine in sorted(by_day.items()):
+        yaws = [one.yaw_deg for one, _ in mine if one.yaw_deg is not None]
+        last = mine[-1][1]
+        points.append(
+            Point(
+                day,
+                fmean(check.value for _, check in mine if check.value is not None),
+                len(mine),
+                last.low,
+                last.high,
+                fmean(yaws) if yaws else None,
+            )
+        )
+    return tuple(points)
+
+
+def _own_repeats(seen: _Seen) -> Repeats:
+    """What the client's sets of one day say that were filmed again, the camera put up anew."""
+    by_day: dict[date, list[float]] = defaultdict(list)
+    again: set[date] = set()
+    for one, check in seen:
+        if check.value is not None:
+            by_day[one.day].append(check.value)
+        if one.filmed_again:
+            again.add(one.day)
+    return repeats_of([by_day[day] for day in sorted(again) if len(by_day[day]) > 1])
+
+
+def _differs(context: Context, before: Series | None) -> tuple[str, ...]:
+    if before is None:
+        return ()
+    names = ("view", "load", "model_sha256", "formcheck", "settings")
+    different = [n for n in names if getattr(context, n) != getattr(before.context, n)]
+    return tuple(different or ["place"])

@@ -1,0 +1,93 @@
+"""How far results repeat: the standard error of measurement (SEM), and the smallest detectable change.
+
+The SEM is the standard deviation of a set's results over filmings of it, the camera put up anew each
+time. It comes from a study of made sets (``data/sem.json``), by measure and view, and from the client's
+own sets that were filmed again on purpose, pooled by their degrees of freedom.
+"""
+
+import json
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+NORMAL_95 = 1.96
+"""Standard deviations on either side of a normal mean that hold 95 %. Mechanical."""
+STUDY_FREEDOM = 10
+"""Degrees of freedom that the study is worth beside a client's own sets: after so many of their own
+filmings, both weigh the same. A proposal."""
+BEHIND_THE_TURN_DEG = {"front": 30.0, "oblique": 60.0, "side": 120.0, "back": 181.0}
+"""Views that the study tells apart, by how far the body is turned from the camera, up to so many
+degrees. Mechanical."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sem:
+    """A standard error of measurement in ``unit``; ``own_freedom`` is how many degrees of freedom of
+    it come from the client's own sets.
+    """
+
+    value: float
+    unit: str
+    own_freedom: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Repeats:
+    """A client's own sets that were filmed again: the sum of squares within them, and its freedom."""
+
+    squares: float = 0.0
+    freedom: int = 0
+
+
+def smallest_detectable_change(sem: float, k1: int, k2: int) -> float:
+    """The change between the means of ``k1`` and ``k2`` sessions that error reaches in 1 of 20.
+
+    ``SDC95 = 1.96 · SEM · sqrt(1/k1 + 1/k2)``, in the unit of the SEM, for errors that are normal and
+    independent from session to session. For single sessions it is the usual 1.96 · sqrt(2) · SEM
+    (Caronni et al. 2024, J NeuroEng Rehabil 21, read in the abstract).
+    """
+    return NORMAL_95 * sem * math.sqrt(1 / k1 + 1 / k2)
+
+
+def study_view(yaw_deg: float) -> str:
+    """``front``, ``oblique``, ``side`` or ``back``, as the study calls a turn of the body."""
+    turned = abs((yaw_deg + 180) % 360 - 180)
+    return next(view for view, end in BEHIND_THE_TURN_DEG.items() if turned < end)
+
+
+def sem_for(measure: str, yaw_deg: float | None, repeats: Repeats = Repeats()) -> Sem | None:
+    """The SEM of a measure from a view, as far as it is known; None where it is not.
+
+    ``repeats`` are the client's own. Where the study has nothing they stand alone, once they have as
+    many degrees of freedom as the study would be worth.
+    """
+    known = None if yaw_deg is None else study().get((measure, study_view(yaw_deg)))
+    if known is None:
+        if repeats.freedom < STUDY_FREEDOM:
+            return None
+        return Sem(math.sqrt(repeats.squares / repeats.freedom), "", repeats.freedom)
+    variance = (STUDY_FREEDOM * known.value**2 + repeats.squares) / (
+        STUDY_FREEDOM + repeats.freedom
+    )
+    return Sem(math.sqrt(variance), known.unit, repeats.freedom)
+
+
+def repeats_of(several: Sequence[Sequence[float]]) -> Repeats:
+    """What sets that were filmed again say: each inner sequence has the results of one set."""
+    squares = 0.0
+    for results in several:
+        mean = sum(results) / len(results)
+        squares += sum((value - mean) ** 2 for value in results)
+    return Repeats(squares, sum(len(results) - 1 for results in several))
+
+
+@cache
+def study() -> dict[tuple[str, str], Sem]:
+    """The study's SEM by measure and view."""
+    text = (resources.files(__package__) / "data" / "sem.json").read_text("utf-8")
+    return {
+        (row["measure"], row["view"]): Sem(row["sem"], row["unit"])
+        for row in json.loads(text)["rows"]
+    }
