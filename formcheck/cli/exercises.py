@@ -102,6 +102,7 @@ def validate(
     from formcheck.exercises.library import validate_file
     from formcheck.exercises.programme import load_programme
     from formcheck.exercises.toml_file import read_toml
+    from formcheck.filming.advice import decided_from_nowhere
 
     if "items" in read_toml(file, str(file)):
         programme = load_programme(file)
@@ -113,3 +114,9 @@ def validate(
         return
     exercise = validate_file(file)
     typer.echo(f"{file.name}: valid ({exercise.name}, {len(exercise.all_checks)} checks)")
+    for check in decided_from_nowhere(exercise):
+        typer.echo(
+            f'note: checks "{check.id}": no side to film from shows it well enough to decide it; '
+            "widen its tolerance, or ask the coach to look (look_yourself)",
+            err=True,
+        )

@@ -10,10 +10,10 @@ from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
 from formcheck.catalogue.views import GENERAL_YAW_DEG, FilmingView, MeasuredView
 from formcheck.checks.judge import WEIGHTS
-from formcheck.checks.statistics import read_check
+from formcheck.checks.statistics import START_S, read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise, Part
-from formcheck.filming.figure import ArmPose, seen_from
+from formcheck.filming.figure import TOP_S, ArmPose, seen_from
 from formcheck.filming.observed_uncertainty import at_least_observed
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import MeasureTable
@@ -77,6 +77,16 @@ def better_view(exercise: Exercise, filmed_from: MeasuredView, check: Check) -> 
     return None
 
 
+def decided_from_nowhere(exercise: Exercise) -> tuple[Check, ...]:
+    """The checks that no view can decide, in the exercise's order."""
+    first, *others = view_advice(exercise)
+    return tuple(
+        check
+        for _, check in exercise.all_checks
+        if check in first.undecided and all(check in one.undecided for one in others)
+    )
+
+
 @lru_cache(maxsize=256)
 def _of_view(exercise: Exercise, view: FilmingView) -> ViewAdvice:
     decided: list[Check] = []
@@ -126,8 +136,8 @@ def _middle(check: Check) -> float:
 
 
 def _rep(table: MeasureTable, group: Exercise | Part) -> Rep:
-    """A repetition that lasts as long as the figure stands, with measures of its own."""
-    first, last = float(table.time_s[0]), float(table.time_s[-1])
+    """A repetition that lasts while the figure holds the pose, with measures of its own."""
+    first, last = TOP_S[0] + START_S, TOP_S[1] - START_S
     primary = group.primary
     unit = MEASURES[primary.measure].unit
     known = combined(table, primary.measure, ("right",)).sd

@@ -1,4 +1,4 @@
-"""A figure that stands still in one pose, seen from any side, as the pose model would mark it.
+"""A figure that brings its arms into a pose and back, seen from any side, as the pose model would mark it.
 
 It has no error of its own, so what formcheck measures of it is the best that a view can show.
 """
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from formcheck.catalogue.arrays import BoolArray, FloatArray, SingleArray
+from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.landmarks.track import LANDMARK_COUNT, Joint, LandmarkTrack
 
 _UPPER_ARM_M, _FOREARM_M, _TRUNK_M, _SHOULDER_M, _HIP_M = 0.30, 0.25, 0.49, 0.18, 0.10
@@ -15,8 +15,11 @@ _UPPER_ARM_M, _FOREARM_M, _TRUNK_M, _SHOULDER_M, _HIP_M = 0.30, 0.25, 0.49, 0.18
 """
 _SIZE, _PX_PER_M = (720, 1280), 400.0
 """Width and height of the picture, and the scale of the figure in it. Mechanical."""
-_FRAMES, _RATE_HZ = 60, 30.0
-"""Two seconds of standing still. Mechanical."""
+_REST_S, _MOVE_S, _TOP_S, _RATE_HZ = 1.2, 0.8, 1.4, 15.0
+"""How long the arms hang, move into the pose or out of it, and hold it: as in an exercise, since an arm
+that never moves is read less surely. Mechanical."""
+TOP_S = (_REST_S + _MOVE_S, _REST_S + _MOVE_S + _TOP_S)
+"""When the pose is held, from and to. Mechanical."""
 _BEHIND_M = 0.06
 """A hand this far behind the trunk, as the camera sees it, is hidden by it. A proposal."""
 
@@ -32,10 +35,31 @@ class ArmPose:
 
 
 def seen_from(yaw_deg: float, right: ArmPose, left: ArmPose) -> LandmarkTrack:
-    """The figure with its right side turned ``yaw_deg`` toward the camera, for two seconds."""
+    """The figure with its right side turned ``yaw_deg`` toward the camera; in the poses at TOP_S."""
+    time_s = np.arange(round((TOP_S[1] + _MOVE_S) * _RATE_HZ)) / _RATE_HZ
+    shares = np.interp(time_s, (_REST_S, *TOP_S, TOP_S[1] + _MOVE_S), (0, 1, 1, 0))
+    world, visibility = zip(*(_marks(yaw_deg, right, left, share) for share in shares), strict=True)
+    places = np.array(world, np.float32)
+    image = (places * _PX_PER_M + [_SIZE[0] / 2, _SIZE[1] / 2, 0]).astype(np.float32)
+    return LandmarkTrack(
+        time_s=time_s,
+        image_px=image,
+        world_m=places,
+        visibility=np.array(visibility, np.float32),
+        width=_SIZE[0],
+        height=_SIZE[1],
+        model="figure",
+        model_sha256="",
+    )
+
+
+def _marks(
+    yaw_deg: float, right: ArmPose, left: ArmPose, share: float
+) -> tuple[FloatArray, FloatArray]:
+    """Landmarks (33, 3) in camera axes and their visibility (33,), that far into the poses."""
     body = np.full((LANDMARK_COUNT, 3), np.nan)  # left, forward, up, from the middle of the hips
     for name, sign, pose in (("LEFT", 1.0, left), ("RIGHT", -1.0, right)):
-        for joint, place in _side(sign, pose).items():
+        for joint, place in _side(sign, _on_the_way(pose, share)).items():
             body[Joint[f"{name}_{joint}"]] = place
     body[Joint.NOSE] = (0, 0.1, _TRUNK_M + 0.21)
     yaw = np.radians(yaw_deg)
@@ -44,22 +68,13 @@ def seen_from(yaw_deg: float, right: ArmPose, left: ArmPose) -> LandmarkTrack:
     world = np.stack([across, -body[:, 2], away], axis=1)
     visibility = np.where(np.isfinite(across), 1.0, 0.0)
     visibility[_hidden(world)] = 0.1
-    world = np.nan_to_num(world)
-    image = world * _PX_PER_M + [_SIZE[0] / 2, _SIZE[1] / 2, 0]
+    return np.nan_to_num(world), visibility
 
-    def still(values: FloatArray) -> SingleArray:
-        return np.repeat(values[None].astype(np.float32), _FRAMES, axis=0)
 
-    return LandmarkTrack(
-        time_s=np.arange(_FRAMES) / _RATE_HZ,
-        image_px=still(image),
-        world_m=still(world),
-        visibility=still(visibility),
-        width=_SIZE[0],
-        height=_SIZE[1],
-        model="figure",
-        model_sha256="",
-    )
+def _on_the_way(pose: ArmPose, share: float) -> ArmPose:
+    """The pose that lies that far on the way from the hanging arm."""
+    ends = ((getattr(ArmPose(), name), getattr(pose, name)) for name in ArmPose.__slots__)
+    return ArmPose(*((1 - share) * first + share * last for first, last in ends))
 
 
 def _side(sign: float, pose: ArmPose) -> dict[str, FloatArray]:
