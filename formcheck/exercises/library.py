@@ -17,7 +17,7 @@ from formcheck.exercises.schema import Exercise
 from formcheck.exercises.toml_file import read_toml
 
 SUFFIX = ".toml"
-_TAKEN_BY_PARTS = ("title", "movement", "primary", "checks")
+_TAKEN_BY_PARTS = ("title", "movement", "primary", "checks", "drawing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,9 @@ def _with_parts(
             continue
         where = f'parts "{part.get("name", len(parts) + 1)}".'
         parent = _as_tables(_load_like(like, origin, where, chain))
-        complete, more = merged({key: parent[key] for key in _TAKEN_BY_PARTS}, part)
+        complete, more = merged(
+            {key: parent[key] for key in _TAKEN_BY_PARTS if key in parent}, part
+        )
         parts.append(complete)
         problems += [where + problem for problem in more]
     return {**raw, "parts": parts}, problems

@@ -218,6 +218,39 @@ class Filming(Strict):
     advice: Text = Field(description="how to set the camera up, in plain words for the client")
 
 
+class ArmAngles(Strict):
+    """Where an arm is drawn, in degrees as they are measured."""
+
+    shoulder_elevation: float = Field(ge=0, le=180, description="upper arm to the trunk")
+    plane_of_elevation: float = Field(ge=-180, le=180, description="to the side 0, ahead 90")
+    axial_rotation: float = Field(ge=-180, le=180, description="inward is positive")
+    elbow_flexion: float = Field(ge=0, le=160, description="straight is 0")
+
+
+class Drawing(Strict):
+    """How start and end are drawn where the checks leave it open. Nothing is judged by it.
+
+    An angle that a check asks for, or a limit forbids, is drawn as it says, whatever stands here.
+    """
+
+    start: ArmAngles = Field(description="the working arm before the effort")
+    end: ArmAngles = Field(description="the working arm at the top of the effort")
+    other: ArmAngles | None = Field(
+        default=None, description="the other arm where one works, if it does not hang"
+    )
+    trunk_lean_forward: float = Field(
+        default=0.0, ge=0, le=90, description="lean of somebody who stands or sits"
+    )
+    support: Literal["none", "wall-front", "wall-back", "wall-side", "table", "bench", "knees"] = (
+        Field(
+            default="none", description="what the body has besides the floor; knees: not the feet"
+        )
+    )
+    lies_on: Literal["other", "working"] = Field(
+        default="other", description="the arm that is below, for side-lying"
+    )
+
+
 class Sign(Place):
     """A range of one measure that tells an exercise from others. Nothing is judged by it."""
 
@@ -242,6 +275,7 @@ class Part(Strict):
         default=None, description="for circles, and needed there: the way they go"
     )
     count: int | None = Field(default=None, ge=1, description="for circles: how many in each round")
+    drawing: Drawing | None = Field(default=None, description="how this part is drawn")
     checks: tuple[Check, ...] = Field(strict=False, description="what is judged in this part")
     missed: Text = Field(description="what to tell the client when this part was left out")
     like: Text | None = Field(
@@ -286,6 +320,7 @@ class Exercise(Strict):
     primary: Primary = Field(description="the movement that is counted")
     dose: Dose = Field(description="how much of it")
     filming: Filming = Field(description="where the camera stands")
+    drawing: Drawing | None = Field(default=None, description="how start and end are drawn")
     checks: tuple[Check, ...] = Field(strict=False, description="what is judged each time")
     decision: Decision = Field(default=DEFAULT_DECISION, description="how sure a verdict must be")
     parts: tuple[Part, ...] = Field(

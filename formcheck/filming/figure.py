@@ -78,7 +78,7 @@ def _on_the_way(pose: ArmPose, share: float) -> ArmPose:
 
 
 def _side(sign: float, pose: ArmPose) -> dict[str, FloatArray]:
-    upper, fore = _directions(pose)
+    upper, fore = arm_directions(pose)
     outward = np.array([sign, 1.0, 1.0])
     shoulder = np.array([sign * _SHOULDER_M, 0, _TRUNK_M])
     elbow = shoulder + _UPPER_ARM_M * upper * outward
@@ -97,7 +97,7 @@ def _side(sign: float, pose: ArmPose) -> dict[str, FloatArray]:
     }
 
 
-def _directions(pose: ArmPose) -> tuple[FloatArray, FloatArray]:
+def arm_directions(pose: ArmPose) -> tuple[FloatArray, FloatArray]:
     """Unit upper arm and forearm as (outward, forward, up); rotation as tilt and torsion."""
     e, p, r, k = np.radians([pose.elevation, pose.plane, pose.rotation, pose.elbow])
     down, across = np.array([0.0, 0.0, -1.0]), np.array([np.cos(p), np.sin(p), 0.0])
