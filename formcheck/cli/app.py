@@ -13,6 +13,7 @@ from formcheck.cli import (
     filming,
     learn,
     measures,
+    packet,
     preflight,
     record,
 )
@@ -39,6 +40,7 @@ app.command(short_help="Check that this installation is whole.")(doctor.doctor)
 app.command(short_help="Say how to film an exercise.")(filming.filming)
 app.command(short_help="Say whether a clip is filmed well enough.")(preflight.preflight)
 app.command(short_help="Learn an exercise from a demonstration.")(learn.learn)
+app.command(short_help="Write a client's exercises of the week as a page.")(packet.packet)
 app.add_typer(exercises.app, name="exercises")
 app.add_typer(client.app, name="client")
 app.command(short_help="Record results for their clients.")(record.record)

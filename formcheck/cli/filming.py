@@ -20,6 +20,7 @@ def filming(
 
     Example: formcheck filming scaption-raise --pdf scaption-raise.pdf
     """
+    from formcheck.cli.page_file import write_page
     from formcheck.errors import UsageError
     from formcheck.exercises.library import load_exercise
     from formcheck.sheets.render.filming import filming_html, filming_pdf, filming_text
@@ -32,21 +33,8 @@ def filming(
         raise UsageError("--paper is for the card to print; add --pdf")
     asked = load_exercise(exercise)
     if html:
-        _write(html, filming_html(asked, words).encode("utf-8"))
+        write_page(html, filming_html(asked, words).encode("utf-8"), share=True)
     if pdf:
-        _write(pdf, filming_pdf(asked, words, paper or words.formats.paper))
+        write_page(pdf, filming_pdf(asked, words, paper or words.formats.paper), share=True)
     if not (html or pdf):
         typer.echo(filming_text(asked, words))
-
-
-def _write(path: Path, content: bytes) -> None:
-    from formcheck.atomic_output import prepare_folder, whole_file
-    from formcheck.errors import OutputError
-
-    prepare_folder(path.parent, share=True)
-    try:
-        with whole_file(path, share=True) as fresh:
-            fresh.write_bytes(content)
-    except OSError as error:
-        raise OutputError(f"{path} cannot be written: {error.strerror or error}") from None
-    typer.echo(f"{path.name} written")

@@ -82,10 +82,20 @@ def unusable_html(page: UnusablePage, heading: Heading, words: Words) -> str:
     return environment().get_template("unusable.html.jinja").render(page=page, **context)
 
 
-def page_html(template: str, page: object, words: Words) -> str:
+def page_html(
+    template: str,
+    page: object,
+    words: Words,
+    *,
+    heading: Heading | None = None,
+    styles: Sequence[str] = ("sheet.css",),
+    scripts: Sequence[str] = (),
+    **more: object,
+) -> str:
     """A page that is not about one clip: its own template over the common frame."""
-    nothing = Heading("", "", "", "", "", "", "")
-    return environment().get_template(template).render(page=page, **_common(nothing, words))
+    head = heading or Heading("", "", "", "", "", "", "")
+    context = _common(head, words, names=scripts, styles=styles)
+    return environment().get_template(template).render(page=page, **context, **more)
 
 
 @cache
@@ -141,9 +151,13 @@ def _render(
 
 
 def _common(
-    heading: Heading, words: Words, clip: ClipLink | None = None, names: Sequence[str] = ()
+    heading: Heading,
+    words: Words,
+    clip: ClipLink | None = None,
+    names: Sequence[str] = (),
+    styles: Sequence[str] = ("sheet.css",),
 ) -> dict[str, Any]:
-    style, scripts = _asset("sheet.css"), [_asset(name) for name in names]
+    style, scripts = Markup("").join(map(_asset, styles)), [_asset(name) for name in names]
     return {
         "t": words,
         "lang": words("language"),
@@ -154,6 +168,7 @@ def _common(
         "provenance": heading.provenance,
         "kind": heading.kind,
         "kinds": heading.kinds,
+        "stop_first": heading.stop,
         "clip": clip,
         "style": style,
         "scripts": scripts,

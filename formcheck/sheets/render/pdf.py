@@ -138,6 +138,7 @@ def _common(sheet: Sheet, words: Words, paper: str, names: Mapping[str, str]) ->
         "kind": capitalise_first(heading.kind),
         "privacy": heading.privacy,
         "provenance": heading.provenance,
+        "stop_first": asdict(heading.stop) if heading.stop else None,
     }
 
 

@@ -1,0 +1,180 @@
+"""The client's packet in words: this week's exercises, how to film them, what to stop for, the answers."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from formcheck.catalogue.measures import MEASURES
+from formcheck.catalogue.red_flags import MOST_PAIN, RedFlag
+from formcheck.clip_name import clip_name, slug
+from formcheck.exercises.programme import Prescription, Programme
+from formcheck.exercises.schema import Check, Exercise, Part
+from formcheck.records.answers import SCALES
+from formcheck.sheets.pages.client import cautions
+from formcheck.sheets.pages.pacing import Pace, pace_of
+from formcheck.text import capitalise_first
+from formcheck.words.labels import measure_label
+from formcheck.words.words import Words
+
+_STEPS = ("camera", "see", "clothes", "light", "quiet", "whole")
+_A_DAY = date(2026, 3, 31)
+"""The day in the example of a name. Mechanical."""
+
+
+@dataclass(frozen=True, slots=True)
+class PacketPart:
+    """One movement to do: the exercise, or one position of a compound one."""
+
+    title: str
+    part: Part | None
+    pace: Pace
+    start_label: str
+    end_label: str
+
+
+@dataclass(frozen=True, slots=True)
+class PacketItem:
+    """One exercise of this week, top to bottom. ``name`` and ``side_key`` go into the clip's name."""
+
+    title: str
+    name: str
+    side: str
+    side_key: str
+    dose: str
+    limits: tuple[str, ...]
+    summary: str
+    start: str
+    parts: tuple[PacketPart, ...]
+    film: str
+    plan_label: str
+    note: str
+    cautions: tuple[str, ...]
+    clip_name: str
+    exercise: Exercise
+
+
+@dataclass(frozen=True, slots=True)
+class PacketPage:
+    """The packet, top to bottom. ``later`` are exercises that are not yet due."""
+
+    title: str
+    client: str
+    slug: str
+    phase: str
+    items: tuple[PacketItem, ...]
+    later: tuple[str, ...]
+    steps: tuple[tuple[str, str], ...]
+    questions: tuple[tuple[str, str], ...]
+    scales: tuple[tuple[str, str, str], ...]
+    most_pain: int
+    stop: tuple[str, ...]
+    invented: bool
+    in_english: tuple[str, ...]
+
+
+def packet_page(
+    programme: Programme,
+    words: Words,
+    *,
+    sessions_done: int = 0,
+    most_pain: int = MOST_PAIN,
+    invented: bool = False,
+) -> PacketPage:
+    """The packet of a client for the session that follows ``sessions_done`` sessions.
+
+    ``most_pain`` (0-10) is the most pain with which the client goes on; ``invented`` marks a page
+    about nobody.
+    """
+    due = programme.due(sessions_done)
+    later = [one for one in programme.prescriptions if one not in due]
+    return PacketPage(
+        title=words("packet.title"),
+        client=programme.client,
+        slug=slug(programme.client),
+        phase=programme.phase,
+        items=tuple(_item(one, words) for one in due),
+        later=tuple(_later(one, sessions_done, words) for one in later),
+        steps=tuple((words(f"filming.{s}"), words(f"filming.{s}_how")) for s in _STEPS),
+        questions=tuple((str(flag), words(f"red_flag.{flag}")) for flag in RedFlag),
+        scales=tuple(
+            (one, words(f"answers.{one}"), words(f"answers.{one}_hint")) for one in SCALES
+        ),
+        most_pain=most_pain,
+        stop=cautions(None, words),
+        invented=invented,
+        in_english=tuple(
+            text for one in due for text in _own_words(one.exercise) if words.is_foreign(text)
+        ),
+    )
+
+
+def _own_words(exercise: Exercise) -> tuple[str, ...]:
+    parts = (part.title for part in exercise.parts)
+    own = (exercise.title, exercise.summary, exercise.start_position, exercise.filming.advice)
+    return (*own, *exercise.cautions, *parts)
+
+
+def _item(one: Prescription, words: Words) -> PacketItem:
+    exercise, side = one.exercise, words(f"packet.side.{one.side}")
+    title = words.tell(exercise.title)
+    return PacketItem(
+        title=title,
+        name=exercise.name,
+        side=side,
+        side_key=one.side_to_check,
+        dose=dose_line(exercise, words),
+        limits=tuple(
+            _limit(check, words) for _, check in exercise.all_checks if check.safety_limit
+        ),
+        summary=words.tell(exercise.summary),
+        start=words.tell(exercise.start_position),
+        parts=tuple(_part(exercise, part, words) for part in exercise.parts or (None,)),
+        film=words.tell(exercise.filming.advice),
+        plan_label=words("packet.plan", title=title),
+        note=one.note or "",
+        cautions=tuple(map(words.tell, exercise.cautions)),
+        clip_name=clip_name(one.client, exercise.name, one.side_to_check, _A_DAY),
+        exercise=exercise,
+    )
+
+
+def _part(exercise: Exercise, part: Part | None, words: Words) -> PacketPart:
+    title = words.tell((part or exercise).title)
+    return PacketPart(
+        title=title,
+        part=part,
+        pace=pace_of(exercise, part, words),
+        start_label=words("packet.start_of", title=title),
+        end_label=words("packet.end_of", title=title),
+    )
+
+
+def dose_line(exercise: Exercise, words: Words) -> str:
+    """``3 holds of 8 s, 2 sets, 60 s rest between them, 5 days a week``."""
+    dose = exercise.dose
+    kind = words.kind("round" if exercise.parts else exercise.movement, dose.count)
+    said = words("packet.count", count=dose.count, kind=kind)
+    if dose.per_direction:
+        said += words("client.per_direction")
+    if dose.hold_s is not None:
+        said += words("client.each_held", time=words.exact(dose.hold_s, "s"))
+    parts = [said]
+    if dose.sets > 1:
+        parts.append(words("packet.sets", sets=dose.sets))
+    if dose.rest_s is not None:
+        parts.append(words("packet.rest", rest=words.exact(dose.rest_s, "s")))
+    if dose.days_a_week is not None:
+        parts.append(words.count("packet.days", dose.days_a_week))
+    return ". ".join(map(capitalise_first, parts)) + "."
+
+
+def _limit(check: Check, words: Words) -> str:
+    """``Arm height: never above 90 deg. Go only as far as was agreed with you.``"""
+    end, border = ("above", check.high) if check.high is not None else ("below", check.low or 0.0)
+    never = words(f"limit.never_{end}", limit=words.exact(border, MEASURES[check.measure].unit))
+    label = capitalise_first(measure_label(check.measure, words))
+    return f"{label}: {never}. {words.tell(check.cue)}"
+
+
+def _later(one: Prescription, done: int, words: Words) -> str:
+    left = one.after_sessions - done
+    return words.count("packet.later", left, title=words.tell(one.exercise.title))

@@ -1,0 +1,96 @@
+"""The packet as files: whole without a network or a script, and drawn for the right side."""
+
+import re
+
+import pypdf
+import pytest
+
+from formcheck.exercises.library import library_names, load_exercise
+from formcheck.sheets.pages.packet import packet_page
+from formcheck.sheets.render.figure import draw_exercise
+from formcheck.sheets.render.html import environment
+from formcheck.sheets.render.packet import answers_html, packet_html, packet_pdf
+from formcheck.sheets.render.plan import draw_plan
+from tests.sheets.packets import programme_in
+
+
+@pytest.fixture
+def page(tmp_path, words):
+    return packet_page(programme_in(tmp_path), words)
+
+
+@pytest.fixture
+def html(page, words):
+    return packet_html(page, words)
+
+
+def test_nothing_is_fetched_from_anywhere(html, page, words):
+    for one in (html, answers_html(page, words)):
+        linked = set(re.findall(r'(?:src|href)="([^"]*)"', one))
+        assert all(link.startswith("#") for link in linked)
+        assert set(re.findall(r"https?://[^\s\"'<]+", one)) <= {"http://www.w3.org/2000/svg"}
+        assert "default-src &#39;none&#39;" in one
+        assert len(one) < 200_000
+
+
+def test_without_a_script_everything_can_be_read(html):
+    still = re.sub(r"<script>.*?</script>", "", html, flags=re.DOTALL)
+    for said in ("Ease on", "8 s", "heron_belly-press_right_", "never above 90°", "3 m away"):
+        assert said in still
+    assert "<noscript>" in still
+
+
+def test_an_invented_page_says_so_at_both_ends(tmp_path, words):
+    made = packet_html(packet_page(programme_in(tmp_path), words, invented=True), words)
+    assert made.count("Invented example") == 2
+    assert "Invented example" not in packet_html(packet_page(programme_in(tmp_path), words), words)
+
+
+@pytest.mark.slow
+def test_it_goes_on_one_page_of_paper(page, words, tmp_path):
+    file = tmp_path / "packet.pdf"
+    file.write_bytes(packet_pdf(page, words, "a4"))
+    pages = pypdf.PdfReader(file).pages
+    assert len(pages) == 1
+    text = pages[0].extract_text()
+    assert "heron_belly-press_right" in text
+    assert "Stop, and speak to your clinician first" in text
+
+
+def numbers(svg, kind):
+    path = re.search(rf'class="{kind}" d="([^"]*)"', svg)[1]
+    return [float(value) for value in re.findall(r"-?[\d.]+", path)]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", library_names())
+def test_every_exercise_can_be_drawn_and_a_left_arm_is_the_mirror_image(name):
+    exercise = load_exercise(name)
+    for part in exercise.parts or (None,):
+        right, left = (
+            draw_exercise(environment(), exercise, part, side, ("start <1>", "end"))
+            for side in ("right", "left")
+        )
+        assert "start &lt;1&gt;" in right.start
+        across_right = numbers(right.start, "arm works")[::2]
+        across_left = numbers(left.start, "arm works")[::2]
+        assert across_left == [pytest.approx(-value) for value in across_right]
+        assert (right.end is None) == (left.end is None)
+
+
+def test_the_plan_has_the_camera_where_the_exercise_asks_for_it():
+    def facing(name, side="right"):
+        plan = draw_plan(environment(), load_exercise(name), side, "plan", "3 m")
+        head, nose = (
+            [
+                float(value)
+                for value in re.search(rf'{kind}" cx="([^"]*)" cy="([^"]*)"', plan).groups()
+            ]
+            for kind in ("head", "nose")
+        )
+        return nose[0] - head[0], nose[1] - head[1]
+
+    assert facing("belly-press")[1] > 5  # down the page, to the camera
+    assert facing("lift-off")[1] < -5
+    assert facing("elbow-curl")[0] > 5
+    assert facing("elbow-curl", "left")[0] < -5
