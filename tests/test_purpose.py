@@ -18,7 +18,7 @@ CLAIM = re.compile(
     r"|medical\w*|clinical(?:ly)?|therap(?:y|ies|eutic\w*)|recover(?:y|s|ed)? (?:from|after|of)"
     r"|recovery|guarantee\w*|restores? (?:function|movement|strength)|all-clear|risk of injury"
     r"|monitor(?:s|ing)? (?:of|your|a|the) (?:condition|disease|injury|recovery)"
-    r"|behandel\w*|behandlung\w*|heilt|heilung\w*|diagnos\w*|patient\w*|reha\w*|garant\w*)\b",
+    r"|behandel\w*|behandlung\w*|heilt|heilung\w*|diagnos\w*|patient\w*|reha|rehabilit\w*|garant\w*)\b",
     re.IGNORECASE,
 )
 DENIED = re.compile(

@@ -12,10 +12,13 @@ from typing import Any, Literal
 
 from pydantic import TypeAdapter
 
+from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.clips.types import ClipLimits
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
 from formcheck.pipeline.settings import Settings, SideChoice
+from formcheck.records.answer_file import answer_from_dict, answer_to_dict
+from formcheck.records.answers import Answer
 from formcheck.sheets.options import SheetOptions
 from formcheck.text import strip_control
 from formcheck.version import __version__
@@ -64,7 +67,8 @@ class Job:
     ``clip`` is its resolved path (or URL on a cluster), ``shown`` what people call it, ``folder``
     the name of its result folder, ``client`` an alias; ``prescription`` is told on the sheet.
     ``exercise`` None is recognised in the clip, among ``prescriptions`` if there are any and in the
-    whole library if there are none.
+    whole library if there are none. ``answer`` is what the client said, ``most_pain`` (0-10) the most
+    pain with which they go on.
     """
 
     clip: str
@@ -76,6 +80,8 @@ class Job:
     made_on: date | None = None
     prescription: Prescription | None = None
     prescriptions: tuple[Prescription, ...] = ()
+    answer: Answer | None = None
+    most_pain: int = MOST_PAIN
 
     @property
     def identity(self) -> dict[str, str]:
@@ -143,7 +149,7 @@ def outcome_of(job: Job, status: Status, triage: str, why: str) -> Outcome:
 
 def to_json(job: Job, setup: Setup) -> dict[str, Any]:
     """A job and its setup as plain JSON types."""
-    names = ("clip", "shown", "folder", "side", "client")
+    names = ("clip", "shown", "folder", "side", "client", "most_pain")
     return {
         "job": {
             **{name: getattr(job, name) for name in names},
@@ -151,6 +157,7 @@ def to_json(job: Job, setup: Setup) -> dict[str, Any]:
             "made_on": job.made_on.isoformat() if job.made_on else None,
             "prescription": prescription_to_json(job.prescription),
             "prescriptions": [prescription_to_json(one) for one in job.prescriptions],
+            "answer": answer_to_dict(job.answer) if job.answer else None,
         },
         "setup": {**asdict(setup), "out": str(setup.out)},
     }
@@ -165,6 +172,7 @@ def from_json(message: Mapping[str, Any]) -> tuple[Job, Setup]:
     if job["prescription"] is not None:
         job["prescription"] = _prescriptions().validate_python(job["prescription"])
     job["prescriptions"] = tuple(map(_prescriptions().validate_python, job["prescriptions"]))
+    job["answer"] = answer_from_dict(job["answer"]) if job["answer"] else None
     setup["out"] = Path(setup["out"])
     setup["settings"] = Settings(**setup["settings"])
     setup["sheets"] = SheetOptions(**setup["sheets"] | {"note": tuple(setup["sheets"]["note"])})

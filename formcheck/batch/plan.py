@@ -9,6 +9,7 @@ from formcheck.batch.sources.manifest import read_manifest
 from formcheck.batch.sources.manifest_file import SUFFIXES
 from formcheck.batch.sources.named import Ask, with_name
 from formcheck.batch.sources.naming import Namer
+from formcheck.batch.sources.said import with_answers
 from formcheck.batch.sources.source import Clip, Found, find_clips
 from formcheck.batch.sources.watch import Watch
 from formcheck.batch.workers.loop import Feed, Fixed
@@ -69,6 +70,9 @@ def make_plan(request: Request) -> Plan:
             clips = _clips(source, request)
             skipped += clips.skipped
             found = [_named_job(request, exercise, clip, read) for clip in clips.clips]
+            if Path(source).is_dir():
+                found, told = with_answers(found, Path(source))
+                read += told
         for job in found:
             jobs.setdefault(tuple(job.identity.values()), job)
     if not jobs:

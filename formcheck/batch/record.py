@@ -25,6 +25,7 @@ from formcheck.batch.job import (
 )
 from formcheck.errors import OutputError
 from formcheck.landmarks.bundles import find_bundle
+from formcheck.records.answer_file import answer_to_dict
 from formcheck.result_folder import ASIDE
 
 RECORD = "batch.json"
@@ -32,6 +33,8 @@ STATE = ".formcheck-batch"
 """Folder for locks."""
 
 _SCHEMA = 1
+_OF_JOB = ("share", "answer", "most_pain")
+"""Options of the sheets that are each job's own, or change nothing in them."""
 _KEYS = {"triage": "attention", "cached": "kept"}
 """Keys of an outcome in a record where they are not the names of its fields."""
 
@@ -48,7 +51,7 @@ class _Record:
 def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
     """One hash over everything that a clip's result depends on."""
     settings = {k: v for k, v in asdict(setup.settings).items() if k != "use_cache"}
-    sheets = {k: v for k, v in asdict(setup.sheets).items() if k != "share"}
+    sheets = {k: v for k, v in asdict(setup.sheets).items() if k not in _OF_JOB}
     parts = {
         "clip": clip_sha256,
         "exercise": exercise_to_json(job.exercise),
@@ -57,6 +60,8 @@ def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
         "made_on": job.made_on.isoformat() if job.made_on else None,
         "prescription": prescription_to_json(job.prescription),
         "prescriptions": [prescription_to_json(one) for one in job.prescriptions],
+        "answer": answer_to_dict(job.answer) if job.answer else None,
+        "most_pain": job.most_pain,
         "settings": settings,
         "sheets": sheets,
         "model_sha256": _model_sha256(setup.settings.model),

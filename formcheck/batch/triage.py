@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from formcheck.batch.job import Job
 from formcheck.catalogue.codes import Importance, LimitState, Verdict
 from formcheck.checks.result import (
     ClipResult,
@@ -10,12 +11,15 @@ from formcheck.checks.result import (
     LimitReport,
 )
 from formcheck.exercises.schema import Exercise
+from formcheck.records.answer_file import reasons_to_stop
 from formcheck.sheets.pages.dose import counted_line, held_line
+from formcheck.sheets.pages.stop import stop_line
 from formcheck.words.labels import check_title
 from formcheck.words.limits import limit_heading, limit_line
 from formcheck.words.words import Words, words_for
 
 LEVELS = (
+    "stop",
     "limit-passed",
     "limit-perhaps",
     "safety",
@@ -62,6 +66,15 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     if level != "dose" and result.dose.met is False:
         why = f"{why} {_dose(result.dose, words)}"
     return level, why
+
+
+def triage_answer(job: Job) -> tuple[str, str] | None:
+    """Level and reason where the client's own answers say to stop; None where they do not."""
+    reasons = reasons_to_stop(job.answer, job.most_pain) if job.answer else ()
+    if not reasons:
+        return None
+    words = words_for("en")
+    return "stop", " ".join(words("triage.stop", line=stop_line(one, words)) for one in reasons)
 
 
 def triage_alarms(limits: Sequence[LimitReport]) -> tuple[str, str] | None:

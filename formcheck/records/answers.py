@@ -16,7 +16,7 @@ from formcheck.records.store import Store, now
 
 SCALE = (0, 10)
 """Ends of the numeric rating scales of pain and effort. Mechanical."""
-_SCALES = ("pain_before", "pain_during", "pain_after", "pain_next_morning", "effort")
+SCALES = ("pain_before", "pain_during", "pain_after", "pain_next_morning", "effort")
 _NO_FLAGS: dict[str, bool] = {}
 
 
@@ -80,7 +80,7 @@ def add_answer(store: Store, alias: str, answer: Answer) -> bool:
 
     Raises RecordsError for a number that is not on its scale, or if there is no such client.
     """
-    for name in _SCALES:
+    for name in SCALES:
         value = getattr(answer, name)
         if value is not None and not SCALE[0] <= value <= SCALE[1]:
             raise RecordsError(f"{name.replace('_', ' ')}: {value} is not from 0 to 10")

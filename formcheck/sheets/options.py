@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from datetime import date
 
+from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.errors import UsageError
 from formcheck.pipeline.settings import Settings
+from formcheck.records.answers import Answer
 from formcheck.words.words import words_for
 
 
@@ -18,7 +20,9 @@ class SheetOptions:
     themselves, so that each can be sent alone; ``keep_sound`` leaves the clip its sound, which plays
     at the speed of the recording only. ``paper`` is one of ``a4`` and ``us-letter``; left
     out, it is what the locale uses. ``fhir`` adds ``observations.json``. New folders and files are
-    for the user alone; ``share`` gives them the usual permissions.
+    for the user alone; ``share`` gives them the usual permissions. ``answer`` is what the client said of
+    the session, ``most_pain`` (0-10) the most pain with which they go on: beyond it, and after any red
+    flag, every page begins with stopping.
     """
 
     alias: str = ""
@@ -33,6 +37,8 @@ class SheetOptions:
     paper: str | None = None
     fhir: bool = False
     share: bool = False
+    answer: Answer | None = None
+    most_pain: int = MOST_PAIN
 
 
 def validate_options(options: SheetOptions, settings: Settings) -> None:

@@ -6,6 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 from formcheck.atomic_output import whole_folder
 from formcheck.clips.reader import ClipReader, open_clip
@@ -17,7 +18,7 @@ from formcheck.sheets.export.fhir import observations, write_observations
 from formcheck.sheets.export.result_json import write_result_json
 from formcheck.sheets.options import SheetOptions, validate_options
 from formcheck.sheets.pages.moments import Still, moments_of
-from formcheck.sheets.pages.sheet import Sheet, gather_sheet, heading_of, unusable_page
+from formcheck.sheets.pages.sheet import Heading, Sheet, gather_sheet, heading_of, unusable_page
 from formcheck.sheets.render.html import (
     ClipLink,
     client_html,
@@ -60,15 +61,10 @@ def write_sheets(
     words = words_for(options.locale)
     coach_words = words_for(options.locale, "en")  # other languages have the client's page only
     sound = options.keep_sound and result.usable and has_sound(checked.clip)
-    heading_in = partial(
-        heading_of,
-        result,
-        exercise,
-        alias=options.alias,
-        made_on=options.made_on,
-        show_face=options.show_face,
-        keep_sound=sound,
-    )
+
+    def heading_in(each: Words) -> Heading:
+        return heading_of(result, exercise, each, keep_sound=sound, **_of_heading(options))
+
     with whole_folder(Path(out_dir), result.clip.sha256, share=options.share) as folder:
         write_result_json(result, folder / "result.json", options)
         if not result.usable or exercise is None:
@@ -94,6 +90,12 @@ def write_sheets(
         if options.fhir:
             bundle = observations(result, coach_words, options.alias)
             write_observations(bundle, folder / "observations.json")
+
+
+def _of_heading(options: SheetOptions) -> dict[str, Any]:
+    """The options that head and foot of every page are made from."""
+    names = ("alias", "made_on", "show_face", "answer", "most_pain")
+    return {name: getattr(options, name) for name in names}
 
 
 @contextmanager

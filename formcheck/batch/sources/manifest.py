@@ -9,7 +9,9 @@ from typing import TypeVar
 
 from formcheck.batch.job import Job
 from formcheck.batch.sources.manifest_file import Problems, Row, read_rows
+from formcheck.batch.sources.said import said_in
 from formcheck.batch.sources.source import inside
+from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.errors import ExerciseError
 from formcheck.exercises.explain import nearest
 from formcheck.exercises.library import SUFFIX, load_exercise
@@ -64,6 +66,7 @@ class _Reader:
         if prescription is not None:
             side = prescription.side_to_check
         exercise = prescription.exercise if prescription else self._exercise(row)
+        answer = said_in(row, made_on, self.problems)
         if len(self.problems.found) > before or clip is None:
             return None
         job = Job(
@@ -75,6 +78,8 @@ class _Reader:
             made_on=made_on,
             prescription=prescription,
             prescriptions=() if prescription else tuple(fitting),
+            answer=answer,
+            most_pain=self._most_pain(row),
         )
         earlier = self.seen.setdefault(tuple(job.identity.values()), row.number)
         if earlier != row.number:
@@ -173,6 +178,13 @@ class _Reader:
         except ExerciseError as error:
             self.problems.add(row.number, "phase", str(error))
             return None
+
+    def _most_pain(self, row: Row) -> int:
+        """The most pain of a row's programme, already read; the usual one where it sets none."""
+        path = inside(self.root, Path(row.cells.get("programme", "")))
+        programme = self.programmes.get(path) if path else None
+        own = getattr(programme, "pain_at_most", None)
+        return MOST_PAIN if own is None else int(own)
 
     def _unless_wrong(self, row: Row, column: str, loaded: T | str) -> T | None:
         if not isinstance(loaded, str):

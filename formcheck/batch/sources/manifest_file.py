@@ -15,7 +15,12 @@ from formcheck.exercises.toml_file import parse_toml
 from formcheck.text import strip_control
 from formcheck.text_file import read_text_file
 
-COLUMNS = ("clip", "client", "exercise", "side", "date", "programme", "phase")
+SAID = (
+    *("pain before", "pain during", "pain after", "pain next morning", "effort"),
+    *("stopped by", "words", "red flags"),
+)
+"""What the client says, as columns."""
+COLUMNS = ("clip", "client", "exercise", "side", "date", "programme", "phase", *SAID)
 SUFFIXES = (".csv", ".toml", ".json")
 MAX_BYTES = 8 * 2**20
 """Room for tens of thousands of clips; anything larger is some other file. A proposal."""
@@ -120,7 +125,9 @@ def _table_rows(content: object, problems: Problems) -> list[Row]:
         columns = _columns(list(item), number, problems)
         cells = {}
         for column, value in zip(columns, item.values(), strict=True):
-            if isinstance(value, str | date) or value is None:
+            if column in SAID and isinstance(value, int) and not isinstance(value, bool):
+                cells[column] = str(value)
+            elif isinstance(value, str | date) or value is None:
                 cells[column] = "" if value is None else str(value)
             elif column in COLUMNS:
                 problems.add(number, column, f"{value!r:.60} should be text between quotes")

@@ -13,7 +13,7 @@ from formcheck.batch import record
 from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.sources.fetch import fetched
-from formcheck.batch.triage import triage, triage_alarms
+from formcheck.batch.triage import triage, triage_alarms, triage_answer
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
@@ -107,7 +107,13 @@ def _check_and_write(task: _Task, path: Path, key: str, target: Path) -> Outcome
         limits=setup.limits,
         on_progress=lambda share: task.on_progress({"share": share}),
     )
-    options = replace(setup.sheets, alias=job.client, made_on=job.made_on)
+    options = replace(
+        setup.sheets,
+        alias=job.client,
+        made_on=job.made_on,
+        answer=job.answer,
+        most_pain=job.most_pain,
+    )
     sha256, share = checked.result.clip.sha256, setup.sheets.share
     with whole_folder(target, sha256, share=share) as folder:
         write_sheets(checked, folder / "sheets", options)
@@ -130,7 +136,7 @@ def _candidates(job: Job) -> tuple[Candidate, ...]:
 
 def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
     result = checked.result
-    level, why = triage(result, checked.exercise)
+    level, why = triage_answer(job) or triage(result, checked.exercise)
     status: Status = "analysed" if result.usable else "unusable"
     return replace(
         outcome_of(job, status, level, why),

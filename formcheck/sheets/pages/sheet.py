@@ -4,22 +4,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.table import MeasureTable
+from formcheck.records.answers import Answer
 from formcheck.sheets.pages.cards import limit_cards
 from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage, cautions, client_page, in_own_words
 from formcheck.sheets.pages.coach import CoachPage, coach_page, provenance_line
 from formcheck.sheets.pages.long_sets import reps_to_print
 from formcheck.sheets.pages.moments import Still
+from formcheck.sheets.pages.stop import StopCard, stop_card, without_more
 from formcheck.sheets.pages.traces import charts
 from formcheck.words.words import Words
 
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """What stands at the head and the foot of every page."""
+    """What stands at the head and the foot of every page; ``stop`` comes before everything else."""
 
     alias: str
     side: str
@@ -28,6 +31,7 @@ class Heading:
     provenance: str
     kind: str
     kinds: str
+    stop: StopCard | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,9 +72,10 @@ def gather_sheet(
     note: tuple[str, ...] = (),
 ) -> Sheet:
     """The pages, charts, stills and coach's note of a usable clip."""
+    client = client_page(result, exercise, words)
     return Sheet(
         heading=heading,
-        client=client_page(result, exercise, words),
+        client=without_more(client, words) if heading.stop else client,
         coach=coach_page(result, exercise, words),
         charts=charts(result, table, exercise, words),
         stills=stills,
@@ -88,6 +93,8 @@ def heading_of(
     made_on: date | None,
     show_face: bool,
     keep_sound: bool = False,
+    answer: Answer | None = None,
+    most_pain: int = MOST_PAIN,
 ) -> Heading:
     """Head and foot in words. ``alias`` is the client's own short name, never a real path."""
     known = words.knows("side", result.side)
@@ -104,6 +111,7 @@ def heading_of(
         provenance=provenance_line(result, words),
         kind=words.kind(kind),
         kinds=words.kind(kind, 2),
+        stop=stop_card(answer, words, most_pain),
     )
 
 
