@@ -11,6 +11,7 @@ from typing import Any
 from formcheck.atomic_output import whole_folder
 from formcheck.clips.reader import ClipReader, open_clip
 from formcheck.clips.sound import has_sound, read_sound
+from formcheck.exercises.schema import Exercise
 from formcheck.heap import hand_back
 from formcheck.pipeline.check import Checked
 from formcheck.sheets.export.csv_tables import write_measures_csv, write_reps_csv
@@ -76,7 +77,7 @@ def write_sheets(
             partial(write_reps_csv, result, folder / "reps.csv"),
             load_templates,
         ):
-            stills = _stills(checked, options)
+            stills = _stills(checked, exercise, options)
         hand_back()
         sheet_in = partial(gather_sheet, result, table, exercise, stills=stills, note=options.note)
         client = coach = sheet_in(heading=heading_in(words), words=words)
@@ -141,10 +142,10 @@ def _open(checked: Checked, threads: int = 1) -> ClipReader:
     )
 
 
-def _stills(checked: Checked, options: SheetOptions) -> dict[str, Still]:
+def _stills(checked: Checked, exercise: Exercise, options: SheetOptions) -> dict[str, Still]:
     with _open(checked, threads=2) as clip:
         frames = clip.frames(max_side_px=DECODE_SIDE_PX)  # only those that are taken become RGB
-        moments = moments_of(checked.result)
+        moments = moments_of(checked.result, exercise, checked.table)
         return take_stills(frames, checked.track, moments, show_face=options.show_face)
 
 

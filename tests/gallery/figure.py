@@ -71,8 +71,8 @@ def push_up_track(
     ahead = -unit
     up = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
     places = {
-        "SHOULDER": shoulder, "ELBOW": elbow_at, "WRIST": np.add(hand, [0.0, 0.03]),
-        "INDEX": np.add(hand, [0.08, 0.0]), "HIP": hip, "KNEE": knee, "ANKLE": np.tile(ankle, (len(t), 1)),
+        "SHOULDER": shoulder, "ELBOW": elbow_at, "WRIST": hand + np.array([0.0, 0.03]),
+        "INDEX": hand + np.array([0.08, 0.0]), "HIP": hip, "KNEE": knee, "ANKLE": np.tile(ankle, (len(t), 1)),
         "EAR": shoulder + 0.22 * ahead + 0.02 * up, "EYE": shoulder + 0.27 * ahead - 0.05 * up,
     }  # fmt: skip
     body = np.full((len(t), LANDMARK_COUNT, 3), np.nan)
@@ -138,8 +138,8 @@ def _depth_of_hand(depth: np.ndarray, name: str) -> float:
 
 
 def _trunk(image: np.ndarray, points: np.ndarray, size: float) -> None:
-    around = ("LEFT_SHOULDER", "RIGHT_SHOULDER", "RIGHT_HIP", "LEFT_HIP")
-    corners = [points[Joint[name]] for name in around]
+    names = ("LEFT_SHOULDER", "RIGHT_SHOULDER", "RIGHT_HIP", "LEFT_HIP")
+    corners = [points[Joint[name]] for name in names]
     outline = np.rint(np.array(corners)).astype(np.int32)
     cv2.fillPoly(image, [outline], SHIRT, cv2.LINE_AA)
     cv2.polylines(image, [outline], True, SHIRT, round(0.3 * size), cv2.LINE_AA)

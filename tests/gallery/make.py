@@ -33,8 +33,7 @@ def make_gallery(folder: Path, only: Sequence[str] = (), options: Sequence[str] 
     rows = ["clip,exercise,programme,client"]
     for case in cases:
         clip = clips / f"{case.name}.mp4"
-        if not clip.exists():
-            write_made_clip(clip, case.track(), folder / "cache")
+        write_made_clip(clip, case.track(), folder / "cache")
         rows.append(f"{clip.name},{case.exercise},{'heron.toml' if case.programme else ''},Heron")
     (clips / "all.csv").write_text("\n".join(rows) + "\n")
     pages = folder / "pages"
@@ -54,11 +53,15 @@ def film(folder: Path) -> None:
 
 
 def write_made_clip(path: Path, track: LandmarkTrack, cache: Path) -> None:
-    """A clip of the made person, whose landmarks formcheck will find in that cache folder."""
+    """A clip of the made person, whose landmarks formcheck will find in that cache folder.
+
+    A clip that is there already is kept, so that only its landmarks follow the code.
+    """
     times = np.arange(0.0, float(track.time_s[-1]), 1 / PICTURES_HZ)
-    with ClipWriter(path) as writer:
-        for time_s in times:
-            writer.add(float(time_s), picture_of(track, float(time_s)))
+    if not path.exists():
+        with ClipWriter(path) as writer:
+            for time_s in times:
+                writer.add(float(time_s), picture_of(track, float(time_s)))
     report = DecodeReport(len(times), float(times[-1]), PICTURES_HZ, False, 0, 0, False)
     key = cache_key(fingerprint(path), find_bundle("full").sha256, Settings().of_frames())
     LandmarkCache(cache).put(key, track, {"report": asdict(report), "problems": []})

@@ -308,7 +308,7 @@ def sheet(result, table, exercise, track, frames, words) -> Sheet:
     heading = heading_of(
         result, exercise, words, alias="Heron", made_on=date(2026, 11, 25), show_face=False
     )
-    stills = take_stills(frames, track, moments_of(result))
+    stills = take_stills(frames, track, moments_of(result, exercise, table))
     return gather_sheet(result, table, exercise, stills=stills, heading=heading, words=words)
 
 

@@ -1,47 +1,135 @@
 """The moments of a clip that are worth a picture, the keys they go by, and the pictures."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from formcheck.checks.result import ClipResult
+import numpy as np
+
+from formcheck.catalogue.codes import Verdict
+from formcheck.catalogue.measures import MEASURES
+from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
+from formcheck.exercises.schema import Exercise
+from formcheck.measures.table import SIDES, MeasureTable, column_name
 from formcheck.movements.types import Rep
+from formcheck.sheets.pages.marks import deciding_finding
 
 MOST_CLOSE_UPS = 10
 """No more repetitions are shown close up, so that the coach's page stays readable. A proposal."""
 _CLOSE_UP = "close-"
+_AS_CLEAR = 0.5
+"""A moment of the way out or the top shows a finding well enough that is at most this share of the
+way from its worst back to its limit. A proposal.
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class Still:
-    """One JPEG picture without any metadata; ``time_s`` is that of the frame it was taken from."""
+    """One JPEG picture without any metadata; ``time_s`` is that of the frame it was taken from.
+
+    ``drawn`` is whether what was and what was asked for are both drawn on it.
+    """
 
     time_s: float
     width: int
     height: int
     jpeg: bytes
+    drawn: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """A moment worth a picture: of the whole subject, or close up on the shoulders."""
+    """A moment worth a picture: of the whole subject, or close up on the shoulders.
+
+    ``about`` is a finding to draw on it, in a landscape picture. The picture may be taken anywhere
+    ``between`` two times, where that shows more.
+    """
 
     time_s: float
     close_up: bool = False
+    about: Finding | None = None
+    between: tuple[float, float] | None = None
 
 
-def moments_of(result: ClipResult) -> dict[str, Moment]:
+def moments_of(result: ClipResult, exercise: Exercise, table: MeasureTable) -> dict[str, Moment]:
     """The moments to take a still of, under the keys that the pages use.
 
     One for each repetition and each cue; where the coach is asked to look, also a close-up of each
     whole repetition at the end of its top.
     """
-    moments = {rep_key(judged.rep): Moment(key_moment_s(judged.rep)) for judged in result.reps}
+    moments = {rep_key(one.rep): _moment_of_rep(one, exercise, table) for one in result.reps}
     for position, cue in enumerate(result.summary.cues):
-        moments[cue_key(position)] = Moment(cue.at_s)
+        moments[cue_key(position)] = _moment_of_cue(cue, result, exercise, table)
     if result.summary.look_yourself:
         whole = [judged.rep for judged in result.reps if not judged.rep.partial]
         for rep in whole[:MOST_CLOSE_UPS]:
             moments[close_up_key(rep_key(rep))] = Moment(rep.top_end_s, close_up=True)
     return moments
+
+
+def finding_of(cue: Cue, result: ClipResult) -> tuple[Rep, Finding] | None:
+    """The repetition and the finding that a cue is about, if there is one of that moment."""
+    pairs = [
+        (judged.rep, finding)
+        for judged in result.reps
+        for finding in judged.findings
+        if finding.id == cue.check_id and judged.rep.index == cue.rep_index
+    ]
+    return min(pairs, key=lambda pair: abs((pair[1].at_s or 0.0) - cue.at_s), default=None)
+
+
+def _moment_of_cue(cue: Cue, result: ClipResult, exercise: Exercise, table: MeasureTable) -> Moment:
+    found = finding_of(cue, result)
+    return _moment_about(*found, exercise, table) if found else Moment(cue.at_s)
+
+
+def _moment_of_rep(judged: JudgedRep, exercise: Exercise, table: MeasureTable) -> Moment:
+    """Of what is to work on the moment that shows it; of all else the middle of the top."""
+    rep, worst = judged.rep, deciding_finding(judged, exercise)
+    if worst and not rep.partial and (worst.verdict == Verdict.OUTSIDE or worst.perhaps_not):
+        return _moment_about(rep, worst, exercise, table)
+    return Moment(key_moment_s(rep), between=_top_of(rep))
+
+
+def _moment_about(rep: Rep, finding: Finding, exercise: Exercise, table: MeasureTable) -> Moment:
+    if not MEASURES[finding.measure].over_time:
+        primary = exercise.primary.measure
+        about = replace(finding, measure=primary) if finding.measure == "range" else finding
+        at_s = finding.at_s if finding.measure == "follow_range" else None
+        return Moment(at_s or key_moment_s(rep), about=about, between=_top_of(rep))
+    time_s = _shown_best_s(rep, finding, table)
+    return Moment(time_s, about=finding)
+
+
+def _shown_best_s(rep: Rep, finding: Finding, table: MeasureTable) -> float:
+    """When a finding shows best: on the way out or at the top, of which cues speak, where it is
+    there at least half as far beyond its limit as at its worst; otherwise at its worst.
+    """
+    worst_s = finding.at_s if finding.at_s is not None else key_moment_s(rep)
+    if finding.phase != "whole" or finding.value is None:
+        return worst_s
+    above = finding.high is not None and finding.value > finding.high
+    if finding.statistic not in ("worst", "max" if above else "min"):
+        return worst_s
+    limit = finding.high if above else finding.low
+    sided = MEASURES[finding.measure].sided
+    side = next((one for one in SIDES if one == finding.side), SIDES[0]) if sided else None
+    series = table.columns.get(column_name(finding.measure, side))
+    if limit is None or series is None:
+        return worst_s
+    sign = 1.0 if above else -1.0
+    beyond = sign * np.where(np.isfinite(series.value), series.value, -sign * np.inf)
+    early = (table.time_s >= rep.start_s) & (table.time_s <= rep.top_end_s)
+    if not early.any():
+        return worst_s
+    at = int(np.where(early, beyond, -np.inf).argmax())
+    worst = beyond[int(np.abs(table.time_s - worst_s).argmin())]
+    needed = worst - _AS_CLEAR * abs(finding.value - limit)
+    return float(table.time_s[at]) if beyond[at] >= needed else worst_s
+
+
+def _top_of(rep: Rep) -> tuple[float, float]:
+    """Where a repetition may be shown: its top, or all of it where it has none, as a circle."""
+    whole = rep.top_end_s - rep.top_start_s <= 0 or rep.kind == "circle"
+    return (rep.start_s, rep.end_s) if whole else (rep.top_start_s, rep.top_end_s)
 
 
 def rep_key(rep: Rep) -> str:

@@ -1,5 +1,7 @@
 """Strokes on pictures; each has a dark edge, so that it shows on light and dark backgrounds."""
 
+from itertools import pairwise
+
 import cv2
 import numpy as np
 
@@ -28,6 +30,17 @@ def stroke(image: Picture, points: FloatArray, colour: Colour, width: float) -> 
     thin = max(round(width), 1)
     for ink, wide in ((INK, thin + max(thin // 2, 2)), (colour, thin)):
         cv2.polylines(image, path, False, ink, wide, cv2.LINE_AA, _SUBPIXEL_BITS)
+
+
+def dashed(
+    image: Picture, points: FloatArray, colour: Colour, width: float, dash_px: float
+) -> None:
+    """A dashed line through points (n, 2), in place: dashes and gaps of ``dash_px``."""
+    for start, end in pairwise(points):
+        length = float(np.linalg.norm(end - start))
+        for at in np.arange(0.0, length, 2 * dash_px):
+            share = np.array([[at], [min(at + dash_px, length)]]) / max(length, 1e-6)
+            stroke(image, start + share * (end - start), colour, width)
 
 
 def dot(image: Picture, centre: FloatArray, radius: float, colour: Colour) -> None:

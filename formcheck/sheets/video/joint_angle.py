@@ -55,6 +55,12 @@ def angle_in_picture(
     return JointAngle(fulcrum, zero_rad, sense, float(np.linalg.norm(moving)))
 
 
+def seen_angle_deg(body: FloatArray, measure: str, side: Side | None) -> float:
+    """The signed angle of a measure as the picture shows it, clockwise positive; NaN without one."""
+    arms = _goniometer(body, measure, side)
+    return _between(*arms[1:]) if arms else float("nan")
+
+
 def opening_sense(track: LandmarkTrack, measure: str, side: Side | None) -> float:
     """Which way the angle opens in this clip's picture: 1 clockwise, -1 the other way."""
     bodies = track.image_px[track.tracked][:, :, :2]
