@@ -2,13 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.dose import ROUND, held_of
 from formcheck.sheets.pages.marks import Mark, client_mark, deciding_finding, mark_of, rep_mark
-from formcheck.sheets.pages.moments import cue_key, rep_key
+from formcheck.sheets.pages.moments import cue_key, finding_of, rep_key
 from formcheck.text import capitalise_first
 from formcheck.words.labels import check_label, check_title
 from formcheck.words.limits import limit_for_client
@@ -34,7 +35,7 @@ class CheckLine:
 
 @dataclass(frozen=True, slots=True)
 class RepCard:
-    """One repetition in words; ``picture`` is the key of its still."""
+    """One repetition in words; ``picture`` is the key of its still, ``alt`` what that shows."""
 
     number: int
     name: str
@@ -45,7 +46,9 @@ class RepCard:
     start: str
     end: str
     seek_s: float
+    end_s: float
     picture: str
+    alt: str
     score: str
     coverage: str
     lines: tuple[CheckLine, ...]
@@ -63,10 +66,23 @@ class LimitCard:
 
 
 @dataclass(frozen=True, slots=True)
+class TimeBar:
+    """How much of the time that was asked for was taken, as a share of it and in words."""
+
+    share: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class CueCard:
-    """One thing to work on, with the moment and the still that show it best."""
+    """One thing to work on, with the moment and the still that show it best.
+
+    ``alt`` tells what the still shows; ``bar`` is there for what was too short, which none shows.
+    """
 
     text: str
+    alt: str
+    bar: TimeBar | None
     seen: str
     unsure: str
     at: str
@@ -123,15 +139,53 @@ def limit_cards(result: ClipResult, words: Words) -> tuple[LimitCard, ...]:
     return tuple(found)
 
 
-def cue_cards(result: ClipResult, words: Words) -> tuple[CueCard, ...]:
+def cue_cards(result: ClipResult, exercise: Exercise, words: Words) -> tuple[CueCard, ...]:
     """The things to work on."""
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]
     kind = whole[0].kind if whole else "rep"
     rounds = sum(count.rounds for count in result.dose.counted.by_rounds)
     return tuple(
-        _cue_card(position, cue, *((ROUND, rounds) if cue.per_round else (kind, len(whole))), words)
+        replace(
+            _cue_card(
+                position, cue, *((ROUND, rounds) if cue.per_round else (kind, len(whole))), words
+            ),
+            **_shown(cue, result, exercise, words),
+        )
         for position, cue in enumerate(result.summary.cues)
     )
+
+
+def _shown(cue: Cue, result: ClipResult, exercise: Exercise, words: Words) -> dict[str, Any]:
+    """What the still of a cue shows, and the bar of one that is about time."""
+    found = finding_of(cue, result)
+    if found is None:
+        return {}
+    rep, finding = found
+    return {"alt": _told(finding, words), "bar": _time_bar(rep, finding, exercise, words)}
+
+
+def _told(finding: Finding, words: Words) -> str:
+    return words(
+        "page.picture_about",
+        title=check_title(finding, words),
+        value=words.measured(finding.value, finding.uncertainty, finding.unit),
+        limits=words.limits(finding.low, finding.high, finding.unit),
+    )
+
+
+def _time_bar(rep: Rep, finding: Finding, exercise: Exercise, words: Words) -> TimeBar | None:
+    """``Held about 3 s of 5 s``, of what was too short."""
+    check = next((one for one in exercise.checks_of(rep.part) if one.id == finding.id), None)
+    short = finding.value is not None and finding.low is not None and finding.high is None
+    if check is None or not check.low or not short or finding.value is None:
+        return None
+    share = round(min(finding.value / check.low, 1.0), 3)
+    if finding.measure == "hold":
+        return TimeBar(share, held_of(rep, exercise, words))
+    if finding.measure != "duration":
+        return None
+    took, asked = words.quantity(finding.value, "s"), words.exact(check.low, "s")
+    return TimeBar(share, words("client.took_of", took=took, asked=asked))
 
 
 def rep_name(rep: Rep, words: Words) -> str:
@@ -155,7 +209,9 @@ def _rep_card(judged: JudgedRep, exercise: Exercise | None, words: Words, *, bot
         start=words.moment(rep.start_s),
         end=words.moment(rep.end_s),
         seek_s=rep.start_s,
+        end_s=rep.end_s,
         picture=rep_key(rep),
+        alt=_told(worst, words) if worst and worst.value is not None else "",
         score="" if judged.score is None else words.number(judged.score, 0),
         coverage=words.share(judged.coverage),
         lines=tuple(
@@ -169,6 +225,8 @@ def _cue_card(position: int, cue: Cue, kind: str, among: int, words: Words) -> C
     shown: Mapping[str, object] = {"total": total, "kind": words.kind(kind, total)}
     return CueCard(
         text=words.tell(cue.sentence),
+        alt=words("page.picture_at", moment=words.moment(cue.at_s)),
+        bar=None,
         seen=words.count(
             "client.seen" if cue.certain else "client.perhaps_seen", cue.times_seen, **shown
         ),

@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from formcheck.catalogue.codes import ProblemCode, ReasonCode
+from formcheck.catalogue.codes import ProblemCode, ReasonCode, Verdict
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
@@ -28,18 +28,20 @@ from formcheck.text import capitalise_first
 from formcheck.words.labels import measure_label
 from formcheck.words.words import Words
 
+MOST_LARGE = 4
+"""No more repetitions to work on have a picture of their own: they are much alike. A proposal."""
+
 
 @dataclass(frozen=True, slots=True)
 class ClientPage:
     """The client's page, top to bottom.
 
+    ``large`` are the keys of the repetitions that are shown with a picture: those to work on.
     ``in_english`` are the texts in the exercise's own words that are not in the page's language.
     """
 
     title: str
-    count: int
-    counted: str
-    breakdown: str
+    done: str
     asked: str
     dose_line: str
     notice: str
@@ -50,6 +52,7 @@ class ClientPage:
     check_yourself: tuple[str, ...]
     reps: tuple[RepCard, ...]
     reps_title: str
+    large: frozenset[str]
     unmeasured: tuple[str, ...]
     next_none: str
     film: str
@@ -59,21 +62,13 @@ class ClientPage:
 
 def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientPage:
     """Everything on the client's page from the result and the exercise as prescribed."""
-    whole = [judged.rep for judged in result.reps if not judged.rep.partial]
     kind, count = counted_whole(result, exercise)
-    counted = words.count("client.whole", count, kind=words.kind(kind, count))
-    if result.another_exercise:
-        counted = words("client.counted_another")
-    elif count == 0:
-        counted = words("client.counted_none", kind=words.kind(kind))
     check_yourself = _check_yourself(result, exercise, words)
+    reps = client_rep_cards(result, exercise, words)
+    to_work_on = [rep for rep in reps if rep.mark.name in (Verdict.OUTSIDE, Verdict.BORDERLINE)]
     return ClientPage(
         title=words.tell(exercise.title),
-        count=count,
-        counted=counted,
-        breakdown=", ".join(
-            filter(None, (sets_line(result.dose, words), _breakdown(whole, exercise, words)))
-        ),
+        done=_done(result, exercise, words),
         asked=asked_for(exercise, words),
         dose_line=" ".join(
             part
@@ -89,16 +84,31 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         well=_well(result, kind, count, words),
         notice=notice(result, exercise, words),
         limits=limit_cards(result, words),
-        cues=cue_cards(result, words),
+        cues=cue_cards(result, exercise, words),
         check_yourself=check_yourself,
-        reps=client_rep_cards(result, exercise, words),
+        reps=reps,
         reps_title=words("client.reps", kind=words.kind(kind, 2)),
         unmeasured=_unmeasured(result, words),
+        large=frozenset(rep.picture for rep in to_work_on[:MOST_LARGE]),
         next_none=_next_none(result, check_yourself, words),
         film=words.tell(how_to_film(result, exercise)),
         cautions=cautions(exercise, words),
         in_english=_in_english(result, exercise, words),
     )
+
+
+def _done(result: ClipResult, exercise: Exercise, words: Words) -> str:
+    """``5 of 10 done``, and by set, side or direction where there are several."""
+    kind, count = counted_whole(result, exercise)
+    if result.another_exercise:
+        return words("client.counted_another")
+    if count == 0:
+        return words("client.counted_none", kind=words.kind(kind))
+    whole = [judged.rep for judged in result.reps if not judged.rep.partial]
+    done = words("client.done", counted=counted_line(result.dose, words))
+    more = [sets_line(result.dose, words), _breakdown(whole, exercise, words)]
+    breakdown = ", ".join(filter(None, more))
+    return f"{done} ({breakdown})" if breakdown else done
 
 
 def _partial_line(result: ClipResult, words: Words) -> str:
@@ -185,8 +195,8 @@ def _check_yourself(result: ClipResult, exercise: Exercise, words: Words) -> tup
 def _dose_line(result: ClipResult, words: Words) -> str:
     if result.alarms:
         return words(f"client.not_counted_{result.alarms[0].state}")
-    met = {True: "met", False: "not_met", None: "unknown_met"}[result.dose.met]
-    return words(f"client.{met}", counted=counted_line(result.dose, words))
+    met = {True: "met", False: "", None: "unknown_met"}[result.dose.met]
+    return words(f"client.{met}") if met else ""
 
 
 def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
@@ -194,8 +204,9 @@ def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
 
     Own words after primary-care referral pages for shoulder pain; no programme advice.
     """
-    general = [words(f"caution.{name}") for name in ("stop", "refer", "operation", "ask", "sheet")]
-    return (*map(words.tell, exercise.cautions if exercise else ()), *general)
+    general = [words(f"caution.{name}") for name in ("stop", "refer", "operation", "sheet")]
+    own = map(words.tell, exercise.cautions if exercise else ())
+    return tuple(dict.fromkeys((*own, *general)))
 
 
 def _breakdown(whole: list[Rep], exercise: Exercise, words: Words) -> str:

@@ -147,11 +147,6 @@ def close_up_key(of_rep: str) -> str:
     return f"{_CLOSE_UP}{of_rep}"
 
 
-def is_close_up(key: str) -> bool:
-    """Whether the key is that of a close-up."""
-    return key.startswith(_CLOSE_UP)
-
-
 def key_moment_s(rep: Rep) -> float:
     """The moment that shows a repetition best: the middle of its top."""
     return (rep.top_start_s + rep.top_end_s) / 2

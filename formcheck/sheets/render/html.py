@@ -16,7 +16,7 @@ from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage
 from formcheck.sheets.pages.coach import CoachPage
 from formcheck.sheets.pages.marks import CLIENT_MARKS, COACH_MARKS, plain_mark
-from formcheck.sheets.pages.moments import Still, is_close_up
+from formcheck.sheets.pages.moments import Still
 from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
 from formcheck.text import capitalise_first, strip_bidi
@@ -45,6 +45,7 @@ class _Picture:
     height: int
     time_s: float
     at: str
+    drawn: bool
 
     @property
     def uri(self) -> str:
@@ -61,9 +62,10 @@ class _DrawnChart:
 def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
     """The client's page, in pieces, as a long clip makes it large.
 
-    It shows no close-ups, and of the charts only the first that has any values.
+    It shows the stills of what is to work on, and of the charts only the first that has any values.
     """
-    stills = {k: s for k, s in sheet.stills.items() if not is_close_up(k)}
+    told = sheet.client.large | {cue.picture for cue in sheet.client.cues}
+    stills = {key: still for key, still in sheet.stills.items() if key in told}
     charts = tuple(spec for spec in sheet.charts if np.isfinite(spec.value).any())
     shown = replace(sheet, charts=charts[:1], stills=stills)
     scripts = ("player.js",) if clip else ()
@@ -209,4 +211,4 @@ def _drawn(spec: ChartSpec, words: Words) -> _DrawnChart:
 
 def _picture(still: Still, words: Words) -> _Picture:
     at = words.moment(still.time_s)
-    return _Picture(still.jpeg, still.width, still.height, round(still.time_s, 3), at)
+    return _Picture(still.jpeg, still.width, still.height, round(still.time_s, 3), at, still.drawn)

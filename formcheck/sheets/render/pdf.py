@@ -1,12 +1,13 @@
 """The printed sheets: one page for the client, as many as it takes for the coach."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 from typing import Any
 
 from formcheck.scratch import scratch_folder
 from formcheck.sheets.pages.coach import CoachPage
 from formcheck.sheets.pages.long_sets import evenly_spaced, tally_checks, tally_marks
+from formcheck.sheets.pages.marks import CLIENT_MARKS, COACH_MARKS, MarkName, plain_mark
 from formcheck.sheets.pages.moments import close_up_key
 from formcheck.sheets.pages.sheet import Sheet
 from formcheck.sheets.render.chart import WIDE, draw_chart
@@ -28,8 +29,9 @@ _CLIENT_WORDS = {
     "next_check": "client.next_check",
     "unmeasured": "client.unmeasured",
     "how_to_film": "client.how_to_film",
-    "no_view": "client.no_view",
     "stop": "client.stop",
+    "key": "client.reps_key",
+    "drawn": "client.drawn",
 }
 _COACH_WORDS = {
     "made_by": "page.made_by",
@@ -72,13 +74,15 @@ _COACH_WORDS = {
 def client_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     """The client's page as PDF; ``paper`` is ``a4`` or ``us-letter``."""
     page = sheet.client
-    breakdown = f" ({page.breakdown})" if page.breakdown else ""
     dose = " ".join(part for part in (f"{page.asked}.", page.dose_line, page.partial_line) if part)
-    more = {"counted": page.counted + breakdown, "dose": dose}
-    data = _common(sheet, words, paper, _CLIENT_WORDS) | more
+    data = _common(sheet, words, paper, _CLIENT_WORDS) | {"dose": dose}
     reps = evenly_spaced(page.reps)
     some = {"shown": len(reps), "total": len(page.reps), "kind": sheet.heading.kinds}
-    data["page"] = asdict(replace(page, reps=reps))
+    data["page"] = asdict(replace(page, reps=reps, large=frozenset())) | {
+        "large": sorted(page.large)
+    }
+    shown = {rep.mark.name for rep in page.reps}
+    data["key"] = _key([name for name in CLIENT_MARKS if name in shown], words)
     data["printed_note"], data["tallies"] = "", []
     if len(reps) < len(page.reps):
         data["printed_note"] = words("client.printed", **some)
@@ -99,6 +103,7 @@ def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
         data["printed_note"] = words("coach.printed", **some)
         data["tallied"] = [asdict(check) for check in tally_checks(page.matrix)]
     data["note"] = sheet.note
+    data["key"] = _key(COACH_MARKS, words)
     _add_moments(data["page"], words)
     for rep in data["page"]["reps"]:
         share = words("coach.coverage", share=rep["coverage"])
@@ -142,6 +147,14 @@ def _common(sheet: Sheet, words: Words, paper: str, names: Mapping[str, str]) ->
     }
 
 
+def _key(names: Sequence[MarkName], words: Words) -> list[dict[str, Any]]:
+    """How to read the marks."""
+    return [
+        {"mark": asdict(plain_mark(name, words)), "means": words(f"verdict_long.{name}")}
+        for name in names
+    ]
+
+
 def _add_moments(page: dict[str, Any], words: Words) -> None:
     for cue in page["cues"]:
         cue["at_line"] = words("page.at", moment=cue["at"])
@@ -152,12 +165,17 @@ def _print(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> b
     with scratch_folder() as root:
         data["pictures"] = {}
         shown = _pictures_in(data)
+        told = {
+            one["picture"]: one["alt"] for name in ("cues", "reps") for one in data["page"][name]
+        }
         for number, key in enumerate(key for key in sheet.stills if key in shown):
             still = sheet.stills[key]
             name = f"still-{number}.jpg"
             (root / name).write_bytes(still.jpeg)
-            alt = words("page.picture_at", moment=words.moment(still.time_s))
-            data["pictures"][key] = {"path": name, "alt": alt}
+            alt = told.get(key) or words("page.picture_at", moment=words.moment(still.time_s))
+            shape = still.width / still.height
+            shown_as = {"path": name, "alt": alt, "drawn": still.drawn, "shape": shape}
+            data["pictures"][key] = shown_as
         data["charts"] = []
         for number, spec in enumerate(sheet.charts):
             name = f"chart-{number}.svg"

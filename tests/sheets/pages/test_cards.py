@@ -10,7 +10,7 @@ from formcheck.sheets.pages.cards import cue_cards
 from formcheck.sheets.pages.marks import client_mark, deciding_finding, rep_mark
 
 
-def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result, words):
+def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result, words, exercise):
     cue = Cue("short-circles", "Draw all 3.", 2, 9.0, times_seen=1, certain=True, per_round=True)
     counted = CountedDose(7, {"right": RoundCount(rounds=2, whole=1)})
     compound = replace(
@@ -18,13 +18,15 @@ def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result,
         dose=replace(result.dose, counted=counted),
         summary=replace(result.summary, cues=(cue,)),
     )
-    (card,) = cue_cards(compound, words)
+    (card,) = cue_cards(compound, exercise, words)
     assert card.seen == "Seen in 1 of 2 rounds."
 
 
-def test_what_the_camera_is_not_sure_of_is_never_told_as_seen(result, words):
+def test_what_the_camera_is_not_sure_of_is_never_told_as_seen(result, words, exercise):
     cue = Cue("hike", "Keep your shoulder down.", 2, 9.0, times_seen=2, certain=False)
-    (card,) = cue_cards(replace(result, summary=replace(result.summary, cues=(cue,))), words)
+    (card,) = cue_cards(
+        replace(result, summary=replace(result.summary, cues=(cue,))), exercise, words
+    )
     assert card.seen.startswith("Possibly in 2 of")
     assert "cannot be sure" in card.unsure
 

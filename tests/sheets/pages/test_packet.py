@@ -80,5 +80,5 @@ def test_every_red_flag_is_asked_in_plain_words_in_both_languages(page):
 
 def test_the_page_says_when_to_stop_and_whom_to_ask(page):
     told = " ".join(page.stop)
-    assert "Stop if pain turns sharp" in told
+    assert "Stop on sharp or rising pain" in told
     assert "licensed clinician" in told

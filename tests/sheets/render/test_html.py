@@ -140,12 +140,12 @@ def test_ids_are_unique_and_references_lead_somewhere(sheet, words):
 def test_the_client_reads_what_was_counted_what_went_well_and_two_cues(sheet, words):
     text = Page("".join(client_html(sheet, words))).words
     for piece in (
-        "for Heron", "25 November 2026", "5 whole repetitions", "Asked for: 8 repetitions",
-        "You did 5 of 8.", "One was begun but not finished",
+        "for Heron", "25 November 2026", "5 of 8 done", "Asked for: 8 repetitions",
+        "One was begun but not finished",
         "You raised your arm to the height that was asked every time.",
         "Let your shoulder stay low as your arm goes up.", "Seen in 2 of 5 repetitions.",
         "Keep your elbow long.", "The camera cannot be sure.",
-        "Arm direction", "Stop if pain turns sharp",
+        "Arm direction", "Stop on sharp or rising pain",
         "Not after a fresh operation",
     ):  # fmt: skip
         assert piece in text
@@ -253,7 +253,7 @@ def test_a_clip_that_shows_something_else_says_so_first_and_judges_nothing(
     assert client.notice.endswith("Ask your coach which exercise to film.")
     assert words.tell(note.message) not in client.notice
     assert (client.cues, client.reps, coach.cues, coach.reps) == ((), (), (), ())
-    assert client.counted == "Nothing was counted"
+    assert client.done == "Nothing was counted"
     assert "which exercise" in client.next_none
     assert coach.facts[0][1] == words.tell(note.message)
     assert dict(coach.facts)["Score"] == "no score: another exercise"
