@@ -16,6 +16,7 @@ from formcheck.cli import (
     packet,
     preflight,
     record,
+    weeks,
 )
 from formcheck.version import __version__
 
@@ -44,6 +45,8 @@ app.command(short_help="Write a client's exercises of the week as a page.")(pack
 app.add_typer(exercises.app, name="exercises")
 app.add_typer(client.app, name="client")
 app.command(short_help="Record results for their clients.")(record.record)
+app.command(short_help="Write a client's weeks as pages.")(weeks.progress)
+app.command(short_help="Say what is met of what comes before the next phase.")(weeks.ready)
 
 
 def _version(show: bool) -> None:

@@ -154,3 +154,52 @@ def clear(
         write_down(
             store, alias, through_day=day_of(day, "--through") or date.today(), by=by, note=note
         )
+
+
+@app.command("sign", short_help="Move a client to a phase, by your signature.")
+def sign(
+    alias: Alias,
+    phase: Annotated[str, typer.Option(help="Name of the phase in the programme.")],
+    by: By,
+    note: Annotated[str, typer.Option(help="Why, in a few words.")],
+    from_day: Annotated[
+        str | None, typer.Option("--from", help="First day of the phase; today by default.")
+    ] = None,
+    records: RecordOption = None,
+) -> None:
+    """Move a client to a phase of the programme, forward or back, by your signature.
+
+    Example: formcheck client sign heron --phase loaded --by coach --note 'Steady for two weeks.'
+    """
+    from formcheck.records.phases import sign_phase
+    from formcheck.records.store import open_store
+
+    day = day_of(from_day, "--from") or date.today()
+    with open_store(records) as store:
+        entry = sign_phase(store, alias, phase, from_day=day, by=by, note=note)
+    typer.echo(f'{alias} is in phase "{entry.phase}" from {entry.from_day}')
+
+
+@app.command("show", short_help="Show what is recorded of a client.")
+def show(alias: Alias, records: RecordOption = None) -> None:
+    """Show a client's programmes and sets, with the numbers by which other commands name them.
+
+    Example: formcheck client show heron
+    """
+    from formcheck.records.phases import stretches
+    from formcheck.records.sets import sets_of
+    from formcheck.records.store import open_store
+    from formcheck.text import strip_control
+
+    with open_store(records) as store:
+        prescribed, sets = stretches(store, alias), sets_of(store, alias)
+    for one in prescribed:
+        signed = f", signed by {one.entry.by}" if one.entry.by else ""
+        line = f'{one.first_day}  programme {one.version}, phase "{one.programme.phase}"{signed}'
+        typer.echo(strip_control(line))
+    for taken in sets:
+        load = f", {taken.load}" if taken.load else ""
+        line = f"{taken.day}  set {taken.id}: {taken.exercise} {taken.side}, {taken.count}{load}"
+        typer.echo(strip_control(line))
+    if not (prescribed or sets):
+        typer.echo("nothing is recorded yet")

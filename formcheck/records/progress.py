@@ -98,6 +98,11 @@ class Series:
     told: Change
     differs: tuple[str, ...] = ()
 
+    @property
+    def told_change(self) -> bool:
+        """Whether it changed by more than error explains."""
+        return self.told in (Change.ROSE, Change.FELL)
+
 
 def progress_of(store: Store, alias: str, *, exercise: str | None = None) -> list[Series]:
     """All series of a client, by exercise and check, the earliest first."""

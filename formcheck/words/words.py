@@ -15,7 +15,7 @@ from importlib import resources
 from typing import Any
 
 from babel import Locale, UnknownLocaleError
-from babel.dates import format_date
+from babel.dates import format_date, format_skeleton
 from babel.numbers import get_decimal_symbol
 
 from formcheck.catalogue.codes import Message
@@ -141,6 +141,14 @@ class Words:
     def share(self, value: float) -> str:
         """A share of one as a percentage."""
         return f"{self.number(100 * value, 0)} %" if math.isfinite(value) else UNKNOWN
+
+    def short_date(self, day: date) -> str:
+        """A day and its month, for the axis of a chart."""
+        return format_skeleton("MMMd", day, locale=self.formats.dates)
+
+    def weekday(self, day: date) -> str:
+        """The short name of a day of the week, for the head of a calendar."""
+        return format_date(day, "EEE", locale=self.formats.dates)
 
     def date(self, day: date) -> str:
         """A date with the month in words."""

@@ -182,7 +182,7 @@ def _print(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> b
             svg = draw_chart(environment(), spec, words, WIDE, standalone=True)
             (root / name).write_text(svg, encoding="utf-8")
             data["charts"].append({"path": name, "label": capitalise_first(spec.label)})
-        return print_pdf(template, _breakable(data), root)
+        return print_pdf(template, breakable(data), root)
 
 
 def _pictures_in(data: dict[str, Any]) -> set[str]:
@@ -191,17 +191,17 @@ def _pictures_in(data: dict[str, Any]) -> set[str]:
     return {one["picture"] for one in (*page["reps"], *page["cues"], *data.get("close_ups", ()))}
 
 
-def _breakable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+def breakable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     """The same data as harmless lines, with places to break in overlong words."""
     match value:
         case str():
             return " ".join(_with_breaks(part) for part in strip_bidi(value).split(" "))
         case dict():
             return {
-                key: inner if key == "path" else _breakable(inner) for key, inner in value.items()
+                key: inner if key == "path" else breakable(inner) for key, inner in value.items()
             }
         case list() | tuple():
-            return [_breakable(inner) for inner in value]
+            return [breakable(inner) for inner in value]
     return value
 
 

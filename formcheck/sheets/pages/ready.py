@@ -1,0 +1,43 @@
+"""What is met of what comes before the next phase, rule by rule, in words."""
+
+from formcheck.records.readiness import Gate, Readiness, Rule, RuleName
+from formcheck.words.words import UNKNOWN, Words
+
+
+def ready_lines(ready: Readiness, alias: str, words: Words) -> list[str]:
+    """Where a client is, what is due, and each rule with what the record says of it."""
+    since = words.date(ready.since)
+    lines = [words("ready.phase", alias=alias, phase=ready.phase, since=since)]
+    for one in ready.items:
+        lines.append(
+            words(
+                "ready.due" if one.due else "ready.waits",
+                exercise=one.exercise,
+                side=one.side,
+                asked=one.sessions_asked,
+                done=one.sessions_done,
+            )
+        )
+    return lines + (_gate_lines(ready.gate, alias, words) if ready.gate else [words("ready.last")])
+
+
+def _gate_lines(gate: Gate, alias: str, words: Words) -> list[str]:
+    lines = [words("ready.gate", phase=gate.phase)]
+    lines += [_rule_line(rule, words) for rule in gate.rules]
+    if gate.proposed:
+        return [*lines, words("ready.proposed", alias=alias, phase=gate.phase)]
+    return [*lines, words("ready.not_proposed")]
+
+
+def _rule_line(rule: Rule, words: Words) -> str:
+    def number(value: float | None) -> str:
+        if value is None:
+            return UNKNOWN
+        if rule.name is RuleName.SHARE_WITHIN:
+            return words.share(value)
+        return words.number(value, 0 if float(value).is_integer() else 1)
+
+    text = words(f"ready.{rule.name}", asked=number(rule.asked), found=number(rule.found))
+    days = ", ".join(words.date(day) for day in rule.days)
+    shown = words("ready.on_days", days=days) if days else ""
+    return f"{words(f'ready.{rule.state}')}: {text}{shown}"

@@ -1,0 +1,231 @@
+"""A client over the weeks, in words: one page for the client and one for the coach."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+
+from formcheck.catalogue.codes import LimitState
+from formcheck.records.adherence import WEEK, Adherence, Done, ItemAdherence, ItemWeek, adherence_of
+from formcheck.records.answers import Answer, answers_of
+from formcheck.records.notes import notes_of, overrules_of
+from formcheck.records.progress import Series, between_sides, series_of
+from formcheck.records.readiness import Readiness, readiness_of
+from formcheck.records.sets import RecordedSet, sets_of
+from formcheck.records.store import Store
+from formcheck.sheets.pages.changes import ChangeCard, SidesRow, change_card, sides_row
+from formcheck.sheets.pages.exercise_names import exercise_title
+from formcheck.sheets.pages.ready import ready_lines
+from formcheck.words.words import UNKNOWN, Words
+
+Reader = Literal["client", "coach"]
+
+
+@dataclass(frozen=True, slots=True)
+class WeekRow:
+    """One week of the calendar: its first day and a sign for each of seven days."""
+
+    first_day: str
+    signs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ItemTable:
+    """An exercise, and for each week a row of cells: week, days, how, sets, repetitions, held."""
+
+    title: str
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeeksPage:
+    """The page, top to bottom; what is empty is left out."""
+
+    title: str
+    role: str
+    alias: str
+    span: str
+    stop: tuple[str, ...]
+    stop_title: str
+    stop_lead: str
+    now: tuple[str, ...]
+    weekdays: tuple[str, ...]
+    calendar: tuple[WeekRow, ...]
+    items: tuple[ItemTable, ...]
+    extra: str
+    cards: tuple[ChangeCard, ...]
+    no_cards: str
+    sides: tuple[SidesRow, ...]
+    said: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...]
+    overruled: tuple[str, ...]
+
+
+def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Reader) -> WeeksPage:
+    """Everything that is recorded of a client up to a day, for the client or for the coach.
+
+    Raises RecordsError if there is no such client.
+    """
+    sets = [one for one in sets_of(store, alias) if one.day <= until]
+    answers = [one for one in answers_of(store, alias) if one.day <= until]
+    done = adherence_of(store, alias, until)
+    ready = readiness_of(store, alias, until)
+    series = series_of(sets)
+    coach = reader == "coach"
+    cards = [change_card(one, words) for one in series if coach or one.told_change]
+    first = min([one.day for one in sets] + ([done.first_day] if done else []), default=until)
+    return WeeksPage(
+        title=words(f"weeks.{reader}_title", alias=alias),
+        role=words(f"weeks.for_{reader}"),
+        alias=alias,
+        span=words("weeks.span", start=words.date(first), end=words.date(until)),
+        stop=_stop(ready, words) if coach else (),
+        stop_title=words("weeks.stop_coach" if coach else "weeks.stop")
+        if ready and ready.open
+        else "",
+        stop_lead="" if coach else words("weeks.stop_client"),
+        now=_now(ready, alias, words, reader),
+        weekdays=tuple(words.weekday(done.first_day + timedelta(days=k)) for k in range(7))
+        if done
+        else (),
+        calendar=_calendar(done, sets, words),
+        items=tuple(_item(one, done, words) for one in done.items) if done else (),
+        extra=_extra(done, words) if coach else "",
+        cards=tuple(cards),
+        no_cards=_no_cards(series, cards, words),
+        sides=_sides(series, words) if coach else (),
+        said=tuple(_said(one, words) for one in answers),
+        notes=_notes(store, alias, until, words) if coach else (),
+        overruled=_overruled(store, alias, words) if coach else (),
+    )
+
+
+def _stop(ready: Readiness | None, words: Words) -> tuple[str, ...]:
+    """What the coach has still to look into, one line each."""
+    lines = []
+    for answer in ready.open if ready else ():
+        day = words.date(answer.day)
+        for flag in answer.flags_raised:
+            known = words.knows("red_flag", flag) if "red_flag" in words.catalogue else False
+            told = words(f"red_flag.{flag}") if known else flag.replace("-", " ")
+            lines.append(words("weeks.flag", day=day, flag=told))
+        if not answer.flags_raised:
+            lines.append(words("weeks.pain_told", day=day, pain=answer.worst_pain))
+    return tuple(lines)
+
+
+def _now(ready: Readiness | None, alias: str, words: Words, reader: Reader) -> tuple[str, ...]:
+    if ready is None:
+        return (words("weeks.no_programme"),)
+    if reader == "coach":
+        return tuple(ready_lines(ready, alias, words))
+    return (words("weeks.phase", phase=ready.phase, since=words.date(ready.since)),)
+
+
+def _calendar(
+    done: Adherence | None, sets: Sequence[RecordedSet], words: Words
+) -> tuple[WeekRow, ...]:
+    if done is None:
+        return ()
+    alarms = {s.day for s in sets if s.limit_state and LimitState(s.limit_state).alarming}
+    rows = []
+    begin = done.first_day
+    while begin <= done.last_day:
+        week = [begin + timedelta(days=k) for k in range(7)]
+        signs = tuple(_sign(day, done, alarms) for day in week)
+        rows.append(WeekRow(words.short_date(begin), signs))
+        begin += WEEK
+    return tuple(rows)
+
+
+def _sign(day: date, done: Adherence, alarms: set[date]) -> str:
+    """One letter for a day; none for one that has not come."""
+    if day > done.last_day:
+        return ""
+    what = done.days.get(day, Done())
+    letter = {(True, True): "B", (True, False): "F", (False, True): "T", (False, False): "·"}
+    sign = letter[what.filmed_sets > 0, what.ticked_sets > 0]
+    return f"{sign}!" if day in alarms else sign
+
+
+def _item(one: ItemAdherence, done: Adherence | None, words: Words) -> ItemTable:
+    title = words(
+        "weeks.item", exercise=exercise_title(one.exercise, words), side=words(f"side.{one.side}")
+    )
+    return ItemTable(title, tuple(_week(week, words) for week in one.weeks))
+
+
+def _week(week: ItemWeek, words: Words) -> tuple[str, ...]:
+    """Week, days, how, sets, repetitions, seconds held."""
+    asked_days = UNKNOWN if week.days_asked is None else str(week.days_asked)
+    how = words("weeks.how_days", filmed=week.days_filmed, ticked=week.days_ticked)
+    parts = [how] if week.days_done else []
+    for name in ("late", "missed", "open"):
+        if number := getattr(week, name):
+            parts.append(words.count(f"weeks.{name}", number))
+    done = week.done
+    held = ""
+    if week.held_asked_s:
+        asked_s = words.number(week.held_asked_s, 0) + words.unit("s")
+        held = words("weeks.of", done=words.number(done.held_s, 0), asked=asked_s)
+    return (
+        words.short_date(week.first_day),
+        words("weeks.of", done=week.days_done, asked=asked_days),
+        "; ".join(parts),
+        words("weeks.of", done=done.filmed_sets + done.ticked_sets, asked=week.sets_asked),
+        words("weeks.of", done=done.count, asked=week.count_asked),
+        held,
+    )
+
+
+def _extra(done: Adherence | None, words: Words) -> str:
+    if done is None or not done.extra:
+        return ""
+    what = (f"{exercise_title(name, words)} ({words.date(day)})" for name, day in done.extra)
+    return words("weeks.extra", what="; ".join(what))
+
+
+def _no_cards(series: Sequence[Series], cards: Sequence[ChangeCard], words: Words) -> str:
+    if cards:
+        return ""
+    return words("weeks.no_change_client" if series else "weeks.nothing")
+
+
+def _sides(series: Sequence[Series], words: Words) -> tuple[SidesRow, ...]:
+    rows = (sides_row(left, right, words) for left, right in between_sides(series))
+    return tuple(row for row in rows if row is not None)
+
+
+def _said(answer: Answer, words: Words) -> tuple[str, ...]:
+    told = (
+        answer.pain_before,
+        answer.pain_during,
+        answer.pain_after,
+        answer.pain_next_morning,
+        answer.effort,
+    )
+    numbers = (UNKNOWN if one is None else str(one) for one in told)
+    text = "; ".join(part for part in (answer.stopped_by, answer.words) if part)
+    return (words.date(answer.day), *numbers, text)
+
+
+def _notes(store: Store, alias: str, until: date, words: Words) -> tuple[str, ...]:
+    return tuple(
+        words("weeks.note", day=words.date(one.day), by=one.by, words=one.words)
+        for one in notes_of(store, alias)
+        if one.day <= until
+    )
+
+
+def _overruled(store: Store, alias: str, words: Words) -> tuple[str, ...]:
+    return tuple(
+        words(
+            "weeks.overruled",
+            check=one.check_id.replace("-", " "),
+            measured=one.measured or UNKNOWN,
+            by=one.by,
+            verdict=one.verdict,
+            words=one.words,
+        )
+        for one in overrules_of(store, alias)
+    )

@@ -1,0 +1,129 @@
+"""The pages over the weeks say what the record holds, and no more than can be told."""
+
+from datetime import timedelta
+
+import pytest
+
+from formcheck.records import reliability
+from formcheck.records.answers import clear
+from formcheck.records.clients import add_client
+from formcheck.records.notes import Note, add_note
+from formcheck.records.reliability import Sem
+from formcheck.records.store import open_store
+from formcheck.sheets.pages.weeks import weeks_page
+from formcheck.sheets.render.weeks import weeks_html, weeks_pdf
+from formcheck.words.words import words_for
+from tests.records.weeks import START, day_of, filmed, prescribed, said, ticked
+
+WORDS = words_for("en")
+UNTIL = day_of(3, 6)
+
+
+@pytest.fixture(autouse=True)
+def study(monkeypatch):
+    known = {("shoulder_elevation", "front"): Sem(3.0, "deg")}
+    monkeypatch.setattr(reliability, "study", lambda: known)
+
+
+@pytest.fixture
+def weeks(tmp_path):
+    """Three weeks in which the arm goes higher, with one limit passed and one day ticked off."""
+    with open_store(tmp_path / "records.sqlite", create=True) as store:
+        add_client(store, "heron")
+        prescribed(store, tmp_path)
+        ticked(store, day_of(1, 0))
+        for k, value in enumerate((70.0, 71.0, 72.0, 88.0, 90.0, 91.0)):
+            limit = "passed" if k == 5 else "kept"
+            filmed(store, START + timedelta(days=1 + 2 * k), value=value, limit=limit)
+        said(store, day_of(1, 0), words="Not easy.")
+        yield store
+
+
+def page(store, reader="coach"):
+    return weeks_page(store, "heron", UNTIL, WORDS, reader)
+
+
+@pytest.mark.parametrize("reader", ["client", "coach"])
+def test_a_change_beyond_error_is_told_with_what_error_explains(weeks, reader):
+    (card,) = page(weeks, reader).cards
+    assert card.changed
+    assert card.told == "Rose from 71° to 90°: more than the 5° that error explains."
+    assert card.meaning == "That is nearer to what is asked."
+
+
+def test_the_client_is_told_of_no_change_that_error_explains(tmp_path):
+    with open_store(tmp_path / "records.sqlite", create=True) as store:
+        add_client(store, "heron")
+        for k, value in enumerate((70.0, 71.0, 72.0, 73.0)):
+            filmed(store, START + timedelta(days=k), value=value)
+        client, coach = page(store, "client"), page(store, "coach")
+    assert (client.cards, client.no_cards) == ((), WORDS("weeks.no_change_client"))
+    assert [card.changed for card in coach.cards] == [False]
+
+
+def test_another_load_begins_a_new_line_and_says_so(weeks):
+    filmed(weeks, day_of(3, 0), value=60.0, load="1 kg")
+    before, after = page(weeks).cards
+    assert before.differs == ""
+    assert after.differs == (
+        "A new line begins here, because this is different: the load. It is not compared with the one "
+        "before."
+    )
+    assert after.context.endswith("with 1 kg")
+
+
+def test_the_calendar_tells_filmed_ticked_and_limits_apart(weeks):
+    first, second, _ = page(weeks).calendar
+    assert first.signs == ("T", "F", "·", "F", "·", "F", "·")
+    assert second.signs == ("F", "·", "F", "·", "F!", "·", "·")
+    assert page(weeks).weekdays[0] == "Mon"
+
+
+@pytest.mark.parametrize("reader", ["client", "coach"])
+def test_a_warning_sign_comes_first_and_goes_once_it_is_cleared(weeks, reader):
+    said(weeks, day_of(2, 0), red_flags={"numb-or-weak": True})
+    stopped = page(weeks, reader)
+    assert stopped.stop_title
+    html = weeks_html(stopped, WORDS, reader)
+    assert html.index(stopped.stop_title) < html.index(WORDS("weeks.now"))
+    clear(weeks, "heron", through_day=UNTIL, by="coach", note="Seen.")
+    assert page(weeks, reader).stop_title == ""
+
+
+def test_the_clients_page_has_nothing_that_is_the_coachs(weeks):
+    add_note(weeks, "heron", Note(day_of(2, 0), "coach", "Watch the blade."))
+    assert "Watch the blade." in weeks_html(page(weeks), WORDS, "coach")
+    client = weeks_html(page(weeks, "client"), WORDS, "client")
+    assert "Watch the blade." not in client
+    assert "share surely within" not in client
+
+
+def test_a_week_says_what_was_asked_and_done(weeks):
+    press = next(item for item in page(weeks).items if item.title.startswith("Belly"))
+    assert press.rows[0] == (
+        "5 Jan", "1 of 3", "0 filmed, 1 ticked off; 2 missed", "2 of 6", "6 of 18", "30 of 90 s"
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("reader", ["client", "coach"])
+def test_the_page_is_whole_in_itself_and_promises_nothing(weeks, reader):
+    html = weeks_html(page(weeks, reader), WORDS, reader)
+    assert "http://" not in html.replace("http://www.w3.org", "")
+    assert "https://" not in html
+    assert "no diagnosis and promises no recovery" in html
+    assert html.count("<svg") == 1
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("reader", ["client", "coach"])
+def test_the_page_can_be_printed(weeks, reader):
+    assert weeks_pdf(page(weeks, reader), WORDS, reader, "a4").startswith(b"%PDF")
+
+
+def test_a_client_of_whom_nothing_is_recorded_has_a_page(tmp_path):
+    with open_store(tmp_path / "records.sqlite", create=True) as store:
+        add_client(store, "heron")
+        empty = page(store)
+    assert empty.now == (WORDS("weeks.no_programme"),)
+    assert empty.no_cards == WORDS("weeks.nothing")
+    assert "<svg" not in weeks_html(empty, WORDS, "coach")
