@@ -179,6 +179,16 @@ def owner_of(out: Path, name: str) -> dict[str, Any] | None:
     return record.owner if record else None
 
 
+def owned_aside(out: Path, alias: str) -> list[Path]:
+    """The files that say why clips of a client have no result."""
+    found = ((path, _read(path)) for path in sorted((out / ASIDE).glob("*.json")))
+    return [
+        path
+        for path, record in found
+        if record and record.outcome.client.casefold() == alias.casefold()
+    ]
+
+
 def size_of(clip: str) -> int:
     """Size of a local clip in bytes; 0 where it cannot be told."""
     try:

@@ -6,12 +6,18 @@ from typing import Annotated
 
 import typer
 
+from formcheck.cli import client_data
 from formcheck.cli.options import RecordOption, day_of
 
 app = typer.Typer(
     help="Clients by alias: add, list, show, export, forget.\n\nExample: formcheck client add heron",
     no_args_is_help=True,
 )
+
+app.command("export", short_help="Write all that is kept of a client to a file.")(
+    client_data.export
+)
+app.command("forget", short_help="Remove all that is kept of a client.")(client_data.forget)
 
 Alias = Annotated[str, typer.Argument(help="The client's alias.", metavar="ALIAS")]
 By = Annotated[str, typer.Option(help="Who says so.")]

@@ -13,6 +13,12 @@ def doctor(
         list[Path] | None,
         typer.Argument(help="Folders of results to put right after a killed run."),
     ] = None,
+    drop_landmarks: Annotated[
+        int | None,
+        typer.Option(
+            min=0, help="Remove cached landmarks that are older than so many days.", metavar="DAYS"
+        ),
+    ] = None,
 ) -> None:
     """Check versions, codecs, the pose models, write access, and that nothing opens a network.
 
@@ -27,7 +33,7 @@ def doctor(
         ("versions", _versions),
         ("codecs", _codecs),
         ("pose model", _models),
-        ("cache folder", _cache),
+        ("cache folder", partial(_cache, drop_landmarks)),
         ("record of clients", _records),
         ("no network", _no_network),
         ("killed runs", partial(_recover, results or [])),
@@ -68,10 +74,17 @@ def _models() -> str:
     return ", ".join(found)
 
 
-def _cache() -> str:
+def _cache(drop_days: int | None) -> str:
+    from datetime import timedelta
+
     from formcheck.landmarks.cache import LandmarkCache
 
-    return LandmarkCache().check_writable()
+    cache = LandmarkCache()
+    folder = cache.check_writable()
+    if drop_days is None:
+        return folder
+    dropped = cache.drop_older(timedelta(days=drop_days))
+    return f"{folder}, {dropped} entries older than {drop_days} days removed"
 
 
 def _records() -> str:

@@ -7,27 +7,36 @@ error. Entries are personal data: the folder is the user's own.
 import hashlib
 import json
 import os
-from collections.abc import Mapping
+import time
+from collections.abc import Collection, Mapping
 from contextlib import suppress
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 from platformdirs import user_cache_path
 
 from formcheck.errors import OutputError
-from formcheck.landmarks.store import load_track, save_track
+from formcheck.landmarks.store import load_track, save_track, stored_extra
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.scratch import scratch_folder
 
 FOLDER_VARIABLE = "FORMCHECK_CACHE_DIR"
+CLIP = "clip_sha256"
+"""Key of what is stored beside a track that says of which clip it is."""
 LANDMARKS_VERSION = 4
 """Raised whenever the same frames would give another track, so that old entries are missed.
 Mechanical."""
 
 
-def cache_key(clip_sha256: str, model_sha256: str, settings: Mapping[str, object]) -> str:
+def cache_key(
+    clip_sha256: str,
+    model_sha256: str,
+    settings: Mapping[str, object],
+    version: int = LANDMARKS_VERSION,
+) -> str:
     """Name of the entry for a clip's content, a model's content and whatever shapes the frames."""
-    parts = [LANDMARKS_VERSION, clip_sha256, model_sha256, sorted(settings.items())]
+    parts = [version, clip_sha256, model_sha256, sorted(settings.items())]
     return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
 
 
@@ -50,6 +59,30 @@ class LandmarkCache:
         with suppress(OSError):
             self._make_folder()
             save_track(self._path(key), track, extra)
+
+    def entries_of(self, clip_sha256s: Collection[str], keys: Collection[str]) -> list[Path]:
+        """The entries of these clips, or under these keys, for entries that do not say of which
+        clip they are.
+        """
+        return [
+            path
+            for path in self._entries()
+            if path.stem in keys or stored_extra(path).get(CLIP) in clip_sha256s
+        ]
+
+    def drop_older(self, than: timedelta) -> int:
+        """Remove the entries that were made longer ago; how many they were."""
+        last = time.time() - than.total_seconds()
+        dropped = 0
+        for path in self._entries():
+            with suppress(OSError):
+                if path.stat().st_mtime < last:
+                    path.unlink()
+                    dropped += 1
+        return dropped
+
+    def _entries(self) -> list[Path]:
+        return sorted(self.folder.glob("*.npz"))
 
     def check_writable(self) -> str:
         """The folder, once it is seen that files can be written there.

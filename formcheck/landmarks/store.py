@@ -92,6 +92,16 @@ def load_track(path: Path) -> tuple[LandmarkTrack, dict[str, Any]]:
         raise ValueError(f"{path} is not a whole landmark file: {error}") from error
 
 
+def stored_extra(path: Path) -> dict[str, Any]:
+    """What was stored beside a track, without reading the track; empty where it cannot be read."""
+    try:
+        with np.load(path, allow_pickle=False) as stored:
+            extra = json.loads(stored["header"].tobytes())["extra"]
+    except (OSError, KeyError, TypeError, ValueError, AttributeError, EOFError, BadZipFile):
+        return {}
+    return extra if isinstance(extra, dict) else {}
+
+
 def _check_values(arrays: dict[str, Any], header: dict[str, Any]) -> None:
     """Refuse what no clip can have given."""
     time_s, seen = arrays["time_s"], np.isfinite(arrays["image_px"])

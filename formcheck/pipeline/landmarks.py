@@ -11,7 +11,7 @@ from formcheck.clips.reader import open_clip
 from formcheck.clips.types import ClipInfo, ClipLimits, DecodeReport
 from formcheck.heap import hand_back
 from formcheck.landmarks.bundles import find_bundle
-from formcheck.landmarks.cache import LandmarkCache, cache_key
+from formcheck.landmarks.cache import CLIP, LandmarkCache, cache_key
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import MeasureTable
@@ -86,7 +86,8 @@ def track_clip(
         )
         if cache is not None:
             problems = [asdict(problem) for problem in reader.problems]
-            cache.put(key, track, {"report": asdict(reader.report), "problems": problems})
+            found = {"report": asdict(reader.report), "problems": problems}
+            cache.put(key, track, found | {CLIP: reader.info.sha256})
         return Tracked(reader.info, reader.report, reader.problems, track)
 
 

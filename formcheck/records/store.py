@@ -83,6 +83,14 @@ class Store:
                 "this one aside."
             )
 
+    def compact(self) -> None:
+        """Give back the space of what was removed, so that nothing of it is left in the file."""
+        with _told(self.path):
+            self._connection.execute("VACUUM")
+            busy = self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+        if busy:
+            raise RecordsError(f"{self.path} is in use by another formcheck; try again after it")
+
     def close(self) -> None:
         """Close the file. What was written stays."""
         self._connection.close()
@@ -208,6 +216,11 @@ def statements(script: str) -> Iterator[str]:
 def backup_of(place: Path, version: int) -> Path:
     """Where the copy of a record goes before it leaves that version of the layout."""
     return place.with_name(f"{place.name}.before-{version + 1:04}")
+
+
+def backups_of(place: Path) -> list[Path]:
+    """The copies that were made of a record before its layout changed."""
+    return sorted(place.parent.glob(f"{place.name}.before-*"))
 
 
 def _copy(connection: sqlite3.Connection, target: Path) -> None:

@@ -29,8 +29,8 @@ from models.calibration.truth import places_of, truth_of
 Array = NDArray[np.float64]
 SETS, TIMES = 20, 6
 _SET = "judge"
-_EVERY = 2
-"""Fifteen pictures a second: results are read over seconds."""
+_EVERY, _FRAMES = 3, 150
+"""Ten pictures a second of the first five seconds: what a set comes to is read over seconds."""
 _TURN_SD_DEG, _DISTANCE, _HEIGHT_SD_M, _AIM_SD_M, _ROLL_SD_DEG = 6.0, 0.12, 0.12, 0.08, 1.5
 """How far off its place a phone is when it is put up again where it stood: turn around the person,
 share of the distance, height, aim and roll."""
@@ -91,12 +91,13 @@ def _filmed(scene: Scene, again: int, model: Path, context: Any) -> Clip:  # noq
     camera = put_up_anew(rng, scene.camera, middle)
     renderer = Renderer(context, scene.body, sample_look(rng), sample_room(rng))
     renderer.aim(camera)
-    pictures = spoil(rng, renderer.picture, bone_matrices(scene.body, pose), _EVERY)
+    bones = bone_matrices(scene.body, pose)[:_FRAMES]
+    pictures = spoil(rng, renderer.picture, bones, _EVERY)
     about = {**scene.about, "again": again, "rate_hz": 30 / _EVERY}
     found = landmarks_of(model, pictures, camera.width, camera.height, about["rate_hz"])
     renderer.release()
-    truth = truth_of(scene.body, scene.motion, pose, camera)[::_EVERY]
-    places = camera.into(places_of(scene.body, pose)[::_EVERY])
+    truth = truth_of(scene.body, scene.motion, pose, camera)[:_FRAMES:_EVERY]
+    places = camera.into(places_of(scene.body, pose)[:_FRAMES:_EVERY])
     return Clip(about, *found, places, truth)
 
 

@@ -1,0 +1,83 @@
+"""``formcheck client export`` and ``forget``: what a client may ask for."""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from formcheck.cli.options import RecordOption
+
+if TYPE_CHECKING:
+    from formcheck.records.rights import Traces
+
+Alias = Annotated[str, typer.Argument(help="The client's alias.", metavar="ALIAS")]
+
+
+def export(
+    alias: Alias,
+    out: Annotated[Path, typer.Option(help="The file to write; must end in .zip.")],
+    records: RecordOption = None,
+) -> None:
+    """Write everything that is kept of a client as one file: JSON, CSV, and the sheets.
+
+    Example: formcheck client export heron --out heron.zip
+    """
+    from formcheck.atomic_output import prepare_folder
+    from formcheck.errors import OutputError, UsageError
+    from formcheck.records.rights import export_client
+    from formcheck.records.store import open_store
+
+    if out.suffix.lower() != ".zip":
+        raise UsageError(f"--out {out}: must end in .zip")
+    prepare_folder(out.parent)
+    with open_store(records) as store:
+        try:
+            export_client(store, alias, out)
+        except OSError as error:
+            raise OutputError(f"{out} cannot be written: {error.strerror or error}") from None
+    typer.echo(f"{out.name} written")
+
+
+def forget(
+    alias: Alias,
+    confirmed: Annotated[
+        str | None,
+        typer.Option("--confirm", help="The alias again, instead of typing it when asked."),
+    ] = None,
+    records: RecordOption = None,
+) -> None:
+    """Remove everything that is kept of a client, and search for the alias in what is left.
+
+    Lists what would go and asks for the alias first. The clips themselves are not touched. Exit code 0
+    if the alias is found nowhere any more, 3 if it is.
+
+    Example: formcheck client forget heron
+    """
+    from formcheck.batch.forget import forget_in_results
+    from formcheck.errors import UsageError
+    from formcheck.records.rights import forget_client, traces_of
+    from formcheck.records.store import open_store
+
+    with open_store(records) as store:
+        traces = traces_of(store, alias)
+        _list(traces)
+        if confirmed is None and sys.stdin.isatty():
+            confirmed = typer.prompt("Type the alias to remove all of this")
+        if confirmed is None or confirmed.casefold() != alias.casefold():
+            raise UsageError("nothing was removed: that is not the alias; give it with --confirm")
+        left = forget_client(store, alias)
+    for out in dict.fromkeys(folder.parent for folder in traces.folders):
+        left += forget_in_results(out, alias)
+    for path in left:
+        typer.echo(f"still names {alias}: {path}", err=True)
+    if left:
+        raise typer.Exit(3)
+    typer.echo(f"{alias} is forgotten: the name was searched for and is nowhere in what is left")
+
+
+def _list(traces: "Traces") -> None:
+    for name, count in traces.rows.items():
+        typer.echo(f"{count} in {name}")
+    for path in (*traces.folders, *traces.landmarks, *traces.backups):
+        typer.echo(str(path))
