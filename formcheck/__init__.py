@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from formcheck.errors import FormcheckError as FormcheckError
     from formcheck.errors import ModelError as ModelError
     from formcheck.errors import OutputError as OutputError
+    from formcheck.errors import RecordsError as RecordsError
     from formcheck.errors import UnrecognisedError as UnrecognisedError
     from formcheck.errors import UnusableClipError as UnusableClipError
     from formcheck.errors import UsageError as UsageError
@@ -53,6 +54,22 @@ if TYPE_CHECKING:
     from formcheck.pipeline.selection import recognise_clip as recognise_clip
     from formcheck.pipeline.settings import Settings as Settings
     from formcheck.recognise.recognise import Guess as Guess
+    from formcheck.records.adherence import adherence_of as adherence_of
+    from formcheck.records.answers import Answer as Answer
+    from formcheck.records.answers import add_answer as add_answer
+    from formcheck.records.clients import add_client as add_client
+    from formcheck.records.clients import list_clients as list_clients
+    from formcheck.records.phases import sign_phase as sign_phase
+    from formcheck.records.programmes import prescribe as prescribe
+    from formcheck.records.progress import progress_of as progress_of
+    from formcheck.records.readiness import readiness_of as readiness_of
+    from formcheck.records.recording import record_folder as record_folder
+    from formcheck.records.rights import export_client as export_client
+    from formcheck.records.rights import forget_client as forget_client
+    from formcheck.records.sets import record_result as record_result
+    from formcheck.records.sets import sets_of as sets_of
+    from formcheck.records.store import Store as Store
+    from formcheck.records.store import open_store as open_store
     from formcheck.sheets.export.result_json import result_schema as result_schema
     from formcheck.sheets.options import SheetOptions as SheetOptions
     from formcheck.sheets.write import write_sheets as write_sheets
@@ -69,7 +86,7 @@ _MODULES = {
     "clips.types": ("ClipLimits",),
     "errors": (
         *("ClipError", "ExerciseError", "FormcheckError", "ModelError", "OutputError"),
-        *("UnrecognisedError", "UnusableClipError", "UsageError"),
+        *("RecordsError", "UnrecognisedError", "UnusableClipError", "UsageError"),
     ),
     "exercises.library": ("exercise_with", "library_names", "load_exercise"),
     "exercises.programme": ("Prescription", "Programme", "load_programme"),
@@ -81,6 +98,32 @@ _MODULES = {
     "pipeline.selection": ("Candidate", "candidates_for", "recognise_clip"),
     "pipeline.settings": ("Settings",),
     "recognise.recognise": ("Guess",),
+    "records.adherence": ("adherence_of",),
+    "records.answers": (
+        "Answer",
+        "add_answer",
+    ),
+    "records.clients": (
+        "add_client",
+        "list_clients",
+    ),
+    "records.phases": ("sign_phase",),
+    "records.programmes": ("prescribe",),
+    "records.progress": ("progress_of",),
+    "records.readiness": ("readiness_of",),
+    "records.recording": ("record_folder",),
+    "records.rights": (
+        "export_client",
+        "forget_client",
+    ),
+    "records.sets": (
+        "record_result",
+        "sets_of",
+    ),
+    "records.store": (
+        "Store",
+        "open_store",
+    ),
     "sheets.export.result_json": ("result_schema",),
     "sheets.options": ("SheetOptions",),
     "sheets.write": ("write_sheets",),

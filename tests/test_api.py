@@ -130,8 +130,14 @@ def test_an_exercise_made_in_code_is_judged_by(run):
 
 
 @pytest.mark.slow
+def test_a_result_is_recorded_for_its_client(run, place):
+    assert run[0][5][0] == ("sheets", "added")
+    assert (place / "records.sqlite").exists()
+
+
+@pytest.mark.slow
 def test_the_result_file_says_what_was_outside(run):
-    assert {check for _, check, *_ in run[0][5]} == {"hold"}
+    assert {check for _, check, *_ in run[0][6]} == {"hold"}
 
 
 def test_a_table_is_plain_arrays_and_a_frame_where_a_library_is_there(monkeypatch):

@@ -209,3 +209,22 @@ def show(alias: Alias, records: RecordOption = None) -> None:
         typer.echo(strip_control(line))
     if not (prescribed or sets):
         typer.echo("nothing is recorded yet")
+
+
+@app.command("baseline", short_help="Sign a set as good, to read later ones against it.")
+def baseline(
+    alias: Alias,
+    set_id: Annotated[int, typer.Argument(help="Number of the set; see client show.")],
+    by: By,
+    note: Annotated[str, typer.Option(help="Why, in a few words.")] = "",
+    records: RecordOption = None,
+) -> None:
+    """Sign a set as good: later ones of its exercise and side are read as a change from it as well.
+
+    Example: formcheck client baseline heron 12 --by coach --note 'Just as it should be.'
+    """
+    from formcheck.records.baseline import sign_baseline
+    from formcheck.records.store import open_store
+
+    with open_store(records) as store:
+        sign_baseline(store, alias, set_id, by=by, note=note)

@@ -115,7 +115,7 @@ def series_of(recorded: Sequence[RecordedSet]) -> list[Series]:
     for one in recorded:
         for check in one.checks:
             if check.value is not None:
-                by_subject[_subject(one, check)].append((one, check))
+                by_subject[subject_of(one, check)].append((one, check))
     found: list[Series] = []
     for subject, seen in sorted(by_subject.items(), key=lambda item: _order(item[0])):
         before: Series | None = None
@@ -136,7 +136,8 @@ def between_sides(series: Iterable[Series]) -> list[tuple[Series, Series]]:
     return [(sides["left"], sides["right"]) for sides in pairs]
 
 
-def _subject(one: RecordedSet, check: MeasuredCheck) -> Subject:
+def subject_of(one: RecordedSet, check: MeasuredCheck) -> Subject:
+    """What a check of a set is of."""
     return Subject(
         one.exercise,
         check.part,
@@ -153,7 +154,8 @@ def _order(subject: Subject) -> tuple[str, ...]:
     return subject.exercise, subject.part, subject.check_id, subject.side
 
 
-def _context(one: RecordedSet) -> Context:
+def context_of(one: RecordedSet) -> Context:
+    """What must be the same in another set for the two to be compared."""
     settings = json.loads(one.settings)
     shaping = {k: v for k, v in settings.items() if k not in ("mirrored", "speed")}
     text = json.dumps(shaping, sort_keys=True)
@@ -167,9 +169,9 @@ def _stretches(seen: _Seen) -> list[tuple[Context, _Seen]]:
     """What was seen, parted where it cannot be compared, in the order in which each part began."""
     parts: list[tuple[Context, list[tuple[RecordedSet, MeasuredCheck]]]] = []
     for one, check in seen:
-        context = _context(one)
+        context = context_of(one)
         for known, mine in parts:
-            if known == context and _same_place(one, mine[0][0]):
+            if known == context and same_place(one, mine[0][0]):
                 mine.append((one, check))
                 break
         else:
@@ -177,7 +179,8 @@ def _stretches(seen: _Seen) -> list[tuple[Context, _Seen]]:
     return [(context, mine) for context, mine in parts]
 
 
-def _same_place(one: RecordedSet, other: RecordedSet) -> bool:
+def same_place(one: RecordedSet, other: RecordedSet) -> bool:
+    """Whether two sets were filmed from about the same place, as far as the turn of the body tells."""
     if one.yaw_deg is None or other.yaw_deg is None:
         return one.yaw_deg is other.yaw_deg
     apart = abs((one.yaw_deg - other.yaw_deg + 180) % 360 - 180)

@@ -7,7 +7,6 @@ What comes of them is for ``reliability.py`` to say.
 
 import argparse
 import time
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -36,17 +35,17 @@ _TURN_SD_DEG, _DISTANCE, _HEIGHT_SD_M, _AIM_SD_M, _ROLL_SD_DEG = 6.0, 0.12, 0.12
 share of the distance, height, aim and roll."""
 
 
-def chosen_scenes(bodies: Path, count: int) -> Iterator[Scene]:
-    """Scenes of people who stand and do an exercise, as many from each view, taking turns."""
-    wanted = dict.fromkeys(VIEWS, count // len(VIEWS))  # so many still to find
-    for index in range(1000):
-        if not any(wanted.values()):
-            return
+def chosen_scenes(bodies: Path, count: int) -> list[Scene]:
+    """Scenes of people who stand and do an exercise; the views take turns."""
+    found: dict[str, list[Scene]] = {view: [] for view in VIEWS}
+    index = 0
+    while min(map(len, found.values())) < count // len(VIEWS):
         scene = plan(bodies, _SET, index)
-        view = view_of(scene.about["yaw_deg"])
-        if scene.about["posture"] == "standing" and wanted[view]:
-            wanted[view] -= 1
-            yield scene
+        of_view = found[view_of(scene.about["yaw_deg"])]
+        if scene.about["posture"] == "standing" and len(of_view) < count // len(VIEWS):
+            of_view.append(scene)
+        index += 1
+    return [scene for several in zip(*found.values(), strict=True) for scene in several]
 
 
 def put_up_anew(rng: np.random.Generator, camera: Camera, middle: Array) -> Camera:
@@ -67,21 +66,21 @@ def put_up_anew(rng: np.random.Generator, camera: Camera, middle: Array) -> Came
 
 
 def film(bodies: Path, out: Path, model: Path, minutes: float) -> None:
-    """Render every set as often as it is filmed; one shard a set, those that are there are kept."""
+    """Render every set as often as it is filmed; one shard a filming, those that are there are kept.
+
+    First all sets half as often, so that a run that is cut short says something of many of them.
+    """
     deadline = time.time() + 60 * minutes
     out.mkdir(parents=True, exist_ok=True)
     context = moderngl.create_context(standalone=True, backend="egl", require=330)  # type: ignore[arg-type]
-    for number, scene in enumerate(chosen_scenes(bodies, SETS)):
-        shard = out / f"set-{number:02}.npz"
-        if shard.exists():
-            continue
-        clips = []
-        for again in range(TIMES):
-            if time.time() > deadline:
-                return
-            clips.append(_filmed(scene, again, model, context))
-        write_shard(shard, clips)
-        print(shard.name, scene.about["movement"], scene.about["yaw_deg"], flush=True)
+    scenes = chosen_scenes(bodies, SETS)
+    for rounds in (range(TIMES // 2), range(TIMES // 2, TIMES)):
+        for number, scene in enumerate(scenes):
+            for again in rounds:
+                shard = out / f"set-{number:02}-{again}.npz"
+                if time.time() < deadline and not shard.exists():
+                    write_shard(shard, [_filmed(scene, again, model, context)])
+                    print(shard.name, scene.about["movement"], scene.about["yaw_deg"], flush=True)
 
 
 def _filmed(scene: Scene, again: int, model: Path, context: Any) -> Clip:  # noqa: ANN401

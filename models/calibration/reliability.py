@@ -61,9 +61,11 @@ def sem_of(filmings: Sequence[Sequence[float]]) -> tuple[float, int]:
 def judge(data: Path) -> dict[str, Any]:
     """The SEM of each measure from each view over all sets on disk, arms and both ends together."""
     gathered: dict[tuple[str, str], list[list[float]]] = {}
-    sets, filmings = 0, 0
-    for shard in sorted(data.glob("set-*.npz")):
-        clips = read_shard(shard)
+    sets = filmings = 0
+    for name in sorted({path.stem.rpartition("-")[0] for path in data.glob("set-*-*.npz")}):
+        clips = [clip for path in sorted(data.glob(f"{name}-*.npz")) for clip in read_shard(path)]
+        if len(clips) < 2:
+            continue
         view = view_of(clips[0].about["yaw_deg"])
         results = [results_of(measure_track(track_of(clip))) for clip in clips]
         sets, filmings = sets + 1, filmings + len(clips)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from statistics import fmean
 
+from formcheck.records.baseline import AgainstBaseline
 from formcheck.records.progress import Change, Point, Series
 from formcheck.records.reliability import NORMAL_95, smallest_detectable_change
 from formcheck.sheets.pages.exercise_names import subject_title
@@ -83,6 +84,22 @@ def sides_row(left: Series, right: Series, words: Words) -> SidesRow | None:
         words.quantity(abs(means[0] - means[1]), unit),
         UNKNOWN if error is None else words.quantity(error, unit),
     )
+
+
+def signed_row(one: AgainstBaseline, words: Words) -> tuple[str, str, str]:
+    """What it is of, its value, and how it changed from the signed set or why that is not told."""
+    unit, since = one.subject.unit, words.date(one.since)
+    if one.change is None:
+        names = (f"weeks.differ_{name}" for name in one.differs if name != "error")
+        what = ", ".join(map(words, names))
+        key = "weeks.signed_differs" if what else "weeks.signed_error"
+        told = words(key, since=since, what=what)
+    else:
+        more = words("weeks.signed_more" if one.told else "weeks.signed_within")
+        change = words.measured(one.change, one.uncertainty, unit)
+        told = words("weeks.signed_change", change=change, since=since, told=more)
+    value = words.measured(one.value, one.absolute_sd, unit)
+    return subject_title(one.subject, words), value, told
 
 
 def _told(series: Series, words: Words) -> str:

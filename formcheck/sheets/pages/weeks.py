@@ -8,12 +8,19 @@ from typing import Literal
 from formcheck.catalogue.codes import LimitState
 from formcheck.records.adherence import WEEK, Adherence, Done, ItemAdherence, ItemWeek, adherence_of
 from formcheck.records.answers import Answer, answers_of
+from formcheck.records.baseline import against_baseline
 from formcheck.records.notes import notes_of, overrules_of
 from formcheck.records.progress import Series, between_sides, series_of
 from formcheck.records.readiness import Readiness, readiness_of
 from formcheck.records.sets import RecordedSet, sets_of
 from formcheck.records.store import Store
-from formcheck.sheets.pages.changes import ChangeCard, SidesRow, change_card, sides_row
+from formcheck.sheets.pages.changes import (
+    ChangeCard,
+    SidesRow,
+    change_card,
+    sides_row,
+    signed_row,
+)
 from formcheck.sheets.pages.exercise_names import exercise_title
 from formcheck.sheets.pages.ready import ready_lines
 from formcheck.words.words import UNKNOWN, Words
@@ -56,6 +63,7 @@ class WeeksPage:
     cards: tuple[ChangeCard, ...]
     no_cards: str
     sides: tuple[SidesRow, ...]
+    signed: tuple[tuple[str, str, str], ...]
     said: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...]
     overruled: tuple[str, ...]
@@ -94,6 +102,7 @@ def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Read
         cards=tuple(cards),
         no_cards=_no_cards(series, cards, words),
         sides=_sides(series, words) if coach else (),
+        signed=_signed(store, alias, sets, words) if coach else (),
         said=tuple(_said(one, words) for one in answers),
         notes=_notes(store, alias, until, words) if coach else (),
         overruled=_overruled(store, alias, words) if coach else (),
@@ -194,6 +203,15 @@ def _no_cards(series: Sequence[Series], cards: Sequence[ChangeCard], words: Word
 def _sides(series: Sequence[Series], words: Words) -> tuple[SidesRow, ...]:
     rows = (sides_row(left, right, words) for left, right in between_sides(series))
     return tuple(row for row in rows if row is not None)
+
+
+def _signed(
+    store: Store, alias: str, sets: Sequence[RecordedSet], words: Words
+) -> tuple[tuple[str, str, str], ...]:
+    """The latest set of each exercise and side beside the one that was signed, if one was."""
+    rows = against_baseline(store, alias)
+    latest = {(one.exercise, one.side): one.id for one in sets if one.id in rows}
+    return tuple(signed_row(row, words) for number in latest.values() for row in rows[number])
 
 
 def _said(answer: Answer, words: Words) -> tuple[str, ...]:

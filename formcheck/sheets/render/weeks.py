@@ -15,7 +15,7 @@ _NAMES = (
     *("sides_note", "notes", "overrules", "caution"),
     *("col_days", "col_how", "col_sets", "col_counts", "col_held", "col_check", "col_left"),
     *("col_right", "col_apart", "col_error", "col_day", "col_before", "col_during", "col_after"),
-    *("col_morning", "col_effort", "col_words"),
+    *("col_morning", "col_effort", "col_words", "signed", "signed_note", "col_value", "col_signed"),
 )
 
 

@@ -6,9 +6,11 @@ import pytest
 
 from formcheck.records import reliability
 from formcheck.records.answers import clear
+from formcheck.records.baseline import sign_baseline
 from formcheck.records.clients import add_client
 from formcheck.records.notes import Note, add_note
 from formcheck.records.reliability import Sem
+from formcheck.records.sets import sets_of
 from formcheck.records.store import open_store
 from formcheck.sheets.pages.weeks import weeks_page
 from formcheck.sheets.render.weeks import weeks_html, weeks_pdf
@@ -70,6 +72,21 @@ def test_another_load_begins_a_new_line_and_says_so(weeks):
         "before."
     )
     assert after.context.endswith("with 1 kg")
+
+
+def test_the_latest_set_stands_beside_the_signed_one(weeks):
+    first, *_ = sets_of(weeks, "heron")
+    assert page(weeks).signed == ()
+    sign_baseline(weeks, "heron", first.id, by="coach")
+    (row,) = page(weeks).signed
+    assert row[1:] == (
+        "91 ± 3°",
+        "21 ± 4° from 6 January 2026: more than error explains",
+    )
+    filmed(weeks, day_of(3, 0), value=60.0, load="1 kg")
+    (row,) = page(weeks).signed
+    assert row[2] == "not compared with 6 January 2026: different is the load"
+    assert page(weeks, "client").signed == ()
 
 
 def test_the_calendar_tells_filmed_ticked_and_limits_apart(weeks):
