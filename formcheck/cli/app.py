@@ -5,6 +5,7 @@ from typing import Annotated
 import typer
 
 from formcheck.cli import (
+    answer,
     batch,
     check,
     client,
@@ -44,6 +45,7 @@ app.command(short_help="Learn an exercise from a demonstration.")(learn.learn)
 app.command(short_help="Write a client's exercises of the week as a page.")(packet.packet)
 app.add_typer(exercises.app, name="exercises")
 app.add_typer(client.app, name="client")
+app.command(short_help="Record what a client says.")(answer.answer)
 app.command(short_help="Record results for their clients.")(record.record)
 app.command(short_help="Write a client's weeks as pages.")(weeks.progress)
 app.command(short_help="Say what is met of what comes before the next phase.")(weeks.ready)

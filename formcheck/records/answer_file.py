@@ -1,6 +1,7 @@
 """The file of answers that a client sends along with the clips, and what a batch makes of several."""
 
 import json
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import date
@@ -10,11 +11,14 @@ from typing import Any
 
 from formcheck.catalogue.red_flags import MOST_PAIN, RedFlag
 from formcheck.errors import RecordsError
+from formcheck.exercises.explain import nearest
 from formcheck.records.answers import SCALE, SCALES, Answer
 from formcheck.text_file import read_text_file
 
 PATTERN = "*_answers_*.json"
 """What such files are called."""
+_NONE = ("none", "no")
+"""Words that say that all questions were asked and none is true."""
 _MOST_BYTES = 64 * 2**10
 """Largest file that is read. Mechanical."""
 _MOST_LETTERS = 4000
@@ -64,6 +68,22 @@ def read_answer_file(path: str | Path) -> tuple[str, Answer]:
     except (KeyError, TypeError, ValueError) as error:
         reason = error.args[0] if error.args else error
         raise RecordsError(f"{file.name}: {reason}; ask for it to be saved again") from None
+
+
+def read_flags(text: str) -> tuple[dict[str, bool], list[str]]:
+    """An answer to every red-flag question from codes that were answered yes, or from ``none``.
+
+    Empty if nothing was said. The second is what is wrong, one line a code.
+    """
+    raised = [code for code in re.split(r"[\s,;]+", text.casefold()) if code]
+    known = [str(flag) for flag in RedFlag]
+    problems = []
+    for code in raised:
+        if code not in (*known, *_NONE):
+            close = nearest(code, known)
+            hint = f'did you mean "{close}"?' if close else f"there is {', '.join(known)}, or none"
+            problems.append(f'"{code:.40}" is not one of them; {hint}')
+    return ({flag: flag in raised for flag in known} if raised else {}), problems
 
 
 def answer_to_dict(answer: Answer) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 import unicodedata
 from dataclasses import dataclass
 
+from formcheck.clip_name import slug
 from formcheck.errors import RecordsError
 from formcheck.exercises.explain import nearest
 from formcheck.records.store import Store, now
@@ -33,6 +34,20 @@ def tidy_alias(alias: str) -> str:
             f'"{alias[:MAX_ALIAS]}" cannot be an alias: give 1 to {MAX_ALIAS} characters that show'
         )
     return tidy
+
+
+def alias_of(store: Store, alias: str) -> str:
+    """The alias as it is recorded, from one in other capitals or as a file's name has it.
+
+    Raises RecordsError if there is no such client.
+    """
+    rows = store.rows("SELECT alias FROM client ORDER BY alias")
+    known = [str(row[0]) for row in rows if slug(row[0]) == slug(alias)]
+    same = [one for one in known if one.casefold() == alias.casefold()] or known
+    if len(same) == 1:
+        return same[0]
+    client_id(store, alias)
+    return tidy_alias(alias)
 
 
 def add_client(store: Store, alias: str) -> None:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.errors import RecordsError
 from formcheck.exercises.programme import Programme
 from formcheck.records.clients import client_id
@@ -36,6 +37,13 @@ class Stretch:
     def covers(self, day: date) -> bool:
         """Whether it held on that day."""
         return self.first_day <= day and (self.last_day is None or day <= self.last_day)
+
+
+def most_pain_of(store: Store, alias: str, day: date) -> int:
+    """The most pain (0-10) with which a client goes on: by the programme in force, or the usual."""
+    here = in_force(store, alias, day)
+    own = here.programme.pain_at_most if here else None
+    return MOST_PAIN if own is None else own
 
 
 def sign_phase(

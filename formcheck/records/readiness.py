@@ -14,7 +14,7 @@ from formcheck.exercises.programme import Phase
 from formcheck.exercises.programme_file import Entry
 from formcheck.records.adherence import sessions_of
 from formcheck.records.answers import Answer, answers_of, open_answers
-from formcheck.records.phases import Stretch, in_force
+from formcheck.records.phases import Stretch, in_force, most_pain_of
 from formcheck.records.sets import RecordedSet, sets_of
 from formcheck.records.store import Store
 
@@ -113,7 +113,7 @@ def readiness_of(store: Store, alias: str, until: date) -> Readiness | None:
     sessions = sessions_of(store, alias, here, until)
     waiting = [
         one
-        for one in open_answers(store, alias, most_pain=here.programme.pain_at_most)
+        for one in open_answers(store, alias, most_pain=most_pain_of(store, alias, until))
         if one.day <= until
     ]
     items = tuple(

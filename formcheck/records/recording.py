@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from formcheck.errors import RecordsError
+from formcheck.records.answer_file import answer_from_dict
+from formcheck.records.answers import add_answer
 from formcheck.records.sets import Recorded, record_result
 from formcheck.records.store import Store
 
@@ -81,8 +83,12 @@ def _record(
             folder=folder.absolute(),
             **more,
         )
+        if result.get("answers"):
+            add_answer(store, whose, answer_from_dict(result["answers"]))
     except RecordsError as error:
         return RecordedFolder(folder, whose, None, str(error))
+    except (KeyError, TypeError, ValueError):
+        return RecordedFolder(folder, whose, None, "its answers are not such as a form saves")
     return RecordedFolder(folder, whose, done)
 
 

@@ -8,7 +8,7 @@ the whole locale chooses decimal mark, date and paper by the Unicode CLDR.
 import math
 import string
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from importlib import resources
@@ -153,6 +153,13 @@ class Words:
     def date(self, day: date) -> str:
         """A date with the month in words."""
         return format_date(day, "long", locale=self.formats.dates)
+
+
+def as_invented(words: Words) -> Words:
+    """The same words, with a line on every page that says that nobody on it is real."""
+    page = words.catalogue["page"]
+    mark = " ".join(filter(None, (page["invented"], page["draft"])))
+    return replace(words, catalogue={**words.catalogue, "page": {**page, "draft": mark}})
 
 
 class _Filler(string.Formatter):

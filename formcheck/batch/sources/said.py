@@ -9,15 +9,10 @@ from typing import Any
 
 from formcheck.batch.job import Job
 from formcheck.batch.sources.manifest_file import Problems, Row
-from formcheck.catalogue.red_flags import RedFlag
 from formcheck.clip_name import slug
 from formcheck.errors import FormcheckError
-from formcheck.exercises.explain import nearest
-from formcheck.records.answer_file import PATTERN, merged, read_answer_file
+from formcheck.records.answer_file import PATTERN, merged, read_answer_file, read_flags
 from formcheck.records.answers import SCALE, SCALES, Answer
-
-_NONE = ("none", "no")
-"""Words in the column of red flags that say that all were asked and none is true."""
 
 
 def said_in(row: Row, made_on: date | None, problems: Problems) -> Answer | None:
@@ -48,18 +43,10 @@ def _number(row: Row, name: str, cell: str, problems: Problems) -> int | None:
 
 
 def _flags(row: Row, problems: Problems) -> dict[str, bool]:
-    """The answers to the red-flag questions: codes that were answered yes, or ``none``."""
-    codes = re.split(r"[\s,;]+", row.cells.get("red flags", "").casefold().strip())
-    raised = [code for code in codes if code]
-    if not raised:
-        return {}
-    known = [str(flag) for flag in RedFlag]
-    for code in raised:
-        if code not in (*known, *_NONE):
-            close = nearest(code, known)
-            hint = f'did you mean "{close}"?' if close else f"there is {', '.join(known)}, or none"
-            problems.add(row.number, "red flags", f'"{code:.40}" is not one of them; {hint}')
-    return {flag: flag in raised for flag in known}
+    flags, wrong = read_flags(row.cells.get("red flags", ""))
+    for line in wrong:
+        problems.add(row.number, "red flags", line)
+    return flags
 
 
 def with_answers(jobs: Sequence[Job], folder: Path) -> tuple[list[Job], list[str]]:

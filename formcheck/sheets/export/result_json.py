@@ -29,6 +29,8 @@ from formcheck.checks.result import (
 )
 from formcheck.exercises.programme import Prescription
 from formcheck.measures.table import View
+from formcheck.records.answer_file import answer_to_dict
+from formcheck.records.answers import Answer
 from formcheck.sheets.options import SheetOptions
 from formcheck.words.labels import check_title, not_measured
 from formcheck.words.words import words_for
@@ -42,26 +44,20 @@ _PLACES = 4
 
 
 def result_to_dict(
-    result: ClipResult, *, client: str = "", made_on: date | None = None
+    result: ClipResult,
+    *,
+    client: str = "",
+    made_on: date | None = None,
+    answer: Answer | None = None,
 ) -> dict[str, Any]:
     """The result in the published layout: plain JSON types, NaN and infinities as None.
 
-    ``client`` is an alias and ``made_on`` the day of the recording, where they are known.
+    ``client`` is an alias, ``made_on`` the day of the recording and ``answer`` what the client said,
+    where they are known.
     """
-    clip = result.clip
     layout: dict[str, Any] = {
         "schema": SCHEMA_VERSION,
-        "clip": {
-            "file": Path(clip.file).name,
-            "sha256": clip.sha256,
-            "duration_s": clip.duration_s,
-            "frames": clip.frames,
-            "mean_rate_hz": clip.mean_rate_hz,
-            "width": clip.width,
-            "height": clip.height,
-            "rotation_deg": clip.rotation_deg,
-            "variable_rate": clip.variable_rate,
-        },
+        "clip": asdict(result.clip) | {"file": Path(result.clip.file).name},
         "exercise": result.exercise,
         "side": result.side,
         "view": _view(result.view),
@@ -87,13 +83,16 @@ def result_to_dict(
         layout["prescription"] = _prescription(result.prescription)
     layout |= {"client": client} if client else {}
     layout |= {"made_on": made_on.isoformat()} if made_on else {}
+    layout |= {"answers": answer_to_dict(answer)} if answer else {}
     return {key: _plain(value) for key, value in layout.items()}
 
 
 def write_result_json(result: ClipResult, path: Path, options: SheetOptions | None = None) -> None:
     """Write ``result.json``: UTF-8, two-space indent, a newline at the end."""
     options = options or SheetOptions()
-    layout = result_to_dict(result, client=options.alias, made_on=options.made_on)
+    layout = result_to_dict(
+        result, client=options.alias, made_on=options.made_on, answer=options.answer
+    )
     text = json.dumps(layout, indent=2, ensure_ascii=False, allow_nan=False)
     path.write_text(text + "\n", encoding="utf-8")
 

@@ -1,16 +1,21 @@
 """The client's packet in words: this week's exercises, how to film them, what to stop for, the answers."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.red_flags import MOST_PAIN, RedFlag
 from formcheck.clip_name import clip_name, slug
+from formcheck.errors import RecordsError
 from formcheck.exercises.programme import Prescription, Programme
 from formcheck.exercises.schema import Check, Exercise, Part
-from formcheck.records.answers import SCALES
+from formcheck.records.adherence import sessions_of
+from formcheck.records.answers import SCALES, open_answers
+from formcheck.records.phases import in_force, most_pain_of
+from formcheck.records.store import Store
 from formcheck.sheets.pages.client import cautions
 from formcheck.sheets.pages.pacing import Pace, pace_of
+from formcheck.sheets.pages.stop import StopCard, stop_card
 from formcheck.text import capitalise_first
 from formcheck.words.labels import measure_label
 from formcheck.words.words import Words
@@ -67,8 +72,8 @@ class PacketPage:
     scales: tuple[tuple[str, str, str], ...]
     most_pain: int
     stop: tuple[str, ...]
-    invented: bool
     in_english: tuple[str, ...]
+    stop_first: StopCard | None = None
 
 
 def packet_page(
@@ -76,13 +81,10 @@ def packet_page(
     words: Words,
     *,
     sessions_done: int = 0,
-    most_pain: int = MOST_PAIN,
-    invented: bool = False,
 ) -> PacketPage:
     """The packet of a client for the session that follows ``sessions_done`` sessions.
 
-    ``most_pain`` (0-10) is the most pain with which the client goes on; ``invented`` marks a page
-    about nobody.
+    The most pain with which the client goes on is the programme's, or the usual one.
     """
     due = programme.due(sessions_done)
     later = [one for one in programme.prescriptions if one not in due]
@@ -98,13 +100,34 @@ def packet_page(
         scales=tuple(
             (one, words(f"answers.{one}"), words(f"answers.{one}_hint")) for one in SCALES
         ),
-        most_pain=most_pain,
+        most_pain=MOST_PAIN if programme.pain_at_most is None else programme.pain_at_most,
         stop=cautions(None, words),
-        invented=invented,
         in_english=tuple(
             text for one in due for text in _own_words(one.exercise) if words.is_foreign(text)
         ),
     )
+
+
+def packet_page_of(
+    store: Store, alias: str, words: Words, day: date, sessions_done: int | None = None
+) -> PacketPage:
+    """The packet of what is prescribed on that day, as the record has it.
+
+    Answers that the coach has still to look into put stopping first. Raises RecordsError without a
+    programme.
+    """
+    here = in_force(store, alias, day)
+    if here is None:
+        raise RecordsError(
+            f"{alias} has no programme on {day}; record one first: formcheck client prescribe"
+        )
+    most = most_pain_of(store, alias, day)
+    done = len(sessions_of(store, alias, here, day)) if sessions_done is None else sessions_done
+    page = packet_page(here.programme, words, sessions_done=done)
+    waiting = open_answers(store, alias, most_pain=most)
+    cards = [card for one in waiting if (card := stop_card(one, words, most))]
+    reasons = tuple(dict.fromkeys(reason for card in cards for reason in card.reasons))
+    return replace(page, stop_first=replace(cards[0], reasons=reasons) if cards else None)
 
 
 def _own_words(exercise: Exercise) -> tuple[str, ...]:

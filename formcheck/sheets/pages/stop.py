@@ -46,6 +46,7 @@ def without_more(page: ClientPage, words: Words) -> ClientPage:
         page,
         dose_line=words("stop.dose"),
         cues=(),
+        large=frozenset(),
         check_yourself=(),
         next_none=words("stop.next"),
     )

@@ -1,6 +1,6 @@
 """The client's packet: one offline page for a phone, one page of paper, and the answers form alone."""
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from markupsafe import Markup
@@ -75,7 +75,7 @@ def packet_pdf(page: PacketPage, words: Words, paper: str) -> bytes:
         "draft": words("page.draft"),
         "for_whom": words("page.for_whom", alias=page.client),
         "when": page.phase,
-        "invented": words("page.invented") if page.invented else "",
+        "stop_first": asdict(page.stop_first) if page.stop_first else None,
         "stop": page.stop,
         "questions": [text for _, text in page.questions],
         "scales": [name for _, name, _ in page.scales],
@@ -131,4 +131,4 @@ def _drawn(item: PacketItem, words: Words, *, standalone: bool = False) -> _Draw
 
 
 def _heading(page: PacketPage) -> Heading:
-    return Heading(page.client, page.phase, "", "", "", "", "")
+    return Heading(page.client, page.phase, "", "", "", "", "", page.stop_first)

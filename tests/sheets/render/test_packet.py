@@ -11,6 +11,7 @@ from formcheck.sheets.render.figure import draw_exercise
 from formcheck.sheets.render.html import environment
 from formcheck.sheets.render.packet import answers_html, packet_html, packet_pdf
 from formcheck.sheets.render.plan import draw_plan
+from formcheck.words.words import as_invented
 from tests.sheets.packets import programme_in
 
 
@@ -41,9 +42,9 @@ def test_without_a_script_everything_can_be_read(html):
 
 
 def test_an_invented_page_says_so_at_both_ends(tmp_path, words):
-    made = packet_html(packet_page(programme_in(tmp_path), words, invented=True), words)
-    assert made.count("Invented example") == 2
-    assert "Invented example" not in packet_html(packet_page(programme_in(tmp_path), words), words)
+    page, marked = packet_page(programme_in(tmp_path), words), as_invented(words)
+    assert packet_html(page, marked).count("Invented example") == 2
+    assert "Invented example" not in packet_html(page, words)
 
 
 @pytest.mark.slow

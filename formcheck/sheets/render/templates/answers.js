@@ -48,7 +48,7 @@
     }));
     const was = card.hidden;
     card.hidden = reasons.length === 0;
-    document.body.classList.toggle("stopped", reasons.length > 0);
+    document.body.classList.toggle("stopped", reasons.length > 0 || form.dataset.stopped === "yes");
     if (was && !card.hidden) {
       document.dispatchEvent(new Event("stop-now"));
       card.scrollIntoView({ block: "start", behavior: "instant" });
