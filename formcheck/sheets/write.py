@@ -157,13 +157,21 @@ def _annotated(
     with _open(checked) as clip:
         frames = clip.frames(max_side_px=ANNOTATED_SIDE_PX)
         heard = read_sound(checked.clip) if sound else ()
-        width, height = annotate(frames, plan, path, show_face=options.show_face, sound=heard)
+        width, height, jpeg = annotate(
+            frames,
+            plan,
+            path,
+            show_face=options.show_face,
+            sound=heard,
+            poster_s=plan.poster_s,
+        )
+        poster = "data:image/jpeg;base64," + base64.b64encode(jpeg).decode("ascii")
         duration_s = clip.report.duration_s
     if not options.single_file:
-        return ClipLink(width, height, duration_s, src=ANNOTATED_NAME, sound=sound)
+        return ClipLink(width, height, duration_s, src=ANNOTATED_NAME, sound=sound, poster=poster)
     data = base64.b64encode(path.read_bytes()).decode("ascii")
     path.unlink()
-    return ClipLink(width, height, duration_s, data=data, sound=sound)
+    return ClipLink(width, height, duration_s, data=data, sound=sound, poster=poster)
 
 
 def _write_text(path: Path, text: str) -> None:

@@ -28,12 +28,31 @@ class Band:
         """The limits that there are."""
         return tuple(limit for limit in (self.low, self.high) if limit is not None)
 
+    def holds(self, value: float) -> bool:
+        """Whether a value lies within them."""
+        low, high = self.low, self.high
+        return (low is None or value >= low) and (high is None or value <= high)
+
+
+@dataclass(frozen=True, slots=True)
+class SafetyLimit:
+    """A limit that must never be passed, upward or downward; ``text`` says so in words."""
+
+    value: float
+    upward: bool
+    text: str
+
+    def passed_by(self, value: float) -> bool:
+        """Whether a value lies beyond it."""
+        return value > self.value if self.upward else value < self.value
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ChartSpec:
     """What a chart shows. Arrays are (n,) over ``time_s``, NaN where unknown.
 
-    ``misses`` are the moments at which a repetition was furthest outside.
+    ``misses`` are the moments at which a repetition was furthest outside. ``safety`` are limits that
+    must never be passed, ``prominent`` is whether anything on it is outside or in doubt.
     """
 
     key: str
@@ -47,3 +66,5 @@ class ChartSpec:
     brackets: tuple[Bracket, ...]
     misses: tuple[float, ...]
     kind: str
+    safety: tuple[SafetyLimit, ...] = ()
+    prominent: bool = True

@@ -65,7 +65,9 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
     kind, count = counted_whole(result, exercise)
     check_yourself = _check_yourself(result, exercise, words)
     reps = client_rep_cards(result, exercise, words)
-    to_work_on = [rep for rep in reps if rep.mark.name in (Verdict.OUTSIDE, Verdict.BORDERLINE)]
+    # A doubt that no cue is about is not shown large under a page that says all is well.
+    shown = (Verdict.OUTSIDE, Verdict.BORDERLINE) if result.summary.cues else (Verdict.OUTSIDE,)
+    to_work_on = [rep for rep in reps if rep.mark.name in shown]
     return ClientPage(
         title=words.tell(exercise.title),
         done=_done(result, exercise, words),

@@ -78,18 +78,19 @@ def finding_of(cue: Cue, result: ClipResult) -> tuple[Rep, Finding] | None:
 
 def _moment_of_cue(cue: Cue, result: ClipResult, exercise: Exercise, table: MeasureTable) -> Moment:
     found = finding_of(cue, result)
-    return _moment_about(*found, exercise, table) if found else Moment(cue.at_s)
+    return moment_about(*found, exercise, table) if found else Moment(cue.at_s)
 
 
 def _moment_of_rep(judged: JudgedRep, exercise: Exercise, table: MeasureTable) -> Moment:
     """Of what is to work on the moment that shows it; of all else the middle of the top."""
     rep, worst = judged.rep, deciding_finding(judged, exercise)
     if worst and not rep.partial and (worst.verdict == Verdict.OUTSIDE or worst.perhaps_not):
-        return _moment_about(rep, worst, exercise, table)
+        return moment_about(rep, worst, exercise, table)
     return Moment(key_moment_s(rep), between=_top_of(rep))
 
 
-def _moment_about(rep: Rep, finding: Finding, exercise: Exercise, table: MeasureTable) -> Moment:
+def moment_about(rep: Rep, finding: Finding, exercise: Exercise, table: MeasureTable) -> Moment:
+    """The moment that shows a finding best, with what is to be drawn on it."""
     if not MEASURES[finding.measure].over_time:
         primary = exercise.primary.measure
         about = replace(finding, measure=primary) if finding.measure == "range" else finding

@@ -1,10 +1,12 @@
 """Which measures a sheet charts, with the limits and the repetitions that belong to each."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 import numpy as np
 
 from formcheck.catalogue.arrays import FloatArray
+from formcheck.catalogue.codes import Verdict
 from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.exercises.schema import CHANGES, Check, Exercise
@@ -16,7 +18,7 @@ from formcheck.measures.table import (
     column_name,
 )
 from formcheck.movements.types import Rep
-from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec
+from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec, SafetyLimit
 from formcheck.words.labels import measure_label
 from formcheck.words.words import Words
 
@@ -29,20 +31,18 @@ def charts(
 ) -> tuple[ChartSpec, ...]:
     """One chart of the primary measure and of every other measure checked, for each working side.
 
-    The primary measure comes first; a side that was never seen comes last. Measures that are not in
-    the table are left out.
+    What is outside or in doubt comes first, then the primary measure. What was never seen is left out.
     """
     checked = [check.measure for check in exercise.checks if MEASURES[check.measure].over_time]
     measures = list(dict.fromkeys([exercise.primary.measure, *checked]))
     places = [
         (measure, side)
         for measure in measures
-        for side in sorted(
-            _sides(measure, result), key=lambda side: not _seen(table, measure, side)
-        )
+        for side in _sides(measure, result)
+        if _seen(table, measure, side)
     ]
-    held = [place for place in places if column_name(*place) in table.columns]
-    return tuple(_chart(*place, result, table, (exercise, words)) for place in held)
+    made = [_chart(*place, result, table, (exercise, words)) for place in places]
+    return tuple(sorted(made, key=lambda spec: not spec.prominent))
 
 
 def _sides(measure: str, result: ClipResult) -> tuple[Side | None, ...]:
@@ -84,6 +84,8 @@ def _chart(
         ),
         misses=tuple(f.at_s for f, _, _ in found if f.verdict == "outside" and f.at_s is not None),
         kind=exercise.movement,
+        safety=_safety([finding for finding, _, _ in found], words),
+        prominent=any(f.verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE) for f, _, _ in found),
     )
 
 
@@ -117,12 +119,57 @@ def _on_chart(check: Check) -> bool:
 
 
 def _bands(found: list[tuple[Finding, Check, Rep]]) -> tuple[Band, ...]:
+    """What is allowed: where several limits hold at once, what all of them allow.
+
+    Limits that leave nothing between them are ends to be reached one after the other, as of an elbow
+    that is to bend and to straighten; each has an area of its own.
+    """
+    limited = [
+        (_span(check.phase, rep), (finding.low, finding.high))
+        for finding, check, rep in found
+        if finding.low is not None or finding.high is not None
+    ]
+    edges = sorted({edge for span, _ in limited for edge in span})
     spans: dict[tuple[float | None, float | None], list[tuple[float, float]]] = {}
-    for finding, check, rep in found:
-        if finding.low is None and finding.high is None:
-            continue
-        spans.setdefault((finding.low, finding.high), []).append(_span(check.phase, rep))
+    for start, end in pairwise(edges):
+        held = [limits for (a, b), limits in limited if a <= start and end <= b]
+        for limits in _allowed(held):
+            runs = spans.setdefault(limits, [])
+            if runs and runs[-1][1] == start and start not in _starts(found):
+                runs[-1] = (runs[-1][0], end)
+            else:
+                runs.append((start, end))
     return tuple(Band(low, high, tuple(where)) for (low, high), where in spans.items())
+
+
+def _allowed(
+    held: list[tuple[float | None, float | None]],
+) -> list[tuple[float | None, float | None]]:
+    if not held:
+        return []
+    low = max((low for low, _ in held if low is not None), default=None)
+    high = min((high for _, high in held if high is not None), default=None)
+    exclusive = low is not None and high is not None and low >= high
+    return list(dict.fromkeys(held)) if exclusive else [(low, high)]
+
+
+def _starts(found: list[tuple[Finding, Check, Rep]]) -> set[float]:
+    """Where repetitions start: an area of one does not run on into the next."""
+    return {rep.start_s for _, _, rep in found}
+
+
+def _safety(findings: list[Finding], words: Words) -> tuple[SafetyLimit, ...]:
+    ends = [
+        (end, key, finding.unit)
+        for finding in findings
+        if finding.safety_limit
+        for end, key in ((finding.high, "never_above"), (finding.low, "never_below"))
+        if end is not None
+    ]
+    return tuple(
+        SafetyLimit(end, key == "never_above", words(f"limit.{key}", limit=words.exact(end, unit)))
+        for end, key, unit in dict.fromkeys(ends)
+    )
 
 
 def _span(phase: str, rep: Rep) -> tuple[float, float]:

@@ -1,7 +1,8 @@
 """A chart of a measure over time, as inline SVG that can be read without colour.
 
-The value is a line with its uncertainty as a band along it; limits are hatched where they are
-judged; each repetition is a numbered bracket; where the value is unknown there is no line.
+The value is a line with its uncertainty as a band along it; what is allowed is an area where it is
+judged, hatched on paper; a limit of safety is a solid line with its words; each repetition is a
+numbered bracket; where the value is unknown there is no line.
 """
 
 from dataclasses import dataclass
@@ -21,7 +22,7 @@ _UNITS_PER_POINT = 3
 """Points of the line closer together than this would not be seen. Mechanical."""
 _HEIGHT = {NARROW: 240, WIDE: 270}
 """Heights for those widths. Mechanical."""
-_LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 8.0, 30.0, 26.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 46.0, 8.0, 30.0, 26.0
 """Margins around the plot, for ticks and brackets. Mechanical."""
 _TIME_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600)
 """Round steps between ticks. Mechanical."""
@@ -89,12 +90,18 @@ def draw_chart(
         edge=_uncertainty_edge(frame, time_s, value, sd),
         other="" if spec.other is None else _path(frame, time_s, spec.other[::thin]),
         bands=[area for band in spec.bands for area in _hatched_areas(frame, band)],
-        limits=[frame.y(limit) for band in spec.bands for limit in band.limits],
+        limits=sorted({frame.y(limit) for band in spec.bands for limit in band.limits}),
         brackets=[(b, frame.x(b.start_s), frame.x(b.end_s)) for b in _bracketed(spec.brackets)],
-        misses=[(frame.x(t), frame.y(v)) for t, v in _points_outside(spec) if np.isfinite(v)],
-        y_ticks=[(frame.y(v), _tick(v, words)) for v in _value_ticks(frame)],
+        misses=[
+            (frame.x(t), frame.y(v), words.quantity(v, spec.unit))
+            for t, v in _points_outside(spec)
+            if np.isfinite(v)
+        ],
+        safety=[(frame.y(limit.value), limit.text) for limit in spec.safety],
+        y_ticks=[
+            (frame.y(v), _tick(v, words) + words.unit(spec.unit)) for v in _value_ticks(frame)
+        ],
         x_ticks=[(frame.x(t), words.moment(t)) for t in _time_ticks(frame)],
-        unit=words.unit(spec.unit).strip(),
     )
     return Markup(svg)  # noqa: S704 - the template escapes all that it is given
 
@@ -111,7 +118,7 @@ def _bracketed(brackets: tuple[Bracket, ...]) -> tuple[Bracket, ...]:
 def _frame(spec: ChartSpec, width: int) -> _Frame:
     parts = [spec.value - spec.sd, spec.value + spec.sd]
     parts += [] if spec.other is None else [spec.other]
-    values = np.concatenate([*parts, [limit for band in spec.bands for limit in band.limits]])
+    values = np.concatenate([*parts, _limits(spec)])
     known = values[np.isfinite(values)]
     low, high = (known.min(), known.max()) if len(known) else (0.0, 1.0)
     lacking = max(_LEAST_RANGE.get(spec.unit, 1.0) - (high - low), 0.0) / 2
@@ -119,6 +126,11 @@ def _frame(spec: ChartSpec, width: int) -> _Frame:
     start = float(spec.time_s[0]) if len(spec.time_s) else 0.0
     end = max(float(spec.time_s[-1]) if len(spec.time_s) else 1.0, start + 0.1)
     return _Frame(width, _HEIGHT[width], start, end, float(low - pad), float(high + pad))
+
+
+def _limits(spec: ChartSpec) -> list[float]:
+    ends = [limit for band in spec.bands for limit in band.limits]
+    return ends + [limit.value for limit in spec.safety]
 
 
 def _runs(known: FloatArray) -> list[slice]:

@@ -28,7 +28,10 @@ _LANDSCAPE = 1.6
 
 @dataclass(frozen=True, slots=True)
 class ClipLink:
-    """The annotated clip on a page: a file beside it (``src``) or base64 inside it (``data``)."""
+    """The annotated clip on a page: a file beside it (``src``) or base64 inside it (``data``).
+
+    ``poster`` is what it shows until it plays, as a data URI.
+    """
 
     width: int
     height: int
@@ -36,6 +39,7 @@ class ClipLink:
     src: str = ""
     data: str = ""
     sound: bool = False
+    poster: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,7 @@ class _DrawnChart:
     label: str
     narrow: Markup
     wide: Markup
+    prominent: bool
 
 
 def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
@@ -206,7 +211,7 @@ def _harmless(value: object) -> object:
 
 def _drawn(spec: ChartSpec, words: Words) -> _DrawnChart:
     narrow, wide = (draw_chart(environment(), spec, words, width) for width in (NARROW, WIDE))
-    return _DrawnChart(spec.label, narrow, wide)
+    return _DrawnChart(spec.label, narrow, wide, spec.prominent)
 
 
 def _picture(still: Still, words: Words) -> _Picture:

@@ -5,11 +5,12 @@ from pathlib import Path
 
 from formcheck.clips.sound import Samples
 from formcheck.clips.types import Frame
-from formcheck.sheets.video.anonymise import anonymise
+from formcheck.sheets.video.anonymise import Picture, anonymise
 from formcheck.sheets.video.encoder import ClipWriter
 from formcheck.sheets.video.lettering import Lettering
 from formcheck.sheets.video.overlay import draw, lettering_for
 from formcheck.sheets.video.overlay_plan import OverlayPlan
+from formcheck.sheets.video.stills import as_jpeg
 
 ANNOTATED_SIDE_PX = 960
 """Longest side of the annotated clip: a whole set stays small enough to send. A proposal."""
@@ -22,14 +23,19 @@ def annotate(
     *,
     show_face: bool = False,
     sound: Iterable[Samples] = (),
-) -> tuple[int, int]:
-    """Write the annotated clip and give its width and height.
+    poster_s: float = 0.0,
+) -> tuple[int, int, bytes]:
+    """Write the annotated clip and give its width, its height and its poster.
+
+    The poster is the first frame from ``poster_s`` on, as JPEG.
 
     Frames are all of one size, and each keeps its own time. They are anonymised unless
     ``show_face``; ``sound`` is what is heard with them; none of the source's own data go along.
     Raises OSError if the file cannot be written.
     """
     width = height = 0
+    poster: Picture | None = None
+    poster_at = 0.0
     lettering: Lettering | None = None
     with ClipWriter(path, sound) as writer:
         for frame in frames:
@@ -39,4 +45,6 @@ def annotate(
             lettering = lettering or lettering_for(plan, width, height)
             draw(plan, lettering, picture, time_s)
             writer.add(time_s, picture)
-    return width, height
+            if poster is None or poster_at < poster_s <= time_s:
+                poster, poster_at = picture, time_s
+    return width, height, b"" if poster is None else as_jpeg(poster)

@@ -12,10 +12,10 @@ from formcheck.sheets.video.drawing import (
     dot,
     draw_mark,
     panel,
-    ring,
     stroke,
     write,
 )
+from formcheck.sheets.video.guide import draw_guide, guide_for
 from formcheck.sheets.video.joint_angle import JointAngle, angle_in_picture
 from formcheck.sheets.video.lettering import Lettering, Style, set_lettering
 from formcheck.sheets.video.overlay_plan import AngleReading, Note, OverlayPlan, Scene
@@ -73,16 +73,21 @@ def _draw_chains(plan: OverlayPlan, unit: float, picture: Picture, body: FloatAr
 def _draw_angle(
     reading: AngleReading, seen: JointAngle, lettering: Lettering, picture: Picture
 ) -> None:
-    """The arc up to the value, a rail at each limit, and the value beside the arc."""
+    """The arc up to the value, a rail at each limit, and the value beside the arc.
+
+    A limit of safety has a rail of its own colour, in which the dot is too once it is passed.
+    """
     unit, value = lettering.unit_px, reading.value_deg
     radius = min(max(0.62 * seen.arm_px, 9 * unit), 24 * unit)
     swept = seen.zero_rad + seen.sense * np.radians(value)
     stroke(picture, arc(seen.fulcrum, radius, seen.zero_rad, swept), PAPER, 0.5 * unit)
-    for limit in reading.limits:
-        if limit is not None:
-            rail = np.array([seen.ray(limit, 0.84 * radius), seen.ray(limit, 1.16 * radius)])
-            stroke(picture, rail, PAPER, 0.8 * unit)
-    dot(picture, seen.ray(value, radius), 1.5 * unit, IRIS if reading.within else PAPER)
+    rails = [(limit, PAPER, 0.8, 1.16) for limit in reading.limits]
+    rails += [(limit.value, RUST, 1.2, 1.3) for limit in reading.safety]
+    for limit, colour, width, far in rails:
+        rail = np.array([seen.ray(limit, 0.84 * radius), seen.ray(limit, far * radius)])
+        stroke(picture, rail, colour, width * unit)
+    inside = RUST if reading.passed else IRIS if reading.within else PAPER
+    dot(picture, seen.ray(value, radius), 1.5 * unit, inside)
     covers = [lettering.cover(Style.VALUE, sign) for sign in reading.text]
     width = sum(cover.shape[1] for cover in covers)
     x, y = seen.ray(value / 2, 1.55 * radius)
@@ -120,10 +125,10 @@ def _draw_count(scene: Scene, lettering: Lettering, picture: Picture) -> None:
 
 
 def _draw_note(note: Note, lettering: Lettering, picture: Picture, body: FloatArray | None) -> None:
-    """Low in the picture what to do better, and a ring around the joint it is about."""
+    """Low in the picture what to do better, and drawn on the body what was off."""
     unit = lettering.unit_px
     if body is not None:
-        ring(picture, body[note.joint], 5 * unit, RUST, 0.9 * unit)
+        draw_guide(picture, guide_for(note.finding, body))
     cover = lettering.cover(Style.NOTE, note.text)
     height, width = picture.shape[:2]
     tall = round(cover.shape[0] + 3 * unit)

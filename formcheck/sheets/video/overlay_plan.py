@@ -13,7 +13,9 @@ from formcheck.landmarks.track import Joint, LandmarkTrack
 from formcheck.measures.table import SIDES, MeasureTable, Side, column_name
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import rep_name
+from formcheck.sheets.pages.chart_spec import Band, SafetyLimit
 from formcheck.sheets.pages.marks import Mark, client_mark
+from formcheck.sheets.pages.moments import moment_about
 from formcheck.sheets.pages.traces import charts
 from formcheck.sheets.video.joint_angle import opening_sense
 from formcheck.words.words import Words
@@ -40,22 +42,23 @@ class CountedRep:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """What to do better, shown around the worst moment, with a ring around the joint it is about."""
+    """What to do better, shown around the moment that shows it, with its finding to draw."""
 
     at_s: float
-    joint: Joint
+    finding: Finding
     text: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AngleTrace:
-    """A measured angle over time, (n,) in degrees, with its limits and the way it opens."""
+    """A measured angle over time, (n,) in degrees, with all its limits and the way it opens."""
 
     measure: str
     side: Side | None
     value: FloatArray
     sd: FloatArray
-    limits: tuple[float | None, float | None]
+    bands: tuple[Band, ...]
+    safety: tuple[SafetyLimit, ...]
     sense: float
 
 
@@ -66,15 +69,28 @@ class AngleReading:
     measure: str
     side: Side | None
     value_deg: float
-    limits: tuple[float | None, float | None]
+    bands: tuple[Band, ...]
+    safety: tuple[SafetyLimit, ...]
     sense: float
     text: str
 
     @property
+    def limits(self) -> tuple[float, ...]:
+        """Every limit, but for those of safety."""
+        never = {limit.value for limit in self.safety}
+        ends = {end for band in self.bands for end in band.limits}
+        return tuple(sorted(ends - never))
+
+    @property
     def within(self) -> bool:
-        """Whether the value lies within its limits."""
-        low, high = self.limits
-        return (low is None or self.value_deg >= low) and (high is None or self.value_deg <= high)
+        """Whether the value lies where all limits, or one of several targets, allow it."""
+        allowed = not self.bands or any(band.holds(self.value_deg) for band in self.bands)
+        return allowed and not self.passed
+
+    @property
+    def passed(self) -> bool:
+        """Whether the value lies beyond a limit of safety."""
+        return any(limit.passed_by(self.value_deg) for limit in self.safety)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +138,12 @@ class OverlayPlan:
         )
 
     @property
+    def poster_s(self) -> float:
+        """The moment that the clip shows before it plays: of the first note, or of a repetition."""
+        tops = [(one.rep.top_start_s + one.rep.top_end_s) / 2 for one in self.reps]
+        return next(iter([note.at_s for note in self.notes] + tops), 0.0)
+
+    @property
     def seconds_sign(self) -> str:
         """What stands behind the timer of a hold."""
         return self.words.unit("s").strip()
@@ -135,7 +157,8 @@ class OverlayPlan:
                 measure=angle.measure,
                 side=angle.side,
                 value_deg=float(angle.value[at]),
-                limits=angle.limits,
+                bands=angle.bands,
+                safety=angle.safety,
                 sense=angle.sense,
                 text=self._written(float(angle.value[at]), float(angle.sd[at])),
             )
@@ -167,7 +190,7 @@ def plan_overlay(
         ),
         chains=tuple(_chains(result, exercise)),
         angles=tuple(_angles(result, table, exercise, track, words)),
-        notes=tuple(_notes(result, exercise)),
+        notes=tuple(_notes(result, exercise, table)),
     )
 
 
@@ -208,13 +231,11 @@ def _angles(
     for side in sides:
         spec = charted.get(column_name(measure, side).replace("_", "-"))
         if spec is not None and spec.unit == "deg":
-            band = spec.bands[0] if spec.bands else None
-            limits = (band.low, band.high) if band else (None, None)
             sense = opening_sense(track, measure, side)
-            yield AngleTrace(measure, side, spec.value, spec.sd, limits, sense)
+            yield AngleTrace(measure, side, spec.value, spec.sd, spec.bands, spec.safety, sense)
 
 
-def _notes(result: ClipResult, exercise: Exercise) -> Iterator[Note]:
+def _notes(result: ClipResult, exercise: Exercise, table: MeasureTable) -> Iterator[Note]:
     """Everything that is clearly outside, in the order in which the exercise lists its checks."""
     order = {check.id: place for place, check in enumerate(exercise.checks)}
     found: list[tuple[JudgedRep, Finding]] = [
@@ -225,7 +246,5 @@ def _notes(result: ClipResult, exercise: Exercise) -> Iterator[Note]:
         if finding.verdict == "outside" and finding.at_s is not None
     ]
     for judged, finding in sorted(found, key=lambda pair: order.get(pair[1].id, len(order))):
-        side = finding.side or judged.rep.side
-        side = side if side in SIDES else "right"
-        joint = Joint[f"{side.upper()}_{MEASURES[finding.measure].joint.upper()}"]
-        yield Note(float(finding.at_s or 0.0), joint, finding.cue)
+        moment = moment_about(judged.rep, finding, exercise, table)
+        yield Note(moment.time_s, moment.about or finding, finding.cue)

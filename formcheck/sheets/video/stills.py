@@ -189,9 +189,14 @@ def _still(
         guide = guide_for(about, (bodies[0] - (left, top)) * scale)
         draw_guide(small, guide)
         drawn = bool(guide.actual and guide.asked)
-    bgr = cv2.cvtColor(small, cv2.COLOR_RGB2BGR)
+    return Still(time_s, size[0], size[1], as_jpeg(small), drawn)
+
+
+def as_jpeg(picture: Picture) -> bytes:
+    """A picture (h, w, 3) uint8 RGB as JPEG without any metadata."""
+    bgr = cv2.cvtColor(picture, cv2.COLOR_RGB2BGR)
     _, jpeg = cv2.imencode(".jpg", bgr, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
-    return Still(time_s, size[0], size[1], jpeg.tobytes(), drawn)
+    return bytes(jpeg.tobytes())
 
 
 def _corners(picture: Picture, box: FloatArray | None, scale: float) -> tuple[int, int, int, int]:

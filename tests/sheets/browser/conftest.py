@@ -58,7 +58,7 @@ def folder(sheet, result, exercise, table, track, frames, words, tmp_path_factor
     """Every page there is, as it would lie on somebody's disk."""
     folder = tmp_path_factory.mktemp("pages")
     plan = plan_overlay(result, table, exercise, track, words)
-    width, height = annotate(frames, plan, folder / "annotated.mp4")
+    width, height, _ = annotate(frames, plan, folder / "annotated.mp4")
     beside = ClipLink(width, height, 24.0, src="annotated.mp4")
     inside = ClipLink(
         width,

@@ -5,6 +5,7 @@ from xml.etree import ElementTree as ET
 import numpy as np
 import pytest
 
+from formcheck.measures.table import Series, column_name
 from formcheck.sheets.pages.traces import charts
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
 from formcheck.sheets.render.html import environment
@@ -26,11 +27,11 @@ def of_class(svg, name):
     return [e for e in svg.iter() if name in (e.get("class") or "").split()]
 
 
-def test_the_primary_measure_comes_first_and_each_checked_measure_once(specs):
+def test_what_is_in_doubt_comes_first_and_each_checked_measure_once(specs):
     assert list(specs) == [
-        "shoulder-elevation-right-deg",
         "elbow-flexion-right-deg",
         "hike-right-cm",
+        "shoulder-elevation-right-deg",
     ]
 
 
@@ -53,7 +54,7 @@ def test_a_gap_is_a_break_in_the_line(specs):
     assert line.get("d").count("M") == 2
 
 
-def test_limits_are_hatched_where_they_are_judged(specs):
+def test_what_is_allowed_is_an_area_where_it_is_judged(specs):
     spec = specs["shoulder-elevation-right-deg"]
     svg = draw(spec)
     bands = of_class(svg, "band")
@@ -62,8 +63,52 @@ def test_limits_are_hatched_where_they_are_judged(specs):
     assert len(of_class(svg, "limit")) == 2
 
 
-def test_what_is_outside_is_ringed_at_its_moment(specs):
-    assert len(of_class(draw(specs["hike-right-cm"]), "miss")) == 2
+def test_what_is_outside_is_ringed_at_its_moment_with_its_value(specs):
+    svg = draw(specs["hike-right-cm"])
+    assert len(of_class(svg, "miss")) == 2
+    assert all(text.text.endswith(" cm") for text in of_class(svg, "read"))
+
+
+def with_limits(result, *limits):
+    """The first repetition alone, its arm's height checked against each of these limits."""
+    judged = result.reps[0]
+    height = next(f for f in judged.findings if f.id == "elevation-top")
+    findings = tuple(
+        replace(height, low=low, high=high, safety_limit=never) for low, high, never in limits
+    )
+    return replace(result, reps=(replace(judged, findings=findings),))
+
+
+@pytest.mark.parametrize(
+    ("limits", "areas"),
+    [
+        ([(None, 110.0, False), (70.0, None, False)], [(70.0, 110.0)]),
+        ([(80.0, 100.0, False), (None, 90.0, True)], [(80.0, 90.0)]),
+        ([(125.0, None, False), (None, 20.0, False)], [(125.0, None), (None, 20.0)]),
+    ],
+)
+def test_of_limits_that_hold_at_once_only_what_all_allow_is_an_area(
+    result, table, exercise, limits, areas
+):
+    made = charts(with_limits(result, *limits), table, exercise, words_for("en"))
+    spec = next(one for one in made if one.key == "shoulder-elevation-right-deg")
+    assert [(band.low, band.high) for band in spec.bands] == areas
+
+
+def test_a_limit_of_safety_is_a_line_with_its_words(result, table, exercise):
+    one = with_limits(result, (80.0, 100.0, False), (None, 90.0, True))
+    made = charts(one, table, exercise, words_for("en"))
+    svg = draw(next(one for one in made if one.key == "shoulder-elevation-right-deg"))
+    assert len(of_class(svg, "safety")) == 1
+    assert [text.text for text in of_class(svg, "never")] == ["never above 90°"]
+
+
+def test_a_side_that_was_never_seen_has_no_chart(result, table, exercise):
+    key = column_name("hike", "right")
+    gone = Series(np.full(len(table.time_s), np.nan), table.columns[key].sd)
+    unseen = replace(table, columns={**table.columns, key: gone})
+    keys = [spec.key for spec in charts(result, unseen, exercise, words_for("en"))]
+    assert "hike-right-cm" not in keys
 
 
 def test_the_chart_says_in_words_what_it_shows(specs):

@@ -6,11 +6,12 @@ import pytest
 
 from formcheck.clips.types import Frame
 from formcheck.landmarks.track import Joint
+from formcheck.sheets.pages.chart_spec import Band, SafetyLimit
 from formcheck.sheets.video.annotate import annotate
 from formcheck.sheets.video.anonymise import head_circles
 from formcheck.sheets.video.joint_angle import angle_in_picture, opening_sense
 from formcheck.sheets.video.overlay import draw, lettering_for
-from formcheck.sheets.video.overlay_plan import plan_overlay
+from formcheck.sheets.video.overlay_plan import AngleReading, plan_overlay
 
 SCALE = 2
 GREY = np.full((320 * SCALE, 180 * SCALE, 3), 128, np.uint8)
@@ -60,7 +61,7 @@ def test_the_repetition_under_way_is_named_and_those_done_have_their_marks(plan,
 
 
 def test_a_finding_is_shown_around_its_moment_only(plan):
-    assert plan.scene_at(10.1).note.joint == Joint.RIGHT_SHOULDER
+    assert plan.scene_at(10.1).note.finding.measure == "hike"
     assert plan.scene_at(2.5).note is None
     bottom = slice(-110, -85)
     assert drawn(plan, 10.1)[bottom].mean() > 0.5
@@ -92,7 +93,9 @@ def test_the_annotated_clip_keeps_frame_times_and_veils_every_frame(plan, track,
     noise = np.random.default_rng(3).integers(0, 255, (320, 180, 3), dtype=np.uint8)
     times = [0.0, 0.05, 0.2, 0.21, 0.5, 0.9]
     path = tmp_path / "annotated.mp4"
-    assert annotate((Frame(t, noise) for t in times), plan, path) == (180, 320)
+    width, height, poster = annotate((Frame(t, noise) for t in times), plan, path)
+    assert (width, height) == (180, 320)
+    assert poster[:2] == b"\xff\xd8"
     centre, radius = head_circles(track.image_px[0, :, :2])[0]
     x, y, r = int(centre[0]), int(centre[1]), int(radius / 2)
     with av.open(str(path)) as container:
@@ -130,3 +133,18 @@ def test_captions_of_any_script_and_any_length_are_set(
     touched = drawn(plan_overlay(changed, table, exercise, track, words), 10.1)
     assert touched[-120:-84].any()
     assert touched[:, :].mean() < 0.6
+
+
+def test_every_limit_is_drawn_and_one_of_safety_parts_what_lies_beyond():
+    bands = (Band(70.0, 90.0, ((0.0, 9.0),)),)
+    never = (SafetyLimit(90.0, True, "never above 90°"),)
+
+    def reading(value):
+        return AngleReading("shoulder_elevation", "right", value, bands, never, 1.0, "")
+
+    assert reading(80.0).limits == (70.0,)
+    assert [(reading(v).within, reading(v).passed) for v in (60.0, 80.0, 103.0)] == [
+        (False, False),
+        (True, False),
+        (False, True),
+    ]

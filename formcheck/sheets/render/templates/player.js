@@ -11,6 +11,10 @@ document.addEventListener("DOMContentLoaded", () => {
   const words = { play: play.textContent, pause: play.dataset.pause };
   const STEP_S = 1 / 30;
 
+  clip.controls = false;  // without scripts the browser's own stay
+  clip.addEventListener("click", () => actions.play());
+  const parts = [...document.querySelectorAll("[data-start]")];
+
   const held = document.getElementById("clip-data");
   if (held) {
     const bytes = Uint8Array.from(atob(held.textContent), (c) => c.charCodeAt(0));
@@ -27,6 +31,11 @@ document.addEventListener("DOMContentLoaded", () => {
     slider.value = t;
     shown.textContent = clock(t);
     slider.setAttribute("aria-valuetext", shown.textContent);
+    for (const part of parts) {
+      const now = t >= Number(part.dataset.start) && t < Number(part.dataset.end);
+      if (now) part.setAttribute("aria-current", "true");
+      else part.removeAttribute("aria-current");
+    }
     for (const chart of charts) {
       const { left, right, start, end } = chart.dataset;
       const share = Math.min(Math.max((t - start) / (end - start), 0), 1);
