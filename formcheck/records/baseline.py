@@ -13,7 +13,7 @@ from datetime import date
 from formcheck.errors import RecordsError
 from formcheck.records.clients import client_id
 from formcheck.records.progress import Context, Subject, context_of, same_place, subject_of
-from formcheck.records.reliability import NORMAL_95, Repeats, sem_for
+from formcheck.records.reliability import NORMAL_95, sem_for
 from formcheck.records.sets import RecordedSet, sets_of
 from formcheck.records.store import Store, now
 
@@ -110,7 +110,7 @@ def compared(one: RecordedSet, signed: RecordedSet) -> list[AgainstBaseline]:
         known = before.get(subject)
         if check.value is None or known is None or known.value is None:
             continue
-        sem = sem_for(check.measure, one.yaw_deg, Repeats())
+        sem = sem_for(check.measure, one.yaw_deg, check.uncertainty)
         reasons = differs if differs or sem is not None else ("error",)
         uncertainty = None if reasons or sem is None else math.sqrt(2) * sem.value
         change = None if reasons else check.value - known.value

@@ -13,7 +13,13 @@ from datetime import date
 from enum import StrEnum
 from statistics import fmean
 
-from formcheck.records.reliability import Repeats, repeats_of, sem_for, smallest_detectable_change
+from formcheck.records.reliability import (
+    Repeats,
+    Sem,
+    repeats_of,
+    sem_for,
+    smallest_detectable_change,
+)
 from formcheck.records.sets import RecordedSet, sets_of
 from formcheck.records.store import Store
 from formcheck.records.summary import MeasuredCheck
@@ -79,8 +85,7 @@ class Point:
 class Series:
     """A check over the sessions in which it can be compared.
 
-    ``sem`` is one standard error of a session in the subject's unit, None where it is not known;
-    ``own_freedom`` how much of it comes from the client's own sets filmed again. ``change`` is the
+    ``sem`` is the standard error of one session, None where it is not known. ``change`` is the
     mean of the last ``k2`` sessions less that of the first ``k1``, and ``sdc`` the smallest one that
     could be told. ``differs`` names what is different from the series before (fields of ``Context``,
     or ``place``); it is empty for the first.
@@ -89,8 +94,7 @@ class Series:
     subject: Subject
     context: Context
     points: tuple[Point, ...]
-    sem: float | None
-    own_freedom: int
+    sem: Sem | None
     k1: int
     k2: int
     change: float | None
@@ -190,7 +194,13 @@ def same_place(one: RecordedSet, other: RecordedSet) -> bool:
 def _series(subject: Subject, context: Context, seen: _Seen, before: Series | None) -> Series:
     points = _points(seen)
     yaws = [point.yaw_deg for point in points if point.yaw_deg is not None]
-    sem = sem_for(subject.measure, fmean(yaws) if yaws else None, _own_repeats(seen))
+    stated = [check.uncertainty for _, check in seen if check.uncertainty is not None]
+    sem = sem_for(
+        subject.measure,
+        fmean(yaws) if yaws else None,
+        fmean(stated) if stated else None,
+        _own_repeats(seen),
+    )
     k = min(MOST_AVERAGED, len(points) // 2)
     change = sdc = None
     told = Change.TOO_FEW
@@ -205,8 +215,7 @@ def _series(subject: Subject, context: Context, seen: _Seen, before: Series | No
         subject=subject,
         context=context,
         points=points,
-        sem=sem.value if sem else None,
-        own_freedom=sem.own_freedom if sem else 0,
+        sem=sem,
         k1=k,
         k2=k,
         change=change,

@@ -1,35 +1,45 @@
 """How far results repeat: the standard error of measurement (SEM), and the smallest detectable change.
 
 The SEM is the standard deviation of a set's results over filmings of it, the camera put up anew each
-time. It comes from a study of made sets (``data/sem.json``), by measure and view, and from the client's
-own sets that were filmed again on purpose, pooled by their degrees of freedom.
+time. It comes from a study of made sets (``data/sem.json``), by measure and view, or else from the
+uncertainty that was stated with each reading, and from the client's own sets that were filmed again on
+purpose, pooled by their degrees of freedom.
 """
 
 import json
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cache
 from importlib import resources
 
 NORMAL_95 = 1.96
 """Standard deviations on either side of a normal mean that hold 95 %. Mechanical."""
 STUDY_FREEDOM = 10
-"""Degrees of freedom that the study is worth beside a client's own sets: after so many of their own
-filmings, both weigh the same. A proposal."""
-BEHIND_THE_TURN_DEG = {"front": 30.0, "oblique": 60.0, "side": 120.0, "back": 181.0}
+"""Degrees of freedom that study or stated uncertainty are worth beside a client's own sets: after so
+many of their own filmings, both weigh the same. A proposal."""
+VIEW_ENDS_DEG = {"front": 30.0, "oblique": 60.0, "side": 120.0, "back": 181.0}
 """Views that the study tells apart, by how far the body is turned from the camera, up to so many
 degrees. Mechanical."""
 
 
+class Basis(StrEnum):
+    """What a standard error of measurement rests on, besides a client's own sets."""
+
+    STUDY = "study"
+    STATED = "stated"
+
+
 @dataclass(frozen=True, slots=True)
 class Sem:
-    """A standard error of measurement in ``unit``; ``own_freedom`` is how many degrees of freedom of
-    it come from the client's own sets.
+    """A standard error of measurement, in the unit of its measure.
+
+    ``own_freedom`` is how many degrees of freedom of it come from the client's own sets.
     """
 
     value: float
-    unit: str
+    basis: Basis
     own_freedom: int = 0
 
 
@@ -54,24 +64,25 @@ def smallest_detectable_change(sem: float, k1: int, k2: int) -> float:
 def study_view(yaw_deg: float) -> str:
     """``front``, ``oblique``, ``side`` or ``back``, as the study calls a turn of the body."""
     turned = abs((yaw_deg + 180) % 360 - 180)
-    return next(view for view, end in BEHIND_THE_TURN_DEG.items() if turned < end)
+    return next(view for view, end in VIEW_ENDS_DEG.items() if turned < end)
 
 
-def sem_for(measure: str, yaw_deg: float | None, repeats: Repeats = Repeats()) -> Sem | None:
+def sem_for(
+    measure: str, yaw_deg: float | None, stated: float | None, repeats: Repeats = Repeats()
+) -> Sem | None:
     """The SEM of a measure from a view, as far as it is known; None where it is not.
 
-    ``repeats`` are the client's own. Where the study has nothing they stand alone, once they have as
-    many degrees of freedom as the study would be worth.
+    Where the study has nothing, the ``stated`` standard uncertainty of the readings stands in: it
+    holds the error that all filmings share as well, and not how much a person varies from day to day.
+    ``repeats`` are the client's own sets filmed again.
     """
     known = None if yaw_deg is None else study().get((measure, study_view(yaw_deg)))
-    if known is None:
-        if repeats.freedom < STUDY_FREEDOM:
-            return None
-        return Sem(math.sqrt(repeats.squares / repeats.freedom), "", repeats.freedom)
-    variance = (STUDY_FREEDOM * known.value**2 + repeats.squares) / (
-        STUDY_FREEDOM + repeats.freedom
-    )
-    return Sem(math.sqrt(variance), known.unit, repeats.freedom)
+    basis = Basis.STATED if known is None else Basis.STUDY
+    usual = stated if known is None else known
+    if usual is None:
+        return None
+    variance = (STUDY_FREEDOM * usual**2 + repeats.squares) / (STUDY_FREEDOM + repeats.freedom)
+    return Sem(math.sqrt(variance), basis, repeats.freedom)
 
 
 def repeats_of(several: Sequence[Sequence[float]]) -> Repeats:
@@ -84,10 +95,7 @@ def repeats_of(several: Sequence[Sequence[float]]) -> Repeats:
 
 
 @cache
-def study() -> dict[tuple[str, str], Sem]:
-    """The study's SEM by measure and view."""
+def study() -> dict[tuple[str, str], float]:
+    """The study's SEM by measure and view, in the unit of the measure."""
     text = (resources.files(__package__) / "data" / "sem.json").read_text("utf-8")
-    return {
-        (row["measure"], row["view"]): Sem(row["sem"], row["unit"])
-        for row in json.loads(text)["rows"]
-    }
+    return {(row["measure"], row["view"]): float(row["sem"]) for row in json.loads(text)["rows"]}

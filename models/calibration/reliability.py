@@ -9,7 +9,7 @@ of each measure from each view, the standard deviation of one set's results over
 
 import argparse
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -30,8 +30,8 @@ _STATISTICS = {"highest": 95.0, "lowest": 5.0}
 """Percentiles over a filming that stand for what checks read: ``max`` and ``min``."""
 _SEEN = 0.5
 """Share of a filming in which a measure must be seen to count in it."""
-_LEAST_FREEDOM = 10
-"""Degrees of freedom below which nothing is said of a measure from a view."""
+_LEAST_SETS = 3
+"""Sets below which nothing is said of a measure from a view."""
 
 
 def view_of(yaw_deg: float) -> str:
@@ -51,37 +51,45 @@ def results_of(measured: MeasureTable) -> dict[tuple[str, str], float]:
     return found
 
 
-def sem_of(filmings: Sequence[Sequence[float]]) -> tuple[float, int]:
-    """The SEM, root of the variance within sets over their filmings, and its degrees of freedom."""
+def sem_of(filmings: Sequence[Sequence[float]]) -> float:
+    """The SEM, root of the variance within sets over their filmings, pooled by degrees of freedom."""
     squares = sum(len(one) * float(np.var(one)) for one in filmings)
     freedom = sum(len(one) - 1 for one in filmings)
-    return float(np.sqrt(squares / freedom)), freedom
+    return float(np.sqrt(squares / freedom))
 
 
 def judge(data: Path) -> dict[str, Any]:
     """The SEM of each measure from each view over all sets on disk, arms and both ends together."""
-    gathered: dict[tuple[str, str], list[list[float]]] = {}
-    sets = filmings = 0
+    sets: dict[str, list[list[dict[tuple[str, str], float]]]] = {view: [] for view in VIEWS}
     for name in sorted({path.stem.rpartition("-")[0] for path in data.glob("set-*-*.npz")}):
         clips = [clip for path in sorted(data.glob(f"{name}-*.npz")) for clip in read_shard(path)]
-        if len(clips) < 2:
-            continue
-        view = view_of(clips[0].about["yaw_deg"])
-        results = [results_of(measure_track(track_of(clip))) for clip in clips]
-        sets, filmings = sets + 1, filmings + len(clips)
+        if len(clips) > 1:
+            results = [results_of(measure_track(track_of(clip))) for clip in clips]
+            sets[view_of(clips[0].about["yaw_deg"])].append(results)
+    rows = [row for view, several in sets.items() for row in rows_of(view, several)]
+    return {
+        "sets": sum(map(len, sets.values())),
+        "filmings": sum(len(one) for several in sets.values() for one in several),
+        "rows": sorted(rows, key=lambda row: (row["measure"], row["view"])),
+    }
+
+
+def rows_of(
+    view: str, sets: Sequence[Sequence[dict[tuple[str, str], float]]]
+) -> Iterator[dict[str, Any]]:
+    """The SEM of each measure over sets of one view, each given as what its filmings come to."""
+    gathered: dict[str, dict[int, list[list[float]]]] = {}
+    for number, results in enumerate(sets):
         for column in sorted({key for one in results for key in one}):
             values = [one[column] for one in results if column in one]
             if len(values) > 1:
-                gathered.setdefault((measure_of(column[0]), view), []).append(values)
-    rows = []
-    for (measure, view), several in sorted(gathered.items()):
-        sem, freedom = sem_of(several)
-        if freedom >= _LEAST_FREEDOM:
+                of_measure = gathered.setdefault(measure_of(column[0]), {})
+                of_measure.setdefault(number, []).append(values)
+    for measure, by_set in gathered.items():
+        if len(by_set) >= _LEAST_SETS:
+            sem = sem_of([values for several in by_set.values() for values in several])
             unit = MEASURES[measure].unit
-            rows.append(
-                {"measure": measure, "view": view, "unit": unit, "sem": sem, "freedom": freedom}
-            )
-    return {"sets": sets, "filmings": filmings, "rows": rows}
+            yield {"measure": measure, "view": view, "unit": unit, "sem": sem, "sets": len(by_set)}
 
 
 def measure_of(column: str) -> str:
@@ -106,14 +114,15 @@ def write(found: dict[str, Any]) -> None:
                     row["view"],
                     f"{row['sem']:.1f} {row['unit']}",
                     f"{1.96 * np.sqrt(2) * row['sem']:.1f} {row['unit']}",
-                    str(row["freedom"]),
+                    str(row["sets"]),
                 ],
             )
             for row in rows
         ],
-        ("view", "SEM", "SDC of two single sets", "degrees of freedom"),
+        ("view", "SEM", "SDC of two single sets", "sets"),
     )
-    text = _PAGE.format(sets=found["sets"], filmings=found["filmings"], table=body)
+    shown = body if rows else _NOTHING_YET
+    text = _PAGE.format(sets=found["sets"], filmings=found["filmings"], table=shown)
     (HERE / "RELIABILITY.md").write_text(text)
 
 
@@ -142,11 +151,15 @@ SDC says only what cannot be told from error.
 
 What this rests on: rendered people, who do the very same movement every time. A person never does, so
 that from real sets filmed again the SEM would be larger, and so would the SDC; each client's own sets that
-are recorded as filmed again are pooled in as they come. Measures that are missing from a view were seen
-in too few sets, and no change of them is told from there until the client's own sets say how far they
-repeat.
+are recorded as filmed again are pooled in as they come. For measures that are missing
+from a view, which were seen in too few sets, the standard uncertainty that is stated with each reading
+stands in.
 
-{table}
+{table}"""
+
+
+_NOTHING_YET = """**No measure has been seen in three sets from one view yet.** Until more is filmed, the
+standard uncertainty that is stated with each reading stands in for every measure.
 """
 
 

@@ -7,7 +7,6 @@ import pytest
 from formcheck.errors import RecordsError
 from formcheck.records import reliability
 from formcheck.records.baseline import against_baseline, baselines_of, sign_baseline
-from formcheck.records.reliability import Sem
 from formcheck.records.sets import sets_of
 from tests.records.weeks import day_of, filmed
 
@@ -16,7 +15,7 @@ SEM_DEG = 2.0
 
 @pytest.fixture(autouse=True)
 def study(monkeypatch):
-    known = {("shoulder_elevation", "front"): Sem(SEM_DEG, "deg")}
+    known = {("shoulder_elevation", "front"): SEM_DEG}
     monkeypatch.setattr(reliability, "study", lambda: known)
 
 
@@ -60,10 +59,11 @@ def test_where_it_may_not_be_compared_the_reading_stays_absolute_and_says_why(
     assert (row.value, row.absolute_sd) == (120.0, 3.0)
 
 
-def test_nothing_is_told_of_a_measure_whose_error_is_not_known(store, monkeypatch):
+def test_where_nothing_was_studied_the_stated_uncertainty_stands_in(store, monkeypatch):
     monkeypatch.setattr(reliability, "study", dict)
-    row = signed_then(store, 120.0)
-    assert (row.change, row.differs) == (None, ("error",))
+    row = signed_then(store, 88.0)
+    assert (row.change, row.told) == (8.0, False)
+    assert row.uncertainty == pytest.approx(math.sqrt(2) * 3.0)
 
 
 def test_the_latest_signed_set_before_counts(store):

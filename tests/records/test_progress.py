@@ -1,6 +1,7 @@
 """A change is told only beyond what error does, and only of what can be compared."""
 
 import math
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -9,8 +10,7 @@ from formcheck.records import reliability
 from formcheck.records.progress import Change, between_sides, progress_of, series_of
 from formcheck.records.reliability import (
     STUDY_FREEDOM,
-    Repeats,
-    Sem,
+    Basis,
     repeats_of,
     sem_for,
     smallest_detectable_change,
@@ -20,13 +20,14 @@ from formcheck.records.summary import checks_of
 from tests.records.made import made_check, made_rep, made_result
 from tests.records.weeks import START, filmed, noisy
 
-SEM_DEG = 4.0
+SEM_DEG, STATED_DEG = 4.0, 3.0
+"""By the study, and the standard uncertainty that the made results state."""
 
 
 @pytest.fixture(autouse=True)
 def study(monkeypatch):
     """A study that knows how far elevation repeats from the front, and nothing else."""
-    known = {("shoulder_elevation", "front"): Sem(SEM_DEG, "deg")}
+    known = {("shoulder_elevation", "front"): SEM_DEG}
     monkeypatch.setattr(reliability, "study", lambda: known)
 
 
@@ -85,10 +86,9 @@ def told_with_noise(seed, times_sdc):
     return series.told in (Change.ROSE, Change.FELL)
 
 
-def session(day, value):
-    (check,) = checks_of(
-        made_result(reps=[made_rep(1, [made_check(value=value, measure="shoulder_elevation")])])
-    )
+def session(day, value, sd=STATED_DEG):
+    check = made_check(value=value, sd=sd, measure="shoulder_elevation")
+    (check,) = checks_of(made_result(reps=[made_rep(1, [check])]))
     return RecordedSet(
         id=0,
         clip_sha256=str(day),
@@ -143,10 +143,7 @@ def test_what_cannot_be_compared_is_never_compared_and_says_why(store, changed, 
     for k in range(4):
         filmed(store, START + timedelta(days=30 + 2 * k), value=120.0, **changed)
     before, after = progress_of(store, "heron")
-    assert (before.told, after.told) in (
-        (Change.NOT_TOLD, Change.NOT_TOLD),
-        (Change.NOT_TOLD, Change.UNKNOWN),
-    )
+    assert (before.told, after.told) == (Change.NOT_TOLD, Change.NOT_TOLD)
     assert (before.differs, after.differs) == ((), differs)
     assert [point.value for point in after.points] == [120.0] * 4
 
@@ -158,10 +155,19 @@ def test_the_other_side_is_a_series_of_its_own_and_may_be_set_beside(store):
     assert between_sides(progress_of(store, "heron")) == []
 
 
-def test_a_measure_that_nobody_knows_the_error_of_tells_no_change(store):
-    sessions(store, [80.0, 180.0], view="left", yaw_deg=-90.0)
+def test_where_nothing_was_studied_the_stated_uncertainty_stands_in(store):
+    sessions(store, [80.0, 90.0], view="left", yaw_deg=-90.0)
     (series,) = progress_of(store, "heron")
-    assert (series.told, series.sdc) == (Change.UNKNOWN, None)
+    assert (series.sem.value, series.sem.basis) == (STATED_DEG, Basis.STATED)
+    assert series.sdc == pytest.approx(smallest_detectable_change(STATED_DEG, 1, 1))
+    assert series.told == Change.ROSE
+
+
+def test_a_measure_whose_error_nobody_knows_tells_no_change():
+    results = [session(START + timedelta(days=k), 80.0 + 50 * k, sd=None) for k in range(4)]
+    assert {one.told for one in series_of([replace(r, yaw_deg=90.0) for r in results])} == {
+        Change.UNKNOWN
+    }
 
 
 def test_a_clients_own_sets_filmed_again_replace_the_study_as_they_come(store):
@@ -173,13 +179,13 @@ def test_a_clients_own_sets_filmed_again_replace_the_study_as_they_come(store):
         (series,) = progress_of(store, "heron")
         freedom = k + 1
         expected = (STUDY_FREEDOM * SEM_DEG**2 + freedom * own**2) / (STUDY_FREEDOM + freedom)
-        assert series.sem == pytest.approx(math.sqrt(expected))
-        assert series.own_freedom == freedom
+        assert series.sem.value == pytest.approx(math.sqrt(expected))
+        assert series.sem.own_freedom == freedom
 
 
-def test_own_sets_stand_alone_where_the_study_has_nothing():
-    few = repeats_of([[80.0, 84.0]] * (STUDY_FREEDOM - 1))
-    many = repeats_of([[80.0, 84.0]] * STUDY_FREEDOM)
-    assert sem_for("shoulder_elevation", 90.0, few) is None
-    assert sem_for("shoulder_elevation", 90.0, many).value == pytest.approx(math.sqrt(8.0))
-    assert sem_for("shoulder_elevation", None, Repeats()) is None
+def test_own_sets_refine_the_stated_uncertainty_too():
+    own = repeats_of([[80.0, 84.0]] * STUDY_FREEDOM)  # a variance of 8
+    sem = sem_for("shoulder_elevation", 90.0, STATED_DEG, own)
+    assert sem.value == pytest.approx(math.sqrt((STATED_DEG**2 + 8.0) / 2))
+    assert (sem.basis, sem.own_freedom) == (Basis.STATED, STUDY_FREEDOM)
+    assert sem_for("shoulder_elevation", None, None, own) is None

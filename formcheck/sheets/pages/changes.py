@@ -7,7 +7,7 @@ from statistics import fmean
 
 from formcheck.records.baseline import AgainstBaseline
 from formcheck.records.progress import Change, Point, Series
-from formcheck.records.reliability import NORMAL_95, smallest_detectable_change
+from formcheck.records.reliability import NORMAL_95, Basis, smallest_detectable_change
 from formcheck.sheets.pages.exercise_names import subject_title
 from formcheck.words.words import UNKNOWN, Words
 
@@ -74,7 +74,7 @@ def sides_row(left: Series, right: Series, words: Words) -> SidesRow | None:
         return None
     k1, k2 = max(left.k2, 1), max(right.k2, 1)
     means = [fmean(p.value for p in one.points[-k:]) for one, k in ((left, k1), (right, k2))]
-    sems = [one.sem for one in (left, right) if one.sem is not None]
+    sems = [one.sem.value for one in (left, right) if one.sem is not None]
     error = smallest_detectable_change(max(sems), k1, k2) if len(sems) == 2 else None
     unit = left.subject.unit
     return SidesRow(
@@ -113,7 +113,10 @@ def _told(series: Series, words: Words) -> str:
         after=words.quantity(after, unit),
         sdc=words.quantity(series.sdc, unit),
     )
-    return f"{text} {words('weeks.sem_own')}" if series.own_freedom else text
+    sem = series.sem
+    if sem is not None and sem.basis is Basis.STATED:
+        text = f"{text} {words('weeks.sem_stated')}"
+    return f"{text} {words('weeks.sem_own')}" if sem is not None and sem.own_freedom else text
 
 
 def _ends(series: Series) -> tuple[float, float]:
@@ -155,6 +158,6 @@ def _chart(series: Series, title: str, told: str, words: Words) -> DayChart:
         unit=unit,
         days=tuple(point.day for point in points),
         values=tuple(point.value for point in points),
-        half_band=None if series.sem is None else NORMAL_95 * series.sem,
+        half_band=None if series.sem is None else NORMAL_95 * series.sem.value,
         limits=tuple((point.low, point.high) for point in points),
     )

@@ -9,7 +9,6 @@ from formcheck.records.answers import clear
 from formcheck.records.baseline import sign_baseline
 from formcheck.records.clients import add_client
 from formcheck.records.notes import Note, add_note
-from formcheck.records.reliability import Sem
 from formcheck.records.sets import sets_of
 from formcheck.records.store import open_store
 from formcheck.sheets.pages.weeks import weeks_page
@@ -23,7 +22,7 @@ UNTIL = day_of(3, 6)
 
 @pytest.fixture(autouse=True)
 def study(monkeypatch):
-    known = {("shoulder_elevation", "front"): Sem(3.0, "deg")}
+    known = {("shoulder_elevation", "front"): 3.0}
     monkeypatch.setattr(reliability, "study", lambda: known)
 
 
