@@ -66,6 +66,9 @@ class ProblemCode(StrEnum):
     TOO_BLURRY = "too-blurry"
     TOO_SHORT = "too-short"
     NOBODY_IN_VIEW = "nobody-in-view"
+    NOT_FOLLOWED = "not-followed"
+    WHO_IS_MEANT = "who-is-meant"
+    NO_SUCH_PERSON = "no-such-person"
     HIDDEN = "hidden"
     ONLY_LEGS = "only-legs"
     SHOULDERS_OUT_OF_VIEW = "shoulders-out-of-view"
@@ -74,6 +77,7 @@ class ProblemCode(StrEnum):
     UNSTEADY = "unsteady"
     SOMEBODY_ELSE_IN_VIEW = "somebody-else-in-view"
     NOTHING_MOVES = "nothing-moves"
+    CAMERA_TILTED = "camera-tilted"
     LEFT_RIGHT_SWAP = "left-right-swap"
     LEFT_RIGHT_UNKNOWN = "left-right-unknown"
     ODD_LENGTHS = "odd-lengths"
@@ -124,7 +128,7 @@ class RoundCode(StrEnum):
 
 
 class PreflightCode(StrEnum):
-    """What a sample of a clip says of the rest (table ``preflight``)."""
+    """How well a clip is filmed (table ``preflight``)."""
 
     GOOD_VIEW = "good-view"
     WELL_IN_VIEW = "well-in-view"

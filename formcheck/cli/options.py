@@ -85,6 +85,13 @@ class LookOptions:
             help="Analyse every frame, even while little moves: slower, for comparison.",
         ),
     ] = False
+    person: Annotated[
+        int | None,
+        typer.Option(
+            min=1,
+            help="Who is meant, where several people move: 1 is the leftmost in the picture.",
+        ),
+    ] = None
     no_cache: Annotated[
         bool, typer.Option("--no-cache", help="Neither use nor store cached landmarks.")
     ] = False
@@ -100,6 +107,7 @@ class LookOptions:
             speed=self.speed,
             stature_m=self.stature_cm / 100,
             every_frame=self.every_frame,
+            person=self.person,
             use_cache=not self.no_cache,
         )
 

@@ -5,26 +5,29 @@ from typing import Annotated
 
 import typer
 
-from formcheck.cli.options import Mirrored, Speed
+from formcheck.cli.options import LookOptions, grouped
 
 
+@grouped
 def preflight(
     clip: Annotated[Path, typer.Argument(help="A recorded clip.")],
     exercise: Annotated[
         str, typer.Option(help="Name from the library, or the path of an exercise file (.toml).")
     ],
-    mirrored: Mirrored = False,
-    speed: Speed = 1.0,
+    look: LookOptions = LookOptions(),
 ) -> None:
-    """Say in a few seconds whether a clip is usable, or the one thing to change.
+    """Say whether a clip is usable, or the one thing to change.
 
-    Looks at two pictures a second. Exit code 0 if usable, 4 if it should be filmed again.
+    Looks at it as check does, and a check after it takes only seconds. Exit code 0 if usable, 4 if
+    it should be filmed again.
 
     Example: formcheck preflight set.mp4 --exercise scaption-raise
     """
+    from formcheck.cli.terminal import progress_bar
     from formcheck.pipeline.preflight import preflight_clip
     from formcheck.words.words import words_for
 
-    found = preflight_clip(clip, exercise, mirrored=mirrored, speed=speed)
+    with progress_bar(clip.name) as on_progress:
+        found = preflight_clip(clip, exercise, settings=look.settings(), on_progress=on_progress)
     typer.echo(words_for("en").tell(found.message))
     raise typer.Exit(0 if found.usable else 4)

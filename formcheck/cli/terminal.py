@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from time import monotonic
 from typing import TYPE_CHECKING
 
-from formcheck.catalogue.codes import LimitState
+from formcheck.catalogue.codes import LimitState, ProblemCode
 from formcheck.pipeline.settings import Progress as OnProgress
 from formcheck.text import strip_control
 
@@ -161,6 +161,8 @@ def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
     for problem in result.problems:
         key = "terminal.not_usable" if problem.fatal else "terminal.note"
         yield words(key, problem=words.tell(problem.message))
+        if problem.code == ProblemCode.WHO_IS_MEANT:
+            yield words("terminal.choose_person", people=problem.params["people"])
 
 
 def _told(judged: "JudgedRep", words: "Words") -> str:

@@ -1,4 +1,4 @@
-"""Whether a clip is filmed well enough, from a few of its pictures."""
+"""Whether a clip is filmed well enough, and else the one thing to change."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,8 +9,6 @@ from formcheck.exercises.schema import Exercise
 from formcheck.filming.advice import view_advice
 from formcheck.measures.table import View
 
-SAMPLES_HZ = 2.0
-"""Frames a second that are analysed. A proposal."""
 ENOUGH = 0.5
 """A view is good enough if it decides this share of what the best one decides. A proposal."""
 _FIRST = (
@@ -24,6 +22,8 @@ _FIRST = (
     ProblemCode.TOO_BLURRY,
     ProblemCode.SOMEBODY_ELSE_IN_VIEW,
     ProblemCode.ANOTHER_POSITION,
+    ProblemCode.ANOTHER_EXERCISE,
+    ProblemCode.NO_REPETITION,
 )
 """What is worth filming again for, worst first."""
 _SHORTEST_S = 1.0
@@ -38,8 +38,10 @@ class Preflight:
     message: Message
 
 
-def judge_sample(problems: Sequence[RecordingProblem], view: View, exercise: Exercise) -> Preflight:
-    """What a sample of a clip says about using it for ``exercise``."""
+def judge_filming(
+    problems: Sequence[RecordingProblem], view: View, exercise: Exercise
+) -> Preflight:
+    """Whether a clip will do for ``exercise``, by what a check found out about its recording."""
     grave = [problem for problem in problems if problem.fatal]
     if grave:
         return Preflight(False, grave[0].message)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from formcheck.catalogue.arrays import BoolArray, FloatArray, SingleArray
+from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray, SingleArray
 from formcheck.catalogue.codes import Params, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.landmarks.track import Joint
@@ -20,6 +20,9 @@ BRIDGE_S = 0.5
 """Two stretches that are no further apart than this count as one. A proposal."""
 MIN_ABSENCE_S = 1.0
 """Shorter absences of the subject are not reported. A proposal."""
+SEVERAL_SHARE = 0.5
+"""Of nobody who could be followed, several are told of if they are seen at once for more of the time.
+A proposal."""
 MOST_OF_CLIP = 0.8
 """From this share of the clip on, a problem is told of the whole clip. A proposal."""
 SMALL_PX, TOO_SMALL_PX = 75.0, 40.0
@@ -34,15 +37,19 @@ class Framing:
 
     time_s   (n,)
     tracked  (n,)     whether the subject was found
+    unsteady (n,)     whether the subject jumped about as no person does, and was left out
     outside  (n, 33)  landmarks outside the picture, where the model can only guess
     bystanders  (n,)     whether somebody else was followed
+    sighted  (n,)     how many were seen at all, also those who could not be followed as people
     span_px           usual size of the subject in the analysed picture
     """
 
     time_s: FloatArray
     tracked: BoolArray
+    unsteady: BoolArray
     outside: BoolArray
     bystanders: BoolArray
+    sighted: IntArray
     span_px: float
 
 
@@ -62,19 +69,38 @@ def framing_problems(framing: Framing) -> tuple[RecordingProblem, ...]:
         return (RecordingProblem(ProblemCode.TOO_SHORT, fatal=True, params=lengths),)
     seen_s = duration_s * float(framing.tracked.mean())
     if seen_s < MIN_CLIP_S:
-        return (RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever"),)
-    return _absences(framing) + _parts(framing) + _size(framing)
+        return (_nobody(framing, duration_s),)
+    return _absences(framing) + _unsteady(framing) + _parts(framing) + _size(framing)
+
+
+def _nobody(framing: Framing, duration_s: float) -> RecordingProblem:
+    """That there is nobody, or nobody who could be followed."""
+    seen = framing.sighted > 0
+    if duration_s * float(seen.mean()) < MIN_CLIP_S:
+        return RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever")
+    several = float((framing.sighted[seen] > 1).mean()) > SEVERAL_SHARE
+    return RecordingProblem(
+        ProblemCode.NOT_FOLLOWED, fatal=True, form="several" if several else "one"
+    )
 
 
 def _absences(framing: Framing) -> tuple[RecordingProblem, ...]:
     found = []
-    for a, b in stretches(framing.time_s, ~framing.tracked, MIN_ABSENCE_S):
+    gone = ~framing.tracked & ~framing.unsteady
+    for a, b in stretches(framing.time_s, gone, MIN_ABSENCE_S):
         during = (framing.time_s > a - BRIDGE_S) & (framing.time_s < b + BRIDGE_S)
         if framing.bystanders[during].any():
             found.append(RecordingProblem(ProblemCode.HIDDEN, a, b))
         else:
             found.append(RecordingProblem(ProblemCode.NOBODY_IN_VIEW, a, b, form="while"))
     return tuple(found)
+
+
+def _unsteady(framing: Framing) -> tuple[RecordingProblem, ...]:
+    return tuple(
+        RecordingProblem(ProblemCode.UNSTEADY, a, b)
+        for a, b in stretches(framing.time_s, framing.unsteady, 0.0)
+    )
 
 
 def _parts(framing: Framing) -> tuple[RecordingProblem, ...]:

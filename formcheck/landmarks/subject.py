@@ -1,28 +1,22 @@
-"""Selecting the subject among the people who were tracked: the largest, most continuous one."""
+"""Who was filmed: the people among the tracklets, and the one of them who does the exercise."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
 from formcheck.catalogue.arrays import FloatArray
-from formcheck.landmarks.framing import outside_picture
 from formcheck.landmarks.person_tracker import Tracklet
+from formcheck.landmarks.steadiness import is_person, span_px
 from formcheck.landmarks.track import Joint
 
-MIN_TRACKLET_S = 0.5
-"""Who is in view for less time is not the subject. A proposal."""
-UNSTEADY = 0.008
-"""Median second difference of shoulders and hips from frame to frame, in spans: up to 0.005 for
-rendered people at 15 Hz (less at 30), 0.011-0.03 where the model sees a person in furniture. Read
-on rendered people."""
-UNSTEADY_RATE_HZ = 15.0
-"""Below this rate a smooth movement itself has a second difference, which is allowed for.
-Mechanical."""
 STILL = 0.02
 """Travel of nose, shoulders, elbows and wrists over the clip, in spans (3 cm): a person moves
 more. A proposal."""
 SAME_SIZE = 1.4
-"""Two people whose sizes differ by more than this factor are not the same person. A proposal."""
+"""Two people whose sizes differ by more than this factor are not the same person; of two who do the
+same, the one who is larger by more than this is who was filmed. A proposal."""
 SAME_COLOUR = 45.0
 """Largest distance between two mean trunk colours of one person, in RGB levels. A proposal."""
 SAME_PLACE = 0.6
@@ -34,86 +28,164 @@ NEAR_SPANS, TIME_TO_WALK_S = 1.0, 2.0
 the subject. A proposal."""
 MOTIONLESS_WEIGHT = 0.01
 """What a tracklet that never moves counts for, beside one that does. A proposal."""
-_HIPS = [Joint.LEFT_HIP, Joint.RIGHT_HIP]
+RIVAL_SHARE = 0.5
+"""Whoever moves the arms as far and as long as this share of the busiest one's may be meant as well.
+A proposal."""
+MIRRORED_ALIKE = 0.95
+"""Correlation of the heights of one's left and right hand with those of the other's right and left
+from which the other is the mirror image. A proposal."""
+_FEW = 10
+"""Common frames fewer than this tell nothing. Mechanical."""
 _MOVING = [Joint.NOSE, *range(Joint.LEFT_SHOULDER, Joint.RIGHT_WRIST + 1)]
 """Joints by which a person is told from a picture of one. Mechanical."""
+_SHOULDERS = [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]
+_ARMS = list(range(Joint.LEFT_ELBOW, Joint.RIGHT_WRIST + 1))
+"""Joints by whose travel an exercise is told. Mechanical."""
+_WRISTS = [Joint.LEFT_WRIST, Joint.RIGHT_WRIST]
+
+Person = tuple[Tracklet, ...]
+"""All tracklets of one person, in order of time."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SubjectSelection:
-    """The subject's tracklets in order of time, and those of the bystanders."""
+    """Who is measured, and who else is there.
 
-    subject: tuple[Tracklet, ...]
+    ``people`` is everybody, from left to right in the picture: the persons that ``--person``
+    numbers from 1. ``subject`` is one of them, or empty if there is nobody or no such number;
+    ``bystanders`` are the tracklets of the others. ``unclear`` is True where several may be meant.
+    """
+
+    subject: Person
     bystanders: tuple[Tracklet, ...]
+    people: tuple[Person, ...] = ()
+    unclear: bool = False
 
 
-def select_subject(tracklets: list[Tracklet]) -> SubjectSelection:
+def select_subject(tracklets: list[Tracklet], number: int | None = None) -> SubjectSelection:
     """Select who was filmed. Tracklets that are too short or too unsteady for a person are dropped.
 
-    The tracklet with the most size x time is the subject's; earlier and later tracklets are joined to it
-    if they do not overlap in time, look alike, and are near in place or far in time. Something that
-    never moves (a picture on the wall) is the subject only if nobody else is there. A tracklet that
-    may be the subject without joining on, say while switching the camera on, is left out, and so is
-    one that is the subject seen twice.
+    Tracklets are joined to one person if they do not overlap in time, look alike, and are near in
+    place or far in time; one that is a person seen twice is left out. The subject is who moves the
+    arms furthest and longest, however small in the picture. Of several who do about the same it is
+    the one who is clearly the largest, or who stands before the mirror; else that is ``unclear``,
+    unless it is said by ``number``. Something that never moves (a picture on the wall) is the
+    subject only if nobody else is there. A tracklet that may be the subject without joining on, say
+    while switching the camera on, is neither.
     """
-    people = [tracklet for tracklet in tracklets if _is_person(tracklet)]
-    people.sort(key=_weight, reverse=True)
-    subject: list[Tracklet] = []
-    for tracklet in people:
-        if not subject or _continues(subject, tracklet):
-            subject.append(tracklet)
-    bystanders = [
+    groups = _groups([tracklet for tracklet in tracklets if is_person(tracklet)])
+    if not groups:
+        return SubjectSelection((), ())
+    subject, unclear = _busiest(groups)
+    people = tuple(
+        sorted(
+            (one for one in groups if one is subject or not _all_may_be(subject, one)),
+            key=_middle_x,
+        )
+    )
+    if number is not None:
+        subject, unclear = people[number - 1] if number <= len(people) else (), False
+    bystanders = tuple(
         tracklet
-        for tracklet in people
-        if tracklet not in subject
-        and not _may_be_subject(subject, tracklet)
-        and not any(_same_place(tracklet, known) for known in subject)
-    ]
-    subject.sort(key=lambda tracklet: tracklet.time_s[0])
-    return SubjectSelection(tuple(subject), tuple(bystanders))
-
-
-def span_px(tracklet: Tracklet) -> float:
-    """The usual size of the person."""
-    return float(np.median([body.span_px for body in tracklet.bodies]))
-
-
-def unsteadiness(tracklet: Tracklet) -> FloatArray:
-    """(n,) second difference of shoulders and hips at each pose, in spans; 0 at the ends.
-
-    Where poses are unevenly spaced it is twice the way from the line between the poses around.
-    Hips outside the picture are imagined and always unsteady: they do not count.
-    """
-    trunk = np.array([body.trunk for body in tracklet.bodies])
-    jerks = np.zeros((len(trunk), 2))
-    if len(trunk) > 2:
-        steps_s = np.diff(tracklet.time_s)
-        share = (steps_s[:-1] / (steps_s[:-1] + steps_s[1:]))[:, None, None]
-        between = (1 - share) * trunk[:-2] + share * trunk[2:]
-        jerks[1:-1] = 2 * np.linalg.norm(trunk[1:-1] - between, axis=2)
-    outside = outside_picture(np.array([pose.image[_HIPS] for pose in tracklet.poses])).all(axis=1)
-    # Few frames are analysed only where there is little movement that would need an allowance.
-    step_s = float(np.percentile(np.diff(tracklet.time_s), 10)) if len(trunk) > 1 else 0.0
-    allowance = max(1.0, step_s * UNSTEADY_RATE_HZ) ** 2  # a smooth movement's share at low rates
-    return np.where(outside, jerks[:, 0], jerks.mean(axis=1)) / (span_px(tracklet) * allowance)
+        for tracklet in sorted(_all(groups), key=_weight, reverse=True)
+        if subject and tracklet not in subject and not _may_be_subject(subject, tracklet)
+    )
+    return SubjectSelection(subject, bystanders, people, unclear)
 
 
 def moves(tracklet: Tracklet) -> bool:
     """Whether the head or an arm moves in the course of the tracklet."""
     points = np.array([body.points[_MOVING] for body in tracklet.bodies])
-    travel = np.percentile(points, 95, axis=0) - np.percentile(points, 5, axis=0)
-    return bool(np.linalg.norm(travel, axis=1).max() > STILL * span_px(tracklet))
+    return _travel(points) > STILL * span_px(tracklet)
+
+
+def _groups(tracklets: list[Tracklet]) -> list[Person]:
+    """The people, those of most size x time first."""
+    groups: list[list[Tracklet]] = []
+    for tracklet in sorted(tracklets, key=_weight, reverse=True):
+        if any(_same_place(tracklet, known) for group in groups for known in group):
+            continue
+        own = next((group for group in groups if _continues(group, tracklet)), None)
+        if own is None:
+            groups.append([tracklet])
+        else:
+            own.append(tracklet)
+    return [tuple(sorted(group, key=lambda one: one.time_s[0])) for group in groups]
+
+
+def _busiest(groups: list[Person]) -> tuple[Person, bool]:
+    """Who does the exercise, and whether somebody else may be meant just as well."""
+    main = max(groups, key=_exercised)
+    if not any(moves(tracklet) for tracklet in main):
+        return groups[0], False
+    rivals = [
+        one
+        for one in groups
+        if one is main
+        or (_exercised(one) >= RIVAL_SHARE * _exercised(main) and not _all_may_be(main, one))
+    ]
+    by_size = sorted(rivals, key=_size, reverse=True)
+    if len(rivals) == 1 or _size(by_size[0]) > SAME_SIZE * _size(by_size[1]):
+        return by_size[0], False
+    mirrored = all(_mirror_image(one, other) for one, other in combinations(rivals, 2))
+    return (by_size[0], False) if mirrored else (rivals[0], True)
+
+
+def _exercised(person: Person) -> float:
+    """How far elbows and wrists travel about the shoulders, in spans, times how long."""
+    points = np.concatenate([_about_shoulders(tracklet) for tracklet in person])
+    return _travel(points) * sum(map(_duration_s, person))
+
+
+def _about_shoulders(tracklet: Tracklet) -> FloatArray:
+    """(n, 4, 2) elbows and wrists from the middle of the shoulders, in spans."""
+    points = np.array([body.points for body in tracklet.bodies], dtype=float)
+    middle = points[:, _SHOULDERS].mean(axis=1, keepdims=True)
+    return np.asarray((points[:, _ARMS] - middle) / span_px(tracklet))
+
+
+def _travel(points: FloatArray) -> float:
+    """The furthest that any of the points (n, k, 2) travels, single bad readings left out."""
+    low, high = np.percentile(points, (5, 95), axis=0)
+    return float(np.linalg.norm(high - low, axis=1).max())
+
+
+def _mirror_image(one: Person, other: Person) -> bool:
+    """Whether the hands of one go up and down as the other hands of the other do."""
+    mine, theirs = _hand_heights(one), _hand_heights(other)
+    common = sorted(mine.keys() & theirs.keys())
+    if len(common) < _FEW:
+        return False
+    here = np.array([mine[at] for at in common])
+    there = np.array([theirs[at][::-1] for at in common])
+    here, there = here - here.mean(axis=0), there - there.mean(axis=0)
+    size = np.linalg.norm(here) * np.linalg.norm(there)
+    return bool(size > 0 and np.sum(here * there) / size > MIRRORED_ALIKE)
+
+
+def _hand_heights(person: Person) -> dict[int, FloatArray]:
+    """Frame -> heights of left and right wrist about the shoulders, in spans."""
+    heights: dict[int, FloatArray] = {}
+    for tracklet in person:
+        about = _about_shoulders(tracklet)[:, [_ARMS.index(wrist) for wrist in _WRISTS], 1]
+        heights |= dict(zip(tracklet.index, about, strict=True))
+    return heights
+
+
+def _size(person: Person) -> float:
+    return max(span_px(tracklet) for tracklet in person)
+
+
+def _middle_x(person: Person) -> float:
+    return float(np.median([body.trunk[:, 0].mean() for one in person for body in one.bodies]))
+
+
+def _all(groups: list[Person]) -> list[Tracklet]:
+    return [tracklet for group in groups for tracklet in group]
 
 
 def _duration_s(tracklet: Tracklet) -> float:
     return tracklet.time_s[-1] - tracklet.time_s[0]
-
-
-def _is_person(tracklet: Tracklet) -> bool:
-    return (
-        _duration_s(tracklet) >= MIN_TRACKLET_S
-        and float(np.median(unsteadiness(tracklet))) < UNSTEADY
-    )
 
 
 def _weight(tracklet: Tracklet) -> float:
@@ -123,7 +195,11 @@ def _weight(tracklet: Tracklet) -> float:
     )
 
 
-def _may_be_subject(subject: list[Tracklet], tracklet: Tracklet) -> bool:
+def _all_may_be(subject: Person, other: Person) -> bool:
+    return all(_may_be_subject(subject, tracklet) for tracklet in other)
+
+
+def _may_be_subject(subject: Sequence[Tracklet], tracklet: Tracklet) -> bool:
     """Whether nothing but size or place speaks against a tracklet: the subject at the camera, say."""
     return _colour_distance(subject[0], tracklet) < SAME_COLOUR and all(
         _gap_s(known, tracklet) > 0 for known in subject
@@ -151,7 +227,7 @@ def _shared(one: FloatArray, other: FloatArray) -> float:
     return both / max(area - both, 1.0)
 
 
-def _continues(subject: list[Tracklet], tracklet: Tracklet) -> bool:
+def _continues(subject: Sequence[Tracklet], tracklet: Tracklet) -> bool:
     """Whether a tracklet is the same person before or after the tracklets chosen so far."""
     sizes = sorted((span_px(subject[0]), span_px(tracklet)))
     if sizes[1] > SAME_SIZE * sizes[0] or not _may_be_subject(subject, tracklet):

@@ -1,48 +1,37 @@
 """Frames in, the subject's landmark track out."""
 
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import median_filter
 
 from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray, SingleArray
-from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.codes import Params, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.clips.types import Frame
 from formcheck.heap import hand_back
 from formcheck.landmarks.bundles import Bundle
 from formcheck.landmarks.frame_sampler import FrameSampler
 from formcheck.landmarks.framing import Framing, framing_problems, outside_picture, stretches
-from formcheck.landmarks.interpolation import hold_last, interpolate_skipped
+from formcheck.landmarks.interpolation import interpolate_skipped
 from formcheck.landmarks.person_tracker import PersonTracker, Tracklet
 from formcheck.landmarks.picture_quality import PictureQuality
 from formcheck.landmarks.sides import exchange_problems, find_exchange, put_back
-from formcheck.landmarks.subject import (
-    UNSTEADY,
-    SubjectSelection,
-    moves,
-    select_subject,
-    span_px,
-    unsteadiness,
-)
-from formcheck.landmarks.track import (
-    LANDMARK_COUNT,
-    Bystanders,
-    LandmarkTrack,
-)
+from formcheck.landmarks.steadiness import span_px, unsteady_frames
+from formcheck.landmarks.subject import Person, SubjectSelection, moves, select_subject
+from formcheck.landmarks.track import LANDMARK_COUNT, Bystanders, Joint, LandmarkTrack
 
 EDGE_S = 0.15
 """Left out on both sides of a break: somebody else's arm is in front, or the model still settles.
 A proposal."""
 
-UNSTEADY_OVER_S = 1.0
-"""Steadiness is judged by the median over this long. A proposal."""
 MOSTLY_TOGETHER = 0.5
 """With bystanders in view for more of the clip than this, the subject is named by the side of the
 picture. A proposal."""
 BYSTANDER_BRIDGE_S = 2.0
 """Bystanders who are gone for less than this were in view all along. A proposal."""
+_SHOULDERS = [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]
 
 
 def track_frames(
@@ -52,14 +41,15 @@ def track_frames(
     width: int,
     height: int,
     every_frame: bool = False,
+    person: int | None = None,
     on_progress: Callable[[float], None] | None = None,
 ) -> LandmarkTrack:
     """Track everybody through the frames and give the subject's landmarks.
 
     ``width`` and ``height`` are those of the upright full-size picture, in whose pixels the track is
     given; the frames may be smaller. Frames that the pose model skips (see ``frame_sampler``)
-    are interpolated, unless ``every_frame`` is asked for. ``on_progress`` is told the time of each
-    frame.
+    are interpolated, unless ``every_frame`` is asked for. ``person`` says who is the subject, counted
+    from 1 and from left to right (see ``subject``). ``on_progress`` is told the time of each frame.
     What is wrong with the recording is in the track's ``problems``.
 
     Raises
@@ -70,24 +60,25 @@ def track_frames(
     tracking = _track(frames, bundle, every_frame, on_progress)
     hand_back()
     time_s = tracking.time_s
-    selection = select_subject(tracking.tracklets)
+    selection = select_subject(tracking.tracklets, person)
     poses = _arrays(selection.subject, time_s, tracking.analysed, (width, height))
     image, world, visibility = poses.arrays
     outside = outside_picture(image)
     visibility[outside] = 0.0
     sizes = [span_px(tracklet) for tracklet in selection.subject]
-    bystanders = np.zeros(len(time_s), dtype=bool)
-    for tracklet in selection.bystanders:
-        bystanders[tracklet.index[0] : tracklet.index[-1] + 1] = True
-    found = np.isfinite(image[:, 0, 0])
-    problems = framing_problems(
-        Framing(time_s, found, outside, bystanders, max(sizes, default=0.0))
+    bystanders = _sighted(selection.bystanders, time_s) > 0
+    seen = Framing(
+        time_s,
+        np.isfinite(image[:, 0, 0]),
+        poses.unsteady,
+        outside,
+        bystanders,
+        _sighted(tracking.tracklets, time_s),
+        max(sizes, default=0.0),
     )
-    problems += tracking.problems
+    problems = _who_and_what_is_in_view(selection, seen, person) + tracking.problems
     if not any(problem.fatal for problem in problems):
-        problems += exchange_problems(time_s, poses.exchanged, poses.sides_unclear)
-        problems += _unsteady_problems(time_s, poses.unsteady)
-        problems += _bystander_problems(selection, time_s, bystanders) + _stillness(selection)
+        problems += _of_subject(selection, poses, seen, (width, height))
     image *= (width, height, width)
     return LandmarkTrack(
         time_s=time_s,
@@ -190,7 +181,7 @@ def _arrays(
     tracklet_of = np.full(count, -1)
     unsteady = np.zeros(count, dtype=bool)
     for number, tracklet in enumerate(subject):
-        unsteady |= _unsteady_frames(tracklet, time_s)
+        unsteady |= unsteady_frames(tracklet, time_s)
         first_s = tracklet.time_s[0] + (EDGE_S if number > 0 else 0.0)
         last_s = tracklet.time_s[-1] - (EDGE_S if number < len(subject) - 1 else 0.0)
         for at, pose in zip(tracklet.index, tracklet.poses, strict=True):
@@ -226,28 +217,73 @@ def _put_sides_back(
     return np.asarray(beside), False
 
 
-def _unsteady_frames(tracklet: Tracklet, time_s: FloatArray) -> BoolArray:
-    """(n,) frames around which, for about a second, the body jumps about as no person does."""
-    step_s = float(np.median(np.diff(time_s)))
-    around = max(3, round(UNSTEADY_OVER_S / step_s))
-    within = slice(tracklet.index[0], tracklet.index[-1] + 1)
-    jumps = hold_last(tracklet, unsteadiness(tracklet), len(time_s))
-    unsteady = np.zeros(len(time_s), dtype=bool)
-    unsteady[within] = median_filter(jumps[within], size=around, mode="nearest") > UNSTEADY
-    return unsteady
+def _who_and_what_is_in_view(
+    selection: SubjectSelection, framing: Framing, person: int | None
+) -> tuple[RecordingProblem, ...]:
+    """What there is to say of the framing, if there is the person who was asked for."""
+    people = len(selection.people)
+    if person is None or person <= people or not people:
+        return framing_problems(framing)
+    counted: Params = {"person": person, "people": people}
+    return (RecordingProblem(ProblemCode.NO_SUCH_PERSON, fatal=True, params=counted),)
 
 
-def _unsteady_problems(time_s: FloatArray, unsteady: BoolArray) -> tuple[RecordingProblem, ...]:
-    return tuple(
-        RecordingProblem(ProblemCode.UNSTEADY, a, b) for a, b in stretches(time_s, unsteady, 0.0)
+def _of_subject(
+    selection: SubjectSelection, poses: _Poses, framing: Framing, size: tuple[int, int]
+) -> tuple[RecordingProblem, ...]:
+    """What there is to say of the one who is measured, if it can be told who that is."""
+    return _open_choice(selection, size) or (
+        exchange_problems(framing.time_s, poses.exchanged, poses.sides_unclear)
+        + _bystander_problems(selection, framing.time_s, framing.bystanders)
+        + _stillness(selection)
     )
+
+
+def _sighted(tracklets: Sequence[Tracklet], time_s: FloatArray) -> IntArray:
+    """(n,) how many of the tracklets there are at each time."""
+    sighted = np.zeros(len(time_s), dtype=int)
+    for tracklet in tracklets:
+        sighted[tracklet.index[0] : tracklet.index[-1] + 1] += 1
+    return sighted
+
+
+def _open_choice(
+    selection: SubjectSelection, size: tuple[int, int]
+) -> tuple[RecordingProblem, ...]:
+    """That it cannot be told who is meant, with where each person is at a moment that shows most."""
+    if not selection.unclear:
+        return ()
+    places = [_places(person) for person in selection.people]
+    shown = Counter(index for place in places for index in place)
+    most = max(shown.values())
+    best = sorted(index for index, count in shown.items() if count == most)
+    index = best[len(best) // 2]
+    numbers = [number for number, place in enumerate(places, start=1) if index in place]
+    x, y = zip(*(places[number - 1][index][1] * size for number in numbers), strict=True)
+    params: Params = {
+        "people": len(places),
+        "at_s": next(place[index][0] for place in places if index in place),
+        "numbers": tuple(map(float, numbers)),
+        "x_px": tuple(map(float, x)),
+        "y_px": tuple(map(float, y)),
+    }
+    return (RecordingProblem(ProblemCode.WHO_IS_MEANT, fatal=True, params=params),)
+
+
+def _places(person: Person) -> dict[int, tuple[float, FloatArray]]:
+    """Frame -> its time and the middle of the shoulders, as shares of the picture."""
+    return {
+        index: (time_s, pose.image[_SHOULDERS, :2].mean(axis=0))
+        for tracklet in person
+        for index, time_s, pose in zip(tracklet.index, tracklet.time_s, tracklet.poses, strict=True)
+    }
 
 
 def _bystander_problems(
     selection: SubjectSelection, time_s: FloatArray, bystanders: BoolArray
 ) -> tuple[RecordingProblem, ...]:
     """Who else was in view, when, and whom the sheet is about."""
-    about = _side(selection) if bystanders.mean() > MOSTLY_TOGETHER else "largest"
+    about = _side(selection) if bystanders.mean() > MOSTLY_TOGETHER else "busiest"
     return tuple(
         RecordingProblem(ProblemCode.SOMEBODY_ELSE_IN_VIEW, a, b, params={"about": about})
         for a, b in stretches(time_s, bystanders, 0.0, bridge_s=BYSTANDER_BRIDGE_S)

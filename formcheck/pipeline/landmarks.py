@@ -82,6 +82,7 @@ def track_clip(
             width=reader.info.width,
             height=reader.info.height,
             every_frame=settings.every_frame,
+            person=settings.person,
             on_progress=_share_of(reader.info.stated_duration_s, on_progress),
         )
         if cache is not None:

@@ -1,26 +1,26 @@
-"""A quick look at a clip before it is checked."""
+"""A look at a clip before it is checked, by the same rules."""
 
 from pathlib import Path
 
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import Exercise
-from formcheck.filming.preflight import SAMPLES_HZ, Preflight, judge_sample
-from formcheck.pipeline.landmarks import measure_clip
-from formcheck.pipeline.settings import Settings
-from formcheck.recognise.position import another_position
+from formcheck.filming.preflight import Preflight, judge_filming
+from formcheck.pipeline.check import check_clip
+from formcheck.pipeline.settings import Progress, Settings
 
 
 def preflight_clip(
-    clip: str | Path, exercise: str | Path | Exercise, *, mirrored: bool = False, speed: float = 1.0
+    clip: str | Path,
+    exercise: str | Path | Exercise,
+    *,
+    settings: Settings | None = None,
+    on_progress: Progress | None = None,
 ) -> Preflight:
-    """Whether a clip is filmed well enough for an exercise, from two pictures a second.
+    """Whether a clip is filmed well enough for an exercise.
 
-    Raises as ``measure_clip``, and ExerciseError if there is no such exercise.
+    It is looked at as by ``check_clip``, which finds its landmarks in the cache afterwards, so that the
+    two cannot say different things. Raises as that does.
     """
     wanted = exercise if isinstance(exercise, Exercise) else load_exercise(exercise)
-    settings = Settings(
-        model="lite", rate_hz=SAMPLES_HZ, mirrored=mirrored, speed=speed, use_cache=False
-    )
-    measured = measure_clip(clip, settings)
-    problems = measured.tracked.problems + another_position(wanted, measured.table)
-    return judge_sample(problems, measured.table.view, wanted)
+    result = check_clip(clip, wanted, settings=settings, on_progress=on_progress).result
+    return judge_filming(result.problems, result.view, wanted)

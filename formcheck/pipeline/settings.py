@@ -14,7 +14,11 @@ Progress = Callable[[float], None]
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """How a clip is looked at. Equal settings on equal content give equal landmarks."""
+    """How a clip is looked at. Equal settings on equal content give equal landmarks.
+
+    ``person`` says whose movement is measured, where several people are in view: counted from 1,
+    from left to right. None finds the one who does the exercise.
+    """
 
     model: str = "full"
     rate_hz: float = 30.0
@@ -22,6 +26,7 @@ class Settings:
     mirrored: bool = False
     speed: float = 1.0
     every_frame: bool = False
+    person: int | None = None
     stature_m: float = DEFAULT_STATURE_M
     use_cache: bool = True
 
@@ -33,4 +38,5 @@ class Settings:
             "mirrored": self.mirrored,
             "speed": self.speed,
             "every_frame": self.every_frame,
+            "person": self.person,
         }

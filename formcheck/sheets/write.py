@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from formcheck.atomic_output import whole_folder
+from formcheck.catalogue.codes import ProblemCode
 from formcheck.clips.reader import ClipReader, open_clip
 from formcheck.clips.sound import has_sound, read_sound
 from formcheck.exercises.schema import Exercise
@@ -30,6 +31,7 @@ from formcheck.sheets.render.html import (
 from formcheck.sheets.render.pdf import client_pdf, coach_pdf
 from formcheck.sheets.video.annotate import ANNOTATED_SIDE_PX, annotate
 from formcheck.sheets.video.overlay_plan import OverlayPlan, plan_overlay
+from formcheck.sheets.video.people import still_of_people
 from formcheck.sheets.video.stills import DECODE_SIDE_PX, take_stills
 from formcheck.words.words import Words, words_for
 
@@ -69,8 +71,8 @@ def write_sheets(
     with whole_folder(Path(out_dir), result.clip.sha256, share=options.share) as folder:
         write_result_json(result, folder / "result.json", options)
         if not result.usable or exercise is None:
-            page = unusable_page(result, exercise, words)
-            _write_text(folder / "sheet.html", unusable_html(page, heading_in(words), words))
+            text = _unusable(checked, heading_in(words), words, options)
+            _write_text(folder / "sheet.html", text)
             return
         with _in_background(
             partial(write_measures_csv, table, folder / "measures.csv"),
@@ -147,6 +149,22 @@ def _stills(checked: Checked, exercise: Exercise, options: SheetOptions) -> dict
         frames = clip.frames(max_side_px=DECODE_SIDE_PX)  # only those that are taken become RGB
         moments = moments_of(checked.result, exercise, checked.table)
         return take_stills(frames, checked.track, moments, show_face=options.show_face)
+
+
+def _unusable(checked: Checked, heading: Heading, words: Words, options: SheetOptions) -> str:
+    page = unusable_page(checked.result, checked.exercise, words)
+    return unusable_html(page, heading, words, _people(checked, options))
+
+
+def _people(checked: Checked, options: SheetOptions) -> Still | None:
+    """The people of a clip that does not tell who is meant, numbered."""
+    problems = checked.result.problems
+    choice = next((one for one in problems if one.code == ProblemCode.WHO_IS_MEANT), None)
+    if choice is None:
+        return None
+    with _open(checked) as clip:
+        frames = clip.frames(max_side_px=DECODE_SIDE_PX)
+        return still_of_people(frames, checked.track, choice, show_face=options.show_face)
 
 
 def _annotated(

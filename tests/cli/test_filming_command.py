@@ -7,12 +7,12 @@ from typer.testing import CliRunner
 
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
+from formcheck.catalogue.views import MeasuredView
 from formcheck.cli.app import app
 from formcheck.errors import UsageError
-from formcheck.measures.measure import measure_track
+from formcheck.measures.table import View
 from formcheck.pipeline import preflight
-from formcheck.pipeline.landmarks import Measured
-from tests.synthetic import make_track
+from formcheck.pipeline.settings import Settings
 
 
 def run(*arguments):
@@ -59,17 +59,17 @@ def test_an_unknown_paper_is_refused(tmp_path):
         ((RecordingProblem(ProblemCode.NOTHING_MOVES, fatal=True),), 4, "Is this the right clip?"),
     ],
 )
-def test_preflight_says_one_sentence_and_looks_at_few_pictures(monkeypatch, problems, code, words):
+def test_preflight_says_one_sentence_of_what_a_check_finds(monkeypatch, problems, code, words):
     asked = []
-    stands = measure_track(make_track(duration_s=3))
+    view = View(MeasuredView.FRONT, 0.0, 8.0)
 
-    def measured(path, settings, *rest):
-        asked.append(settings)
-        return Measured(SimpleNamespace(problems=problems), stands)
+    def checked(clip, exercise, *, settings, on_progress):
+        asked.append((exercise.name, settings))
+        return SimpleNamespace(result=SimpleNamespace(problems=problems, view=view))
 
-    monkeypatch.setattr(preflight, "measure_clip", measured)
-    done = run("preflight", "set.mp4", "--exercise", "scaption-raise")
+    monkeypatch.setattr(preflight, "check_clip", checked)
+    done = run("preflight", "set.mp4", "--exercise", "scaption-raise", "--mirrored")
     assert done.exit_code == code
     assert words in done.output
     assert len(done.output.strip().splitlines()) == 1
-    assert (asked[0].rate_hz, asked[0].use_cache) == (2.0, False)
+    assert asked == [("scaption-raise", Settings(mirrored=True))]

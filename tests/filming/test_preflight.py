@@ -1,4 +1,4 @@
-"""One sentence about a clip, from a few of its pictures."""
+"""One sentence about how a clip is filmed."""
 
 import pytest
 
@@ -6,17 +6,15 @@ from formcheck.catalogue.codes import Message, PreflightCode, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import MeasuredView
 from formcheck.exercises.library import load_exercise
-from formcheck.filming.preflight import judge_sample
-from formcheck.measures.measure import measure_track
+from formcheck.filming.preflight import judge_filming
 from formcheck.measures.table import View
-from tests.synthetic import Arm, constant, cycles, make_track
 
 RAISE = load_exercise("side-raise")
 FRONT = View(MeasuredView.FRONT, 0.0, 8.0)
 
 
 def test_a_good_clip_is_usable():
-    found = judge_sample((), FRONT, RAISE)
+    found = judge_filming((), FRONT, RAISE)
     assert found.usable
     assert found.message.code == PreflightCode.GOOD_VIEW
 
@@ -25,14 +23,14 @@ def test_the_gravest_problem_is_the_one_that_is_told():
     dark = RecordingProblem(ProblemCode.TOO_DARK)
     hips = RecordingProblem(ProblemCode.HIPS_OUT_OF_VIEW, 0.0, 8.0, form="once")
     nobody = RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever")
-    assert judge_sample((dark, hips), FRONT, RAISE).message == hips.message
-    assert judge_sample((dark, hips, nobody), FRONT, RAISE).message == nobody.message
-    assert not judge_sample((dark,), FRONT, RAISE).usable
+    assert judge_filming((dark, hips), FRONT, RAISE).message == hips.message
+    assert judge_filming((dark, hips, nobody), FRONT, RAISE).message == nobody.message
+    assert not judge_filming((dark,), FRONT, RAISE).usable
 
 
 def test_a_moment_out_of_view_does_not_matter():
     moment = RecordingProblem(ProblemCode.ARMS_OUT_OF_VIEW, 3.0, 3.5)
-    assert judge_sample((moment,), FRONT, RAISE).usable
+    assert judge_filming((moment,), FRONT, RAISE).usable
 
 
 @pytest.mark.slow
@@ -40,14 +38,14 @@ def test_a_moment_out_of_view_does_not_matter():
     ("view", "usable"), [("left", True), ("right", True), ("front", False), ("back", False)]
 )
 def test_a_push_up_must_be_filmed_from_the_side(view, usable):
-    found = judge_sample((), View(MeasuredView(view), 0.0, 8.0), load_exercise("push-up-plus"))
+    found = judge_filming((), View(MeasuredView(view), 0.0, 8.0), load_exercise("push-up-plus"))
     assert found.usable is usable
     assert usable or found.message == Message(PreflightCode.POOR_VIEW, {"camera": "side"})
 
 
 @pytest.mark.slow
 def test_a_view_that_shows_less_is_usable_with_a_word_about_it():
-    found = judge_sample((), View(MeasuredView.RIGHT, 90.0, 8.0), RAISE)
+    found = judge_filming((), View(MeasuredView.RIGHT, 90.0, 8.0), RAISE)
     assert found.usable
     assert found.message == Message(PreflightCode.BETTER_VIEW, {"camera": "front"})
 
@@ -60,13 +58,5 @@ def test_nobody_is_sent_to_a_side_that_shows_no_more():
             "filming": RAISE.filming.model_copy(update={"best": ("side",), "usable": ()}),
         }
     )
-    found = judge_sample((), FRONT, height)
+    found = judge_filming((), FRONT, height)
     assert found.message.code == PreflightCode.WELL_IN_VIEW
-
-
-def test_two_pictures_a_second_are_enough_to_tell_the_view():
-    arm = Arm(
-        elevation=cycles([1.0, 5.0], 8, 100, up_s=1.5, top_s=0.5, down_s=1.5), plane=constant(0.0)
-    )
-    table = measure_track(make_track(duration_s=10, rate_hz=2, right=arm, yaw_deg=90))
-    assert table.view.name == "right"

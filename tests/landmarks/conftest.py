@@ -34,10 +34,10 @@ def bundle():
 def follow(bundle):
     """Pictures to a track, at 15 pictures a second."""
 
-    def run(scene):
+    def run(scene, person=None):
         height, width = scene[0].shape[:2] if scene else (640, 360)
         frames = (Frame(i / RATE_HZ, picture) for i, picture in enumerate(scene))
-        return track_frames(frames, bundle=bundle, width=width, height=height)
+        return track_frames(frames, bundle=bundle, width=width, height=height, person=person)
 
     return run
 

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -8,8 +10,11 @@ HIPS = [Joint.LEFT_HIP, Joint.RIGHT_HIP]
 SHOULDERS = [Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER]
 
 
-def sight(outside=(), missing=(), bystanders=(), duration_s=10.0, span_px=300.0):
-    """A clip at 10 Hz: ``outside`` lists (landmarks, from, to), the others (from, to)."""
+def sight(outside=(), missing=(), bystanders=(), duration_s=10.0, span_px=300.0, sighted=None):
+    """A clip at 10 Hz: ``outside`` lists (landmarks, from, to), the others (from, to).
+
+    ``sighted`` is how many are seen all along, by default the subject and the bystanders.
+    """
     time_s = np.arange(round(duration_s * 10) + 1) / 10
     between = lambda a, b: (time_s >= a) & (time_s <= b)  # noqa: E731
     out = np.zeros((len(time_s), LANDMARK_COUNT), dtype=bool)
@@ -17,7 +22,23 @@ def sight(outside=(), missing=(), bystanders=(), duration_s=10.0, span_px=300.0)
         out[np.ix_(between(a, b), landmarks)] = True
     tracked = ~np.any([between(*spell) for spell in missing] or [time_s < 0], axis=0)
     others = np.any([between(*spell) for spell in bystanders] or [time_s < 0], axis=0)
-    return Framing(time_s, tracked, out, others, span_px)
+    seen = tracked.astype(int) + others if sighted is None else np.full(len(time_s), sighted)
+    return Framing(time_s, tracked, np.zeros_like(tracked), out, others, seen, span_px)
+
+
+@pytest.mark.parametrize(
+    ("sighted", "code", "form"),
+    [(0, "nobody-in-view", "ever"), (1, "not-followed", "one"), (3, "not-followed", "several")],
+)
+def test_nobody_somebody_who_cannot_be_followed_and_a_crowd_are_told_apart(sighted, code, form):
+    (problem,) = framing_problems(sight(missing=[(0, 10)], sighted=sighted))
+    assert (problem.code, problem.form, problem.fatal) == (code, form, True)
+
+
+def test_where_the_subject_jumps_about_nobody_says_that_nobody_was_there():
+    framing = sight(missing=[(3.0, 6.0)], sighted=1)
+    (problem,) = framing_problems(replace(framing, unsteady=~framing.tracked))
+    assert (problem.code, problem.start_s, problem.end_s) == ("unsteady", 3.0, 6.0)
 
 
 def test_a_full_view_has_no_problem():

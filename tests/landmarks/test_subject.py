@@ -6,14 +6,27 @@ import pytest
 from formcheck.landmarks.body import body_of, paint_over
 from formcheck.landmarks.person_tracker import Tracklet
 from formcheck.landmarks.pose import Pose
-from formcheck.landmarks.subject import moves, select_subject, unsteadiness
+from formcheck.landmarks.steadiness import is_person, unsteadiness, unsteady_frames
+from formcheck.landmarks.subject import moves, select_subject
 from formcheck.landmarks.track import Joint
 
 SIZE = (640, 360)
 
 
-def person(start_s, end_s, x=0.5, height=0.6, colour=100, moving=True, shake=0.0, width=0.0):
-    """A tracklet of a plain person, 15 poses a second."""
+def person(
+    start_s,
+    end_s,
+    x=0.5,
+    height=0.6,
+    colour=100,
+    moving=True,
+    shake=0.0,
+    width=0.0,
+    reach=0.1,
+    arm=Joint.RIGHT_WRIST,
+    bounce=0.0,
+):
+    """A tracklet of a plain person, 15 poses a second, whose hand goes up and down."""
     image = np.full((SIZE[1], SIZE[0], 3), colour, dtype=np.uint8)
     rng = np.random.default_rng(0)
     tracklet = Tracklet()
@@ -23,18 +36,49 @@ def person(start_s, end_s, x=0.5, height=0.6, colour=100, moving=True, shake=0.0
         points[:, 1] = np.linspace(0.2, 0.2 + height, 33)
         points[[Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER], 1] = 0.2 + height * 0.2
         points[[Joint.LEFT_HIP, Joint.RIGHT_HIP], 1] = 0.2 + height * 0.5
-        points[Joint.RIGHT_WRIST, 1] += 0.1 * np.sin(index / 5) if moving else 0.0
+        points[arm, 1] += reach * np.sin(index / 5) if moving else 0.0
+        points[:, 1] += bounce * np.sin(2 * np.pi * 2 * index / 15)
         points[:, :2] += rng.normal(scale=shake, size=2)
         pose = Pose(points, np.zeros((33, 3)), np.ones(33))
         tracklet.add(index, index / 15, pose, body_of(pose, image))
     return tracklet
 
 
-def test_the_larger_person_is_the_subject():
-    small, large = person(0, 10, 0.2, 0.4), person(0, 10, 0.8, 0.7)
+def test_of_two_who_do_the_same_the_one_who_is_clearly_larger_is_the_subject():
+    small, large = person(0, 10, 0.2, 0.4, reach=0.07), person(0, 10, 0.8, 0.7)
     selection = select_subject([small, large])
     assert selection.subject == (large,)
     assert selection.bystanders == (small,)
+    assert not selection.unclear
+
+
+def test_the_subject_is_who_does_the_exercise_not_who_stands_nearest():
+    client, helper = person(0, 10, 0.3, 0.4), person(0, 10, 0.7, 0.8, reach=0.01)
+    selection = select_subject([client, helper])
+    assert (selection.subject, selection.unclear) == ((client,), False)
+    assert selection.bystanders == (helper,)
+
+
+def test_of_two_who_do_the_same_side_by_side_it_is_left_open_who_is_meant():
+    left, right = person(0, 10, 0.3), person(0, 10, 0.7, reach=0.12, arm=Joint.LEFT_ELBOW)
+    assert select_subject([right, left]).unclear
+    for number, chosen in ((1, left), (2, right)):
+        selection = select_subject([right, left], number)
+        assert (selection.subject, selection.unclear) == ((chosen,), False)
+    assert select_subject([right, left], 3).subject == ()
+    assert select_subject([right, left]).people == ((left,), (right,))
+
+
+def test_a_mirror_image_is_not_somebody_who_may_be_meant():
+    client = person(0, 10, 0.3, 0.6, arm=Joint.RIGHT_WRIST)
+    image = person(0, 10, 0.7, 0.5, reach=0.083, arm=Joint.LEFT_WRIST)
+    selection = select_subject([client, image])
+    assert (selection.subject, selection.unclear) == ((client,), False)
+
+
+def test_a_bystander_can_be_chosen_by_number():
+    client, helper = person(0, 10, 0.3, 0.4), person(0, 10, 0.7, 0.8, reach=0.01)
+    assert select_subject([client, helper], 2).subject == (helper,)
 
 
 def test_who_stays_longer_is_the_subject():
@@ -106,6 +150,25 @@ def test_a_body_that_jumps_about_is_nobody():
     furniture = person(0, 10, shake=0.02)
     assert np.median(unsteadiness(furniture)) > 0.01
     assert select_subject([furniture]).subject == ()
+
+
+def test_who_moves_fast_but_smoothly_is_a_person():
+    """Jumping twice a second: second differences beyond those of furniture, fourth ones small."""
+    fast = person(0, 10, bounce=0.02)
+    assert 0.008 < np.median(unsteadiness(fast)) < 0.02
+    assert is_person(fast)
+    assert not unsteady_frames(fast, np.arange(151) / 15).any()
+
+
+def test_noise_as_large_as_fast_movement_is_nobody():
+    noise = person(0, 10, shake=0.0018)
+    assert 0.008 < np.median(unsteadiness(noise)) < 0.02
+    assert not is_person(noise)
+    assert unsteady_frames(noise, np.arange(151) / 15).mean() > 0.8
+
+
+def test_half_a_second_is_too_short_to_tell_fast_movement_from_noise():
+    assert not is_person(person(0, 0.8, bounce=0.02))
 
 
 def test_a_glimpse_is_nobody():

@@ -100,7 +100,7 @@ def test_an_arm_that_leaves_the_picture_is_told(follow, pictures):
 def test_the_larger_of_two_is_the_subject_on_either_side(follow, hall, put, pictures):
     for large_x, small_x in ((250, 650), (650, 250)):
         scene = [
-            put(put(hall.copy(), picture, small_x, 0.8), picture, large_x)
+            put(put(hall.copy(), picture, small_x, 0.75), picture, large_x, 1.1)
             for picture in pictures[:32]
         ]
         track = follow(scene)
@@ -122,6 +122,19 @@ def test_a_mirror_image_is_somebody_else(follow, hall, put, pictures):
     assert np.abs(trunk_x(track) - 250).max() < 60
 
 
+def test_of_two_alike_it_is_asked_who_is_meant_and_where_they_stand(follow, hall, put, pictures):
+    scene = [put(put(hall.copy(), picture, 650, 0.9), picture, 250) for picture in pictures[:32]]
+    (problem,) = follow(scene).problems
+    assert (problem.code, problem.fatal) == ("who-is-meant", True)
+    assert problem.params["people"] == 2
+    assert problem.params["numbers"] == (1.0, 2.0)
+    assert np.abs(np.array(problem.params["x_px"]) - (250, 650)).max() < 60
+    chosen = follow(scene, person=2)
+    assert np.abs(trunk_x(chosen) - 650).max() < 60
+    assert codes(chosen) == ["somebody-else-in-view"]
+    assert fatal(follow(scene, person=3)) == ["no-such-person"]
+
+
 def test_a_passer_by_does_not_take_the_track_along(follow, hall, put, pictures):
     walk = np.linspace(-150, 1050, 60)  # 1.5 m/s for this size of person
     scene = [
@@ -136,10 +149,12 @@ def test_a_passer_by_does_not_take_the_track_along(follow, hall, put, pictures):
 
 
 def test_furniture_taken_for_a_person_is_dropped(follow, pictures):
-    """A body that jumps about as no person does is not one."""
+    """A body that jumps about as no person does is not one, and that is what is said."""
     rng = np.random.default_rng(3)
     shaken = [np.roll(p, rng.integers(-14, 15, size=2), axis=(0, 1)) for p in pictures]
-    assert fatal(follow(shaken)) == ["nobody-in-view"]
+    track = follow(shaken)
+    assert fatal(track) == ["not-followed"]
+    assert track.problems[0].form == "one"
 
 
 def test_an_error_while_reading_frames_passes_through(bundle, pictures):

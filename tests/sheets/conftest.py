@@ -125,7 +125,7 @@ def result() -> ClipResult:
         tracked_share=0.97,
         problems=(
             RecordingProblem(
-                ProblemCode.SOMEBODY_ELSE_IN_VIEW, 5.0, 7.0, params={"about": "largest"}
+                ProblemCode.SOMEBODY_ELSE_IN_VIEW, 5.0, 7.0, params={"about": "busiest"}
             ),
         ),
         reps=judged,

@@ -22,6 +22,7 @@ FORMS = {
     ProblemCode.SHOULDERS_OUT_OF_VIEW: {"once", "often"},
     ProblemCode.HIPS_OUT_OF_VIEW: {"once", "often"},
     ProblemCode.ARMS_OUT_OF_VIEW: {"once", "often"},
+    ProblemCode.NOT_FOLLOWED: {"one", "several"},
     ProblemCode.ANOTHER_POSITION: {"level", "upright"},
     ProblemCode.LEFT_RIGHT_SWAP: {"once", "often"},
 }

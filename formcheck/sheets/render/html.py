@@ -83,9 +83,12 @@ def coach_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iter
     return _render("coach.html.jinja", sheet, sheet.coach, words, clip=clip, scripts=scripts)
 
 
-def unusable_html(page: UnusablePage, heading: Heading, words: Words) -> str:
-    """The short page of a clip that could not be judged."""
-    context = _common(heading, words)
+def unusable_html(
+    page: UnusablePage, heading: Heading, words: Words, people: Still | None = None
+) -> str:
+    """The short page of a clip that could not be judged; ``people`` shows who may be meant."""
+    picture = None if people is None else _picture(people, words)
+    context = {**_common(heading, words), "people": picture}
     return environment().get_template("unusable.html.jinja").render(page=page, **context)
 
 
