@@ -13,7 +13,8 @@ import numpy as np
 from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.measures.angles import POLE_DEG, STRAIGHT_DEG
 from formcheck.measures.learned import LearnedArm
-from formcheck.measures.table import ArmPath, Series
+from formcheck.measures.posture import MIN_VISIBILITY, Posture
+from formcheck.measures.table import ArmPath, Series, Side
 from formcheck.measures.uncertainty import blend, least_lean_sd
 
 ARM_ANGLES = frozenset(
@@ -30,6 +31,12 @@ GEOMETRY_GAP = 0.5
 """Share of the distance between the two that is added to the learned one's uncertainty, as an error of
 its own. Of 0.35 and 0.5, which both hold the truth in at least 98 % of rendered exercises, the one that
 comes nearer to 90 % on the one real man. Read on real people."""
+HARDLY_SEEN, HARDLY_SEEN_FACTOR = (0.1, 0.3), (2.5, 2.0)
+"""Visibilities of a joint that hardly counts as seen, and how many times less sure what rests on it is.
+Of seen hands, so rated, the truth lies within the usual uncertainty; of hidden ones, which a rating
+cannot tell from them, it needs 2.5. Read on rendered people."""
+_OF_WRIST = ("elbow_flexion", "axial_rotation", "hand_height", "hand_behind")
+"""What rests on the wrist as well as on the elbow."""
 TRUNK_ANGLES = frozenset({"trunk_lean_side", "trunk_lean_forward", "body_line"})
 
 
@@ -59,6 +66,18 @@ def arm_estimate(geometric: dict[str, Series], learned: LearnedArm) -> dict[str,
     arm["plane_of_elevation"] = _mask(off_poles, arm["plane_of_elevation"])
     arm["axial_rotation"] = _mask(elbow >= STRAIGHT_DEG, arm["axial_rotation"])
     return arm
+
+
+def hardly_seen(posture: Posture, side: Side, arm: dict[str, Series]) -> dict[str, Series]:
+    """All measures of one arm, less sure where a joint that they rest on is hardly seen."""
+    elbow, wrist = (posture.visibility_of(name, side) for name in ("elbow", "wrist"))
+    widened = {}
+    for name, series in arm.items():
+        rating = np.minimum(elbow, wrist) if name in _OF_WRIST else elbow
+        factor = np.interp(rating, HARDLY_SEEN, HARDLY_SEEN_FACTOR)
+        sd = np.where(rating < MIN_VISIBILITY, factor, 1.0) * series.sd
+        widened[name] = Series(series.value, sd)
+    return widened
 
 
 def path_estimate(path: ArmPath, learned: LearnedArm) -> ArmPath:

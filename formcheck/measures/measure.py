@@ -7,9 +7,11 @@ from formcheck.catalogue.codes import ReasonCode
 from formcheck.catalogue.measures import Measure
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.arms import arm_path
-from formcheck.measures.estimate import arm_estimate, path_estimate, trunk_estimate
+from formcheck.measures.estimate import arm_estimate, hardly_seen, path_estimate, trunk_estimate
 from formcheck.measures.girdle import UPRIGHT_SHARE
+from formcheck.measures.held import carried_on
 from formcheck.measures.learned import learned_estimate
+from formcheck.measures.levelling import OF_GRAVITY, ROLL_SD_DEG, levelled, roll_problems
 from formcheck.measures.plausibility import implausible
 from formcheck.measures.posture import DEFAULT_STATURE_M, Posture, posture_from
 from formcheck.measures.registry import arm_series, girdle_series, trunk_series
@@ -43,17 +45,22 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
     ``stature_m`` scales the centimetre measures. Values that cannot be known are NaN, with the
     reason in ``gaps``. Sides are the subject's own.
     """
+    track, roll_deg = levelled(track)
     posture = posture_from(track, stature_m=stature_m)
     learned = learned_estimate(posture)
     trunk = trunk_estimate(trunk_series(posture), learned.trunk, yaw_deg(posture))
     columns = {column_name(name): series for name, series in trunk.items()}
     for side in SIDES:
-        arm = arm_estimate(arm_series(posture, side), learned.arms[side])
+        geometric = arm_series(posture, side)
+        arm = arm_estimate(geometric, learned.arms[side])
+        arm = carried_on(posture, side, hardly_seen(posture, side, arm), geometric)
         arm |= girdle_series(posture, side, trunk | arm)
         arm |= {name: _without(arm[name], posture.exchanged) for name in OF_DEPTH}
         columns |= {column_name(name, side): series for name, series in arm.items()}
     doubtful, problems = implausible(posture)
     columns = {name: _without(series, doubtful) for name, series in columns.items()}
+    if roll_deg:
+        columns = {name: _less_level(name, series) for name, series in columns.items()}
     return MeasureTable(
         time_s=posture.time_s,
         columns=columns,
@@ -64,12 +71,19 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
         moving_about=_moving_about(posture),
         bridged=posture.bridged,
         gaps=_gaps(posture, columns),
-        problems=problems,
+        problems=roll_problems(roll_deg) + problems,
     )
 
 
 def _without(series: Series, doubtful: BoolArray) -> Series:
     return Series(np.where(doubtful, np.nan, series.value), np.where(doubtful, np.nan, series.sd))
+
+
+def _less_level(column: str, series: Series) -> Series:
+    """A column less sure by what the vertical is, where a roll was undone."""
+    if measure_of(column).name not in OF_GRAVITY:
+        return series
+    return Series(series.value, np.hypot(series.sd, ROLL_SD_DEG))
 
 
 def _moving_about(posture: Posture) -> BoolArray:

@@ -1,0 +1,108 @@
+"""A camera that was tilted sideways: its roll told from how people stand, and undone.
+
+Whoever stands seen from the front or the back shows legs and trunk upright in the picture. Somebody who
+leans tilts one of them, a tilted camera both.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from formcheck.catalogue.arrays import BoolArray, FloatArray
+from formcheck.catalogue.codes import Params, ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
+from formcheck.landmarks.track import Joint, LandmarkTrack
+from formcheck.measures.angles import angle_between_deg
+
+LEVEL_DEG = 5.0
+"""Up to so much roll is let pass: people stand upright no better than to about 3 degrees. A proposal."""
+ROLL_SD_DEG = 3.0
+"""Of a roll that is told so. A proposal."""
+MOST_ROLL_DEG = 40.0
+"""Legs and trunk that tilt by more are not those of somebody who stands. A proposal."""
+STRAIGHT_KNEE_DEG = 25.0
+"""Who stands bends the knees by less than this. A proposal."""
+FACING_SHARE = 0.7
+"""From the front or the back at least this share of the line of the shoulders lies in the picture: from
+the side, leaning forward cannot be told from roll. A proposal."""
+ENOUGH_SHARE = 0.15
+"""Share of the clip in which somebody must stand so. A proposal."""
+SEEN = 0.5
+"""Visibility from which a landmark counts as seen. Common practice, no source."""
+_NEEDED = [
+    *(Joint.LEFT_SHOULDER, Joint.RIGHT_SHOULDER, Joint.LEFT_HIP, Joint.RIGHT_HIP),
+    *(Joint.LEFT_KNEE, Joint.RIGHT_KNEE, Joint.LEFT_ANKLE, Joint.RIGHT_ANKLE),
+]
+"""Joints that must be seen. Mechanical."""
+OF_GRAVITY = frozenset({"trunk_lean_side", "trunk_lean_forward", "upper_arm_to_vertical"})
+"""Measures against the vertical, which a roll that was undone leaves less sure."""
+
+
+def levelled(track: LandmarkTrack) -> tuple[LandmarkTrack, float]:
+    """The track as a level camera would give it, and the roll that was undone, degrees.
+
+    The roll is positive if the picture shows people tilted clockwise; 0 if it is small or unknown.
+    """
+    roll_deg = camera_roll_deg(track)
+    if not abs(roll_deg) > LEVEL_DEG:
+        return track, 0.0
+    turn = np.radians(-roll_deg)
+    c, s = np.cos(turn), np.sin(turn)
+    rotation = np.array([[c, -s], [s, c]], np.float32)
+    centre = np.array([track.width / 2, track.height / 2], np.float32)
+    image, world = track.image_px.copy(), track.world_m.copy()
+    image[:, :, :2] = (image[:, :, :2] - centre) @ rotation.T + centre
+    world[:, :, :2] = world[:, :, :2] @ rotation.T
+    return replace(track, image_px=image, world_m=world), roll_deg
+
+
+def camera_roll_deg(track: LandmarkTrack) -> float:
+    """How far the camera was tilted sideways, degrees; NaN where nobody stands well in view."""
+    standing = _standing(track)
+    if standing.sum() < ENOUGH_SHARE * len(standing):
+        return float("nan")
+    shoulders, hips, ankles = (
+        _middle(track.image_px[standing], name) for name in ("SHOULDER", "HIP", "ANKLE")
+    )
+    trunk, legs = (
+        float(np.median(_tilt_deg(upper - lower)))
+        for upper, lower in ((shoulders, hips), (hips, ankles))
+    )
+    return min(trunk, legs, key=abs) if trunk * legs > 0 else 0.0
+
+
+def roll_problems(roll_deg: float) -> tuple[RecordingProblem, ...]:
+    """What to tell of a roll that was undone."""
+    if roll_deg == 0.0:
+        return ()
+    side = "right" if roll_deg < 0 else "left"
+    params: Params = {"roll_deg": round(abs(roll_deg)), "side": side}
+    return (RecordingProblem(ProblemCode.CAMERA_TILTED, params=params),)
+
+
+def _standing(track: LandmarkTrack) -> BoolArray:
+    """(n,) True where somebody stands, legs straight, and is seen from the front or the back."""
+    image, world = np.asarray(track.image_px[:, :, :2], dtype=float), track.world_m
+    with np.errstate(invalid="ignore"):
+        standing = (track.visibility[:, _NEEDED] >= SEEN).all(axis=1)
+        across = world[:, Joint.LEFT_SHOULDER] - world[:, Joint.RIGHT_SHOULDER]
+        width = np.linalg.norm(across, axis=1)
+        standing &= np.linalg.norm(across[:, :2], axis=1) >= FACING_SHARE * width
+        for upper, lower in (("SHOULDER", "HIP"), ("HIP", "ANKLE")):
+            tilt = _tilt_deg(_middle(image, upper) - _middle(image, lower))
+            standing &= np.abs(tilt) < MOST_ROLL_DEG
+        for side in ("LEFT", "RIGHT"):
+            hip, knee, ankle = (image[:, Joint[f"{side}_{n}"]] for n in ("HIP", "KNEE", "ANKLE"))
+            standing &= angle_between_deg(knee - hip, ankle - knee) < STRAIGHT_KNEE_DEG
+    return np.asarray(standing)
+
+
+def _middle(image: NDArray[np.floating], name: str) -> FloatArray:
+    both = image[:, [Joint[f"LEFT_{name}"], Joint[f"RIGHT_{name}"]], :2]
+    return np.asarray(both.mean(axis=1), dtype=float)
+
+
+def _tilt_deg(upward: FloatArray) -> FloatArray:
+    """How far directions (n, 2) in the picture are tilted clockwise from its upward."""
+    return np.degrees(np.arctan2(upward[:, 0], -upward[:, 1]))
