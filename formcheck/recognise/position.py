@@ -24,6 +24,12 @@ def upright_share(table: MeasureTable) -> float | None:
     return float(np.isfinite(table.series("trunk_lean_forward").value)[body].mean())
 
 
+def surely_upright(table: MeasureTable) -> bool:
+    """Whether the trunk is upright nearly all the time, and the feet are seen below it."""
+    share, feet = upright_share(table), np.isfinite(table.series("body_line").value).mean()
+    return share is not None and share >= MOSTLY and float(feet) >= MIN_SEEN_SHARE
+
+
 def another_position(exercise: Exercise, table: MeasureTable) -> tuple[RecordingProblem, ...]:
     """A problem if the trunk is upright most of the time in an exercise done lying, or the reverse."""
     wanted, share = upright(exercise), upright_share(table)

@@ -22,7 +22,7 @@ from formcheck.recognise.likelihood import (
     target_log_ratio,
     top_log_ratio,
 )
-from formcheck.recognise.position import upright_share
+from formcheck.recognise.position import surely_upright, upright_share
 from formcheck.recognise.traits import Trait, distinguishable, traits_of, upright
 
 TEMPER = 0.9
@@ -35,6 +35,14 @@ UNEVEN_RATIO = 1.8
 A proposal."""
 UNEVEN_IN_PARTS, UNEVEN_IN_ONE, UNEVEN_IN_ANY = 0.9, 0.05, 0.15
 """How often they do in exercises of parts, in those of one movement, and in anything. A proposal."""
+UNEVEN_PACE, UNEVEN_PACE_IN_ANY = 0.08, 0.5
+"""How often repetitions of one movement differ by more than that factor in the time they take, and how
+often whatever people do with their arms does. A proposal."""
+NONE_WEIGHT = 5.0
+"""What no exercise in particular counts for beside them. With it none of eleven movements of daily life,
+each as a stick figure from two sides, is surely taken for an exercise (with 4, one is), and of 34
+rendered clips one more, filmed from a side that is not advised, must be named by hand.
+Read on rendered people."""
 UPRIGHT_SHARE = {True: 0.97, None: 0.85, False: 0.03}
 """How often the trunk is upright where it should be, may be, and should not be. A proposal."""
 UPRIGHT_IN_ANY = 0.8
@@ -82,7 +90,7 @@ def recognise(table: MeasureTable, exercises: Sequence[Exercise]) -> tuple[Guess
             scored.append((score, exercise, side))
     scored.sort(key=lambda entry: -entry[0])
     weights = [exp(min(score, _MAX_SCORE)) for score, *_ in scored]
-    total = 1.0 + sum(weights)
+    total = NONE_WEIGHT + sum(weights)
     return tuple(
         Guess(exercise, side, weight / total)
         for weight, (_, exercise, side) in zip(weights, scored, strict=True)
@@ -135,7 +143,8 @@ def _movement_evidence(exercise: Exercise, circles: int, whole: Sequence[Rep]) -
         return -inf
     grade = (circles >= FEW_CIRCLES) + (circles >= MANY_CIRCLES)
     circle = exercise.movement == "circle"
-    evidence = log(CIRCLE_SHARES[circle][grade] / CIRCLE_SHARES[None][grade])
+    evidence = 0.0 if exercise.parts else _pace_evidence(whole)
+    evidence += log(CIRCLE_SHARES[circle][grade] / CIRCLE_SHARES[None][grade])
     evidence += range_log_ratio(float(np.median(sizes)), exercise.primary.min_range)
     if circle:
         return evidence
@@ -145,6 +154,15 @@ def _movement_evidence(exercise: Exercise, circles: int, whole: Sequence[Rep]) -
     share = UNEVEN_IN_PARTS if exercise.parts else UNEVEN_IN_ONE
     evidence += binary_log_ratio(uneven, share, UNEVEN_IN_ANY)
     return evidence + top_log_ratio(top_s, held_s)
+
+
+def _pace_evidence(whole: Sequence[Rep]) -> float:
+    """Whether all take about as long, as people do who count; one alone tells nothing."""
+    times_s = [rep.end_s - rep.start_s for rep in whole]
+    if len(times_s) < 2:
+        return 0.0
+    uneven = max(times_s) > UNEVEN_RATIO * min(times_s)
+    return binary_log_ratio(uneven, UNEVEN_PACE, UNEVEN_PACE_IN_ANY)
 
 
 def _full_circles(table: MeasureTable, side: Side) -> int:
@@ -170,6 +188,8 @@ def _position_evidence(table: MeasureTable, exercise: Exercise) -> float:
     share = upright_share(table)
     if share is None:
         return 0.0
+    if surely_upright(table) and upright(exercise) is False:
+        return -inf
     return binary_log_ratio(share > 0.5, UPRIGHT_SHARE[upright(exercise)], UPRIGHT_IN_ANY)
 
 

@@ -8,7 +8,7 @@ import pytest
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import Series
-from formcheck.recognise.position import another_position, upright_share
+from formcheck.recognise.position import another_position, surely_upright, upright_share
 from tests.synthetic import make_track
 
 
@@ -48,3 +48,12 @@ def test_nothing_is_told_of_a_body_that_was_never_seen(name):
     nobody = replace(unseen, columns=gone)
     assert upright_share(nobody) is None
     assert another_position(load_exercise(name), nobody) == ()
+
+
+def test_who_stands_with_the_feet_in_view_is_surely_upright():
+    stands = table(1.0)
+    assert surely_upright(stands)
+    line = stands.series("body_line")
+    no_feet = Series(np.full_like(line.value, np.nan), line.sd)
+    assert not surely_upright(replace(stands, columns={**stands.columns, "body_line_deg": no_feet}))
+    assert not surely_upright(table(0.5))
