@@ -1,16 +1,17 @@
 """Judge the product's angles on people and cameras that were never fitted, and write it down.
 
     python -m models.calibration.report --data DIR
+    python -m models.calibration.report --real DIR
 
-Writes ``REPORT.md`` beside this file, and the view advice that ``formcheck`` ships
-(``formcheck/measures/data/view_advice.json``): for each measure, how sure it is from each view.
+The first writes ``REPORT.md`` beside this file, and the view advice that ``formcheck`` ships
+(``formcheck/measures/data/view_advice.json``): for each measure, how sure it is from each view. The
+second writes only the section on a real person (``real.py``), which the first leaves as it is.
 """
 
 import argparse
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,7 @@ from formcheck.measures.learned import learned_estimate
 from formcheck.measures.measure import measure_track
 from formcheck.measures.posture import Posture, posture_from
 from formcheck.measures.table import SIDES, Side
+from models.calibration.advice import view_advice
 from models.calibration.aims import (
     AIMS,
     FACING_DEG,
@@ -45,6 +47,7 @@ from models.calibration.dataset import (
     visibility,
 )
 from models.calibration.markdown import table
+from models.calibration.real import section_in, section_of, with_section
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
 from models.calibration.simpler import METHODS, simpler_estimates
@@ -68,8 +71,6 @@ FAULTS = {
 }
 """Faults of the made clips that show in a measure."""
 _VIEW_NAMES = {"side, far arm": "side", "side, near arm": "side"}
-BANDS_DEG = (0, 30, 60, 100, 180)
-YAW_STEP_DEG = 30
 _RAW = ("image", "world")
 _AT = {name: k for k, name in enumerate(TARGETS)}
 
@@ -357,47 +358,36 @@ def _clip_table(judged: list[Judged]) -> str:
     return table("clip", rows, shown)
 
 
-def view_advice(judged: list[Judged]) -> dict[str, Any]:
-    """Median standard uncertainty by measure, arm yaw and band of elevation; standing only."""
-    edges = np.arange(-180, 180, YAW_STEP_DEG)
-    advice: dict[str, Any] = {"yaw_from_deg": edges.tolist(), "elevation_from_deg": BANDS_DEG[:-1]}
-    standing = [one for one in judged if one.group not in ("lying", "push-up")]
-    for measure in (*ARM, *TRUNK, "rise"):
-        grid: list[list[float | None]] = []
-        for edge in edges:
-            here = [o for o in standing if edge <= o.arm_yaw_deg < edge + YAW_STEP_DEG]
-            line: list[float | None] = []
-            for low, high in pairwise(BANDS_DEG):
-                found = [_sd_in_band(o, measure, low, high) for o in here]
-                sd = np.concatenate(found) if found else np.zeros(0)
-                line.append(round(float(np.median(sd)), 1) if len(sd) >= 30 else None)
-            grid.append(line)
-        advice[measure] = grid
-    return advice
-
-
-def _sd_in_band(one: Judged, measure: str, low: float, high: float) -> Array:
-    elevation, sd = one.truth["shoulder_elevation"], one.sd[measure]
-    return np.asarray(sd[(elevation >= low) & (elevation < high) & np.isfinite(sd)])
-
-
 def main() -> None:
     """Command line."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--data", type=Path, required=True)
+    parser.add_argument("--data", type=Path, help="the made sets")
+    parser.add_argument("--real", type=Path, help="a real person filmed by several cameras")
     parser.add_argument("--out", type=Path, default=Path(__file__).parent / "REPORT.md")
     parser.add_argument(
         "--advice", type=Path, default=Path("formcheck/measures/data/view_advice.json")
     )
     arguments = parser.parse_args()
-    clips = list(clips_of(arguments.data, "judge"))
+    if not (arguments.data or arguments.real):
+        parser.error("--data or --real is needed")
+    if arguments.data:
+        _of_made_sets(arguments.data, arguments.out, arguments.advice)
+    if arguments.real:
+        report = arguments.out.read_text("utf-8")
+        arguments.out.write_text(with_section(report, section_of(arguments.real)), "utf-8")
+
+
+def _of_made_sets(data: Path, out: Path, advice: Path) -> None:
+    """Write the report anew, but for the section on a real person, and the view advice."""
+    clips = list(clips_of(data, "judge"))
     judged = [one for clip in clips for one in judge(clip)]
-    others = (clip for name in SCALED_ON for clip in clips_of(arguments.data, name))
+    others = (clip for name in SCALED_ON for clip in clips_of(data, name))
     held_out = [one for clip in others for one in judge(clip)]
-    beside = simpler_table(judged, simpler_estimates(arguments.data))
-    arguments.out.write_text(report_text(judged, beside, verdict_table(clips, judged)), "utf-8")
-    advice = json.dumps(view_advice(judged + held_out)) + "\n"
-    arguments.advice.write_text(advice, "utf-8")
+    beside = simpler_table(judged, simpler_estimates(data))
+    report = report_text(judged, beside, verdict_table(clips, judged))
+    real = section_in(out.read_text("utf-8")) if out.exists() else None
+    out.write_text(with_section(report, real) if real else report, "utf-8")
+    advice.write_text(json.dumps(view_advice(judged + held_out)) + "\n", "utf-8")
 
 
 if __name__ == "__main__":

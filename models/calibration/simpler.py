@@ -8,8 +8,6 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from sklearn.ensemble import HistGradientBoostingRegressor
-from sklearn.linear_model import Ridge
 
 from formcheck.measures.angles import angle_between_deg, elevation_deg
 from formcheck.measures.features import arm_features
@@ -28,6 +26,10 @@ EVERY = 6
 
 def fitted(data: Path) -> dict[str, dict[str, Predict]]:
     """Method -> measure -> a function from features (n, f) to degrees (n,)."""
+    # Needed here only: the section on a real person is written without.
+    from sklearn.ensemble import HistGradientBoostingRegressor  # noqa: PLC0415
+    from sklearn.linear_model import Ridge  # noqa: PLC0415
+
     rows = rows_of(data, "fit")
     features = rows.features[::EVERY].astype(np.float32)
     upper, fore = (rows.truth[::EVERY, k : k + 3].astype(float) for k in (0, 3))
