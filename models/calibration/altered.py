@@ -16,7 +16,7 @@ import torch
 from torch import Tensor
 
 from models.calibration import seen as s
-from models.calibration.seen import Seen
+from models.calibration.seen import Seen, constant
 
 SHOWN = (
     *[(0.95, 0.98, 0.68)] * 3,
@@ -31,13 +31,13 @@ SHOWN = (
 """Share of a joint's true place (right, down, away) that the pose model's space shows: slope of the
 regression over 80 clips of ``loose``, in the order of ``shards.KEPT``."""
 
-WHOLE, WINDOW, SINGLE, STOP = range(4)
 _ARM_CHAIN = (
     (s.RIGHT_SHOULDER, s.RIGHT_ELBOW, s.RIGHT_WRIST, s.RIGHT_INDEX),
     (s.LEFT_SHOULDER, s.LEFT_ELBOW, s.LEFT_WRIST, s.LEFT_INDEX),
 )
-_TO_AND_FRO = 0.7
 _NEAREST_M = 0.3
+_AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+_PAIRS = (0, *(k if k % 2 else k - 1 for k in range(1, 17)))
 _TOO_BENT = -0.88
 """Cosine of an elbow bent by 152 degrees."""
 _TRUNK_RADIUS = 0.42
@@ -72,35 +72,26 @@ class Shown:
     focal_px: Tensor
 
 
-def moments(lengths: Tensor, rate_hz: Tensor, count: int, manner: Manner) -> tuple[Tensor, Tensor]:
-    """Which times (b, count) of clips are shown, and how many (b,) of them."""
-    clips = len(lengths)
-    chances = (0.45, 0.15, 0.12, 0.28) if manner.context else (1.0, 0.0, 0.0, 0.0)
-    kind = torch.multinomial(torch.tensor(chances), clips, replacement=True)
+def moments(lengths: Tensor, count: int, stops: float) -> Tensor:
+    """Which times (b, count) of clips are shown; a share ``stops`` of the clips comes to a stop.
+
+    They are shown to and fro from a random time on, so that clips of a few seconds show as much before
+    and after a moment as long ones. Of those that stop, some move until a moment, some from one on, and
+    some stand still for a while in between.
+    """
+    clips, lengths = len(lengths), lengths[:, None]
     step = torch.arange(count).expand(clips, count)
-    start = (torch.rand(clips) * (lengths - count + 1).clamp_min(1)).long()[:, None]
-    whole = start + step
-    at = (torch.rand(clips) * lengths).long()[:, None]
-    moving, still = (torch.rand(clips, 1) * count).long(), (torch.rand(clips, 1) * count).long()
-    # On until a moment, still for a while (to the end or from the start on, too), and on again.
+    at = (torch.rand(clips, 1) * lengths).long()
+    there_and_back = 2 * (lengths - 1).clamp_min(1)
+    folded = (at + step) % there_and_back
+    shown = torch.minimum(folded, there_and_back - folded)
+    moving, still = ((torch.rand(clips, 1) * count).long() for _ in range(2))
     way = torch.randint(0, 3, (clips, 1))
     still = torch.where(way == 0, count, still)
     moving = torch.where(way == 1, 0, moving)
     stopped = at + (step - moving).clamp_max(0) + (step - moving - still).clamp_min(0)
-    # To and fro, so that clips of a few seconds show as much before and after as long ones.
-    again = (kind == WHOLE) & (torch.rand(clips) < _TO_AND_FRO)
-    there_and_back = 2 * (lengths - 1).clamp_min(1)[:, None]
-    folded = (at + step) % there_and_back
-    whole = torch.where(again[:, None], torch.minimum(folded, there_and_back - folded), whole)
-    first = torch.where(kind[:, None] == STOP, stopped, whole)
-    first = torch.where(kind[:, None] == SINGLE, at.expand(clips, count), first)
-    first = torch.where(kind[:, None] == WINDOW, at + step, first)
-    window = (rate_hz * torch.exp(torch.empty(clips).uniform_(-1.6, 1.0))).long()
-    most = torch.where(kind == WINDOW, torch.minimum(window, lengths - at[:, 0]), count)
-    most = torch.where(kind == SINGLE, (torch.rand(clips) * 0.7 * count).long(), most)
-    most = torch.where((kind == WHOLE) & ~again, torch.minimum(lengths - start[:, 0], most), most)
-    most = torch.where(kind == STOP, count, most).clamp_min(1)
-    return torch.minimum(first.clamp_min(0), lengths[:, None] - 1), most
+    shown = torch.where(torch.rand(clips, 1) < stops, stopped, shown)
+    return torch.minimum(shown.clamp_min(0), lengths - 1)
 
 
 def altered(shown: Shown, manner: Manner) -> Shown:
@@ -110,7 +101,7 @@ def altered(shown: Shown, manner: Manner) -> Shown:
     places, focal = shown.places, shown.focal_px
     flat, scale = _projected(places, focal)
     wrong_flat = (shown.seen.image - flat) / scale
-    wrong_solid = shown.seen.world - torch.tensor(SHOWN) * _about_hips(places)
+    wrong_solid = shown.seen.world - constant(SHOWN) * _about_hips(places)
     axes = shown.axes
     if manner.build:
         places = _rebuilt(places, some)
@@ -119,7 +110,7 @@ def altered(shown: Shown, manner: Manner) -> Shown:
     if manner.camera:
         places, axes, focal, wrong_flat = _camera_moved(places, axes, focal, wrong_flat, some)
     flat, scale = _projected(places, focal)
-    world = torch.tensor(SHOWN) * _about_hips(places) + wrong_solid
+    world = constant(SHOWN) * _about_hips(places) + wrong_solid
     if manner.depth:
         world, wrong_flat = _depth_otherwise(world, wrong_flat, _about_hips(places))
     if manner.bias:
@@ -135,7 +126,7 @@ def _projected(places: Tensor, focal_px: Tensor) -> tuple[Tensor, Tensor]:
 
 
 def _about_hips(places: Tensor) -> Tensor:
-    return places - places[:, :, [s.LEFT_HIP, s.RIGHT_HIP]].mean(dim=2, keepdim=True)
+    return places - places[:, :, s.LEFT_HIP : s.RIGHT_HIP + 1].mean(dim=2, keepdim=True)
 
 
 def _truth_of(truth: Tensor, places: Tensor, axes: Tensor) -> Tensor:
@@ -205,9 +196,10 @@ def _turns_deg(seen: Seen, near_deg: Tensor) -> Tensor:
 def _smooth(clips: int, count: int, width: int, every: int) -> Tensor:
     """Noise (b, t, width) that goes smoothly from one random value to the next."""
     knots = torch.randn(clips, width, count // every + 3)
-    fine = torch.nn.functional.interpolate(knots, scale_factor=every, mode="linear")
-    start = int(torch.randint(0, every, ()))
-    return fine[..., start : start + count].transpose(1, 2)
+    at = torch.arange(count)
+    low, share = at // every, (at % every) / every
+    fine = torch.lerp(knots.index_select(2, low), knots.index_select(2, low + 1), share)
+    return fine.transpose(1, 2)
 
 
 def _possible(moved: Tensor, was: Tensor, chain: tuple[int, ...]) -> Tensor:
@@ -218,8 +210,8 @@ def _possible(moved: Tensor, was: Tensor, chain: tuple[int, ...]) -> Tensor:
 
 
 def _inside(places: Tensor, point: Tensor) -> Tensor:
-    top = places[:, :, [s.LEFT_SHOULDER, s.RIGHT_SHOULDER]].mean(2)
-    bottom = places[:, :, [s.LEFT_HIP, s.RIGHT_HIP]].mean(2)
+    top = places[:, :, s.LEFT_SHOULDER : s.RIGHT_SHOULDER + 1].mean(2)
+    bottom = places[:, :, s.LEFT_HIP : s.RIGHT_HIP + 1].mean(2)
     wide = (places[:, :, s.LEFT_SHOULDER] - places[:, :, s.RIGHT_SHOULDER]).norm(dim=-1)
     line = top - bottom
     along = ((point - bottom) * line).sum(-1) / line.pow(2).sum(-1)
@@ -233,7 +225,7 @@ def _camera_moved(
     """Another camera about the subject, nearer or further, with another lens and askew."""
     clips = len(places)
     far = torch.where(torch.rand(clips) < 0.3, 2.5, 1.0) * some
-    vector = torch.randn(clips, 3) * torch.tensor([5.0, 10.0, 3.0]) * far[:, None]
+    vector = torch.randn(clips, 3) * constant((5.0, 10.0, 3.0)) * far[:, None]
     roll = torch.where(torch.rand(clips) < 0.12, torch.empty(clips).uniform_(-35, 35), 0.0)
     vector[:, 2] += roll * some
     turn = _matrices(torch.deg2rad(vector))
@@ -256,8 +248,7 @@ def _depth_otherwise(world: Tensor, wrong_flat: Tensor, true: Tensor) -> tuple[T
     )
     flatter = torch.where(kind[:, None] < 0.4, flatter, 1.0)
     # One factor for left and right, or arms would be bent to one side.
-    pairs = torch.tensor([0, *(k if k % 2 else k - 1 for k in range(1, 17))])
-    flatter = flatter[:, pairs]
+    flatter = flatter.index_select(1, constant(_PAIRS))
     world = torch.cat([world[..., :2], world[..., 2:] * flatter[:, None, :, None]], dim=-1)
     nearer = torch.where(kind > 0.75, torch.rand(clips).sqrt(), 0.0)[:, None, None, None]
     picture = nearer * (torch.rand(clips) < 0.5)[:, None, None, None]
@@ -270,10 +261,10 @@ def _biased(world: Tensor, wrong_flat: Tensor, seen: Seen) -> tuple[Tensor, Tens
     size = torch.exp(0.7 * torch.randn(clips)) * (torch.rand(clips) < 0.7)
     size = size[:, None, None, None]
     jitter = size * 0.004
-    solid = torch.randn(clips, 1, 17, 3) * torch.tensor([0.012, 0.012, 0.04]) * size
+    solid = torch.randn(clips, 1, 17, 3) * constant((0.012, 0.012, 0.04)) * size
     flat = torch.randn(clips, 1, 17, 2) * 0.012 * size
     drift = _smooth(clips, count, 17 * 3, 9).unflatten(2, (17, 3))
-    world = world + solid + drift * torch.tensor([0.006, 0.006, 0.02]) * size
+    world = world + solid + drift * constant((0.006, 0.006, 0.02)) * size
     world = world + jitter * torch.randn_like(world)
     return world, wrong_flat + flat + 0.006 * size * drift[..., :2] + jitter * torch.randn_like(
         wrong_flat
@@ -291,7 +282,7 @@ def _turned(v: Tensor, vectors_deg: Tensor) -> Tensor:
 
 def _matrices(vectors: Tensor) -> Tensor:
     """Rotations (b, 3, 3) of rotation vectors (b, 3) in radians."""
-    columns = [_turned(e.expand_as(vectors), torch.rad2deg(vectors)) for e in torch.eye(3)]
+    columns = [_turned(e.expand_as(vectors), torch.rad2deg(vectors)) for e in constant(_AXES)]
     return torch.stack(columns, dim=-1)
 
 

@@ -13,7 +13,7 @@ from formcheck.measures.posture import posture_from
 from formcheck.measures.table import SIDES
 from models.calibration.altered import Shown
 from models.calibration.dataset import SEEN, track_of, truth_for, visibility
-from models.calibration.seen import MIRRORED, Seen
+from models.calibration.seen import MIRRORED, Seen, constant
 from models.calibration.shards import KEPT, Clip, read_shard
 from models.calibration.truth import COLUMNS
 
@@ -58,19 +58,43 @@ class Material:
         """What was saved."""
         return cls(**{k: v.to(device) for k, v in torch.load(path, map_location="cpu").items()})
 
+    def thinned(self, rate_hz: float) -> "Material":
+        """The clips with no more than so many times a second; those of other rates are left out."""
+        every = torch.round(self.rate_hz / rate_hz).long()
+        rows, kept = [], []
+        for k, (start, length) in enumerate(zip(self.starts, self.lengths, strict=True)):
+            if abs(self.rate_hz[k] - every[k] * rate_hz) < 1e-3:
+                rows.append(torch.arange(int(start), int(start + length), int(every[k])))
+                kept.append(k)
+        every_row, some = torch.cat(rows), torch.tensor(kept)
+        lengths = torch.tensor([len(part) for part in rows])
+        of_rows = [getattr(self, f.name)[every_row] for f in fields(self)[:9]]
+        rates = torch.full((len(some),), rate_hz)
+        return Material(*of_rows, lengths, self.larger[some], self.focal_px[some], rates)
+
+    @classmethod
+    def joined(cls, parts: "list[Material]") -> "Material":
+        """Several sets as one."""
+        return cls(*(torch.cat([getattr(p, f.name) for p in parts]) for f in fields(cls)))
+
+    def to(self, device: str) -> "Material":
+        """The same on another device."""
+        return Material(*(getattr(self, f.name).to(device) for f in fields(self)))
+
     def shown(self, clips: Tensor, left: Tensor, index: Tensor, lengths: Tensor) -> Shown:
         """Times ``index`` (b, t) of clips (b,), the first ``lengths`` (b,) of them; of the left arm in
         the mirror where ``left`` (b,).
         """
         rows = self.starts[clips][:, None] + index
         way = torch.where(left, -1.0, 1.0)[:, None, None, None]
+        other = constant(MIRRORED)
 
         def mirrored(values: Tensor) -> Tensor:
-            values = torch.where(left[:, None, None, None], values[:, :, MIRRORED], values)
+            values = torch.where(left[:, None, None, None], values.index_select(2, other), values)
             return torch.cat([values[..., :1] * way, values[..., 1:]], dim=-1)
 
         visible = self.visibility[rows]
-        visible = torch.where(left[:, None, None], visible[:, :, MIRRORED], visible)
+        visible = torch.where(left[:, None, None], visible.index_select(2, other), visible)
         outward, up = self.left[rows], self.up[rows]
         axes = torch.stack([-way[..., 0] * outward, torch.cross(outward, up, dim=-1), up], dim=2)
         axes = torch.cat([axes[..., :1] * way, axes[..., 1:]], dim=-1)

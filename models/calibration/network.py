@@ -1,5 +1,7 @@
 """The network of the learned estimate and its loss, in torch; formcheck runs the same in numpy."""
 
+from collections.abc import Callable
+
 import torch
 from torch import Tensor, nn
 
@@ -14,6 +16,7 @@ from formcheck.measures.network_layout import (
 )
 from formcheck.measures.networks import SHIFTS_S
 from models.calibration.decoding import corrected, decoded, true_values
+from models.calibration.seen import constant
 
 BASE_SD = (8.0, 6.0, 10.0, 15.0, 6.0, 1.5, 2.0, 3.0, 5.0, 6.0, 5.0, 3.0)
 """Where each predicted error begins; degrees, or percent of trunk length."""
@@ -53,13 +56,35 @@ class Network(nn.Module):
         """Outputs (n, COLUMNS) of standardised features (n, f); ``near``: the rows before
         and after each row that each step looks at.
         """
+        return self._run(values, lambda v, k: [v.index_select(0, rows) for rows in near[k]])
+
+    def over_time(self, values: Tensor, rate_hz: float) -> Tensor:
+        """Outputs (b, t, COLUMNS) of clips (b, t, f) that are all there, with this many times a second.
+
+        The same as ``forward``, but its gradient needs no scattering, which is many times slower.
+        """
+        steps = [round(shift_s * rate_hz) for shift_s in SHIFTS_S]
+        return self._run(values, lambda v, k: [_earlier(v, steps[k]), _later(v, steps[k])])
+
+    def _run(self, values: Tensor, beside: Callable[[Tensor, int], list[Tensor]]) -> Tensor:
         silu = nn.functional.silu
         values = self.drop(silu(self.first(values)))
-        for look, (before, after) in zip(self.looks, near, strict=True):
-            beside = [values.index_select(0, rows) for rows in (before, after)]
-            around = torch.cat([values, *beside], dim=1)
+        for k, look in enumerate(self.looks):
+            around = torch.cat([values, *beside(values, k)], dim=-1)
             values = values + self.drop(silu(look(around)))
         return self.output(silu(self.last(values)))
+
+
+def _earlier(values: Tensor, steps: int) -> Tensor:
+    """Values (b, t, u) so many times before, or the first."""
+    steps = min(steps, values.shape[1] - 1)
+    first = values[:, :1].expand(-1, steps, -1)
+    return torch.cat([first, values[:, : values.shape[1] - steps]], dim=1)
+
+
+def _later(values: Tensor, steps: int) -> Tensor:
+    steps = min(steps, values.shape[1] - 1)
+    return torch.cat([values[:, steps:], values[:, -1:].expand(-1, steps, -1)], dim=1)
 
 
 def errors(outputs: Tensor, upper: Tensor, fore: Tensor, truth: Tensor) -> tuple[Tensor, Tensor]:
@@ -80,8 +105,12 @@ def errors(outputs: Tensor, upper: Tensor, fore: Tensor, truth: Tensor) -> tuple
     return torch.nan_to_num(error), weight
 
 
-def loss_of(outputs: Tensor, upper: Tensor, fore: Tensor, truth: Tensor) -> Tensor:
+def loss_of(
+    outputs: Tensor, upper: Tensor, fore: Tensor, truth: Tensor, told: Tensor | None = None
+) -> Tensor:
     """Laplace likelihood of every error under its own predicted size, and the directions' squares.
+
+    Of the rows that are ``told`` (n,), whose arm's directions are known; of all by default.
 
     Each error counts by its predicted size, or those of hard situations, where the size is large,
     would hardly be learned (Seitzer et al. 2022, "On the Pitfalls of Heteroscedastic Uncertainty
@@ -92,18 +121,21 @@ def loss_of(outputs: Tensor, upper: Tensor, fore: Tensor, truth: Tensor) -> Tens
         amount = torch.nan_to_num(truth[:, SCALARS[name].column]).abs() / double_deg
         weight[:, OUTPUTS.index(name)] *= (1 + amount).clamp(max=MOST)
     size = sizes(outputs)
-    weight = weight * torch.tensor(WEIGHTS) * size.detach() / torch.tensor(BASE_SD)
+    weight = weight * constant(WEIGHTS) * size.detach() / constant(BASE_SD)
     likelihood = (torch.log(size) + found.abs() / size) * weight
     u, f = corrected(torch, outputs, upper, fore)
     directions = (u - truth[:, UPPER_ARM]).pow(2).sum(1) + (f - truth[:, FOREARM]).pow(2).sum(1)
-    return likelihood.mean() + 0.5 * directions.mean()
+    if told is None:
+        return likelihood.mean() + 0.5 * directions.mean()
+    each = torch.where(told, likelihood.mean(dim=1) + 0.5 * directions, 0.0)
+    return each.sum() / told.sum().clamp_min(1)
 
 
 def sizes(outputs: Tensor) -> Tensor:
     """Predicted mean size of each error (n, len(OUTPUTS))."""
-    return torch.exp(
-        outputs[:, LOG_ERRORS].clamp(-LOG_ERROR_LIMIT, LOG_ERROR_LIMIT)
-    ) * torch.tensor(BASE_SD)
+    return torch.exp(outputs[:, LOG_ERRORS].clamp(-LOG_ERROR_LIMIT, LOG_ERROR_LIMIT)) * constant(
+        BASE_SD
+    )
 
 
 def _wrapped(degrees: Tensor) -> Tensor:

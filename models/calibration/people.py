@@ -1,6 +1,6 @@
 """The people that training and judging clips show: body shapes by a fixed seed.
 
-Those named ``b01``... are for fitting; sixteen (``h01``...) are held out for judging, never fitted.
+Those named ``b01``... are for fitting; twenty-four (``h01``...) are held out for judging, never fitted.
 """
 
 from dataclasses import dataclass
@@ -8,7 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 SEED = 20_250
-GROUPS = (("b", 24, 0.0), ("h", 8, 0.0), ("b", 168, 1.0), ("h", 8, 0.0), ("b", 200, 1.0))
+GROUPS = (
+    ("b", 24, 0.0),
+    ("h", 8, 0.0),
+    ("b", 168, 1.0),
+    ("h", 8, 0.0),
+    ("b", 200, 1.0),
+    ("h", 8, 0.0),
+)
 """Initial, how many, and how much wider than the usual they are drawn, in the order in which they came
 to be: most of those fitted are drawn wider, so that the held-out ones lie inside."""
 

@@ -2,14 +2,16 @@
 
     python -m models.calibration.refit --data DIR --out formcheck/measures/data
 
-Begins with the weights that ``formcheck`` ships and shows them the set ``free``, altered (``altered.py``),
-so that they come to believe what they are shown rather than what exercises mostly look like, and know by
-themselves when the movement around a moment is missing. Scales the uncertainties on ``tune``, ``trial``
-and ``free-tune``, of whole clips, single pictures and stops.
+Begins with the weights of ``fit.py``, which ``formcheck`` ships, and shows them the sets ``free`` and
+``wide``, altered (``altered.py``), so that they come to believe what they are shown rather than what
+exercises mostly look like, and know better when the movement around a moment is missing. Scales the
+uncertainties on ``tune``, ``trial`` and ``free-tune``. Run it once: on what it has written it would go
+further the same way. A few minutes on a graphics processor.
 """
 
 import argparse
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -35,13 +37,40 @@ from models.calibration.seen import (
     neighbours_of,
 )
 
-FITTED, SCALED_ON = "free", ("tune", "trial", "free-tune")
+FITTED = {"free": 0.65, "wide": 0.35}
+"""Sets that are fitted, and the share of the clips shown that is theirs."""
+SCALED_ON = ("tune", "trial", "free-tune")
 SEEDS = (1, 2)
-STEPS, CLIPS, TIMES = 6000, 400, 128
-"""Batches, clips in each, and times shown of a clip at most."""
-RATE, DECAY, WARM_UP = 6e-4, 5e-2, 0.05
+RATE_HZ = 10.0
+"""Pictures a second that are shown: fitting is many times faster if every clip has the same."""
+STEPS = 3500
+LEARNING_RATE, DECAY, WARM_UP = 1.5e-4, 5e-2, 0.05
+HALF_WAY = 0.5
+"""Share of the way from the shipped weights to those that come of it: people who do anything are then
+read as well as with all of the way, and exercises as well as before."""
+MANNER = Manner(depth=False, bias=False)
+"""Depth flattened at random and landmarks a little off gained nothing beside the others."""
 STOPPED_S = 5.0
 """How long a stop is looked at when uncertainties are scaled."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A part of a batch: so many clips, times of each, share that comes to a stop, weight in the loss."""
+
+    clips: int
+    count: int
+    stops: float
+    weight: float
+
+
+LOOKS = (
+    Look(256, 96, 0.38, 0.70),
+    Look(384, 12, 0.0, 0.18),
+    Look(3072, 1, 0.0, 0.12),
+)
+"""Movement and stops, short windows, and single pictures."""
+MOVING = (Look(300, 96, 0.0, 1.0),)
 
 
 @dataclass(slots=True)
@@ -92,58 +121,94 @@ def shipped_networks() -> list[Network]:
     return networks
 
 
-def refit(network: Network, clips: Material, manner: Manner, seed: int) -> Network:
-    """One network fitted on, on STEPS batches."""
-    torch.manual_seed(seed)
-    standard = Standard()
-    optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=DECAY)
-    often = torch.where(clips.rate_hz > 20, 2.0, 1.0)
-    network.train()
-    for step in range(STEPS):
-        for group in optimiser.param_groups:
-            group["lr"] = RATE * _pace(step / STEPS)
-        shown, known = _batch(clips, often, manner)
-        rows = standard.rows_of(shown, known, _shown_elsewhere(shown) if manner.context else None)
-        values = rows.values.clamp(-CLIP_Z, CLIP_Z)
-        values = values + NOISE * torch.randn_like(values)
-        values = values + CLIP_NOISE * torch.randn(CLIPS, values.shape[1])[rows.clip]
-        with torch.autocast("cuda", torch.bfloat16, enabled=values.is_cuda):
-            outputs = network(values, rows.near)
-        told = rows.truth[:, :6].isfinite().all(dim=1)
-        told_of = (part[told] for part in (rows.upper, rows.fore, rows.truth))
-        loss = loss_of(outputs.float()[told], *told_of)
-        optimiser.zero_grad()
+class Fit:
+    """A network that is fitted on: every step shows it clips altered anew."""
+
+    def __init__(self, network: Network, clips: Material, often: Tensor, manner: Manner) -> None:
+        """``often`` (k,): how often each clip is shown."""
+        self.network, self.clips, self.manner = network.train(), clips, manner
+        self.until = torch.cumsum(often / often.sum(), 0)
+        self.standard = Standard()
+        self.rate = torch.tensor(LEARNING_RATE)
+        self.optimiser = torch.optim.AdamW(
+            network.parameters(),
+            lr=self.rate,
+            weight_decay=DECAY,
+            fused=True,
+            capturable=self.rate.is_cuda,
+        )
+
+    def step(self) -> Tensor:
+        """One batch; its loss. Waits for nothing, so that the device can repeat it by itself."""
+        loss = torch.zeros(())
+        for look in LOOKS if self.manner.context else MOVING:
+            loss = loss + look.weight * self._loss(look)
+        self.optimiser.zero_grad(set_to_none=True)
         loss.backward()
-        torch.nn.utils.clip_grad_norm_(network.parameters(), 1.0)
-        optimiser.step()
-        if step % 200 == 0:
-            print(f"seed {seed}, step {step}/{STEPS}: {float(loss.detach()):.3f}", flush=True)
-    return network.eval()
+        torch.nn.utils.clip_grad_norm_(self.network.parameters(), 1.0)
+        self.optimiser.step()
+        return loss.detach()
 
+    def _loss(self, look: Look) -> Tensor:
+        clips = self.clips
+        some = torch.searchsorted(self.until, torch.rand(look.clips)).clamp_max(len(self.until) - 1)
+        index = moments(clips.lengths[some], look.count, look.stops)
+        there = torch.full((look.clips,), look.count)
+        shown = altered(clips.shown(some, torch.rand(look.clips) < 0.5, index, there), self.manner)
+        longest = _shown_elsewhere(shown) if self.manner.context else None
+        features, upper, fore = features_of(shown.seen, longest)
+        z = ((features - self.standard.mean) / self.standard.spread).clamp(-CLIP_Z, CLIP_Z)
+        z = z + NOISE * torch.randn_like(z) + CLIP_NOISE * torch.randn(look.clips, 1, z.shape[2])
+        told = z.isfinite().all(-1) & shown.truth[..., :6].isfinite().all(-1)
+        told = told & clips.known[clips.starts[some][:, None] + index]
+        with torch.autocast("cuda", torch.bfloat16, enabled=z.is_cuda, cache_enabled=False):
+            outputs = self.network.over_time(z.nan_to_num(0.0), RATE_HZ)
+        truth = shown.truth
+        truth = torch.cat([truth[..., :6].nan_to_num(0.5), truth[..., 6:]], dim=-1)
+        of_rows = (outputs.float(), upper.nan_to_num(0.5), fore.nan_to_num(0.5), truth, told)
+        return loss_of(*(part.flatten(0, 1) for part in of_rows))
 
-def _batch(clips: Material, often: Tensor, manner: Manner) -> tuple[Shown, Tensor]:
-    some = torch.multinomial(often, CLIPS, replacement=True)
-    # Half of those that were read at 30 times a second are shown at 10.
-    every = torch.where((clips.rate_hz[some] > 20) & (torch.rand(CLIPS) < 0.5), 3, 1)
-    lengths = (clips.lengths[some] - 1) // every + 1
-    index, there = moments(lengths, clips.rate_hz[some] / every, TIMES, manner)
-    index = index * every[:, None]
-    shown = clips.shown(some, torch.rand(CLIPS) < 0.5, index, there)
-    shown.seen.rate_hz = shown.seen.rate_hz / every
-    known = clips.known[clips.starts[some][:, None] + index]
-    return altered(shown, manner), known
+    def run(self, steps: int) -> Network:
+        """All steps, on a graphics processor as one recorded graph."""
+        repeated = self._recorded() if self.rate.is_cuda else self.step
+        for step in range(steps):
+            self.rate.fill_(LEARNING_RATE * _pace(step / steps))
+            loss = repeated()
+            if step % 500 == 0:
+                print(f"step {step}/{steps}: {float(loss):.3f}", flush=True)
+        return self.network.eval()
+
+    def _recorded(self) -> Callable[[], Tensor]:
+        aside = torch.cuda.Stream()
+        aside.wait_stream(torch.cuda.current_stream())
+        self.rate.fill_(0.0)
+        with torch.cuda.stream(aside):
+            for _ in range(3):
+                self.step()
+        torch.cuda.current_stream().wait_stream(aside)
+        graph = torch.cuda.CUDAGraph()
+        self.optimiser.zero_grad(set_to_none=True)
+        with torch.cuda.graph(graph):
+            loss = self.step()
+
+        def replay() -> Tensor:
+            graph.replay()
+            return loss
+
+        return replay
 
 
 def _shown_elsewhere(shown: Shown) -> Tensor:
     """Upper arm and forearm (b, 2) in trunk lengths, as half of the clips showed them at other times."""
     pairs = ((RIGHT_SHOULDER, RIGHT_ELBOW), (RIGHT_ELBOW, RIGHT_WRIST))
-    middles = [shown.places[:, :, [k, k + 1]].mean(dim=2) for k in (LEFT_SHOULDER, LEFT_HIP)]
+    middles = [shown.places[:, :, k : k + 2].mean(dim=2) for k in (LEFT_SHOULDER, LEFT_HIP)]
     trunk_m = (middles[0] - middles[1]).norm(dim=-1)
     lengths = [
         (shown.places[:, :, b] - shown.places[:, :, a]).norm(dim=-1) / trunk_m for a, b in pairs
     ]
     most = torch.stack(lengths, dim=-1).median(dim=1).values
-    share = torch.empty(CLIPS, 2).uniform_(0.75, 1.05) * (torch.rand(CLIPS, 1) < 0.5)
+    clips = len(most)
+    share = torch.empty(clips, 2).uniform_(0.75, 1.05) * (torch.rand(clips, 1) < 0.5)
     return most * share
 
 
@@ -224,29 +289,44 @@ def main() -> None:
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--workers", type=int, default=1)
     arguments = parser.parse_args()
-    names = (FITTED, *SCALED_ON)
-    read = [material_of(arguments.data, name, arguments.workers) for name in names]
     device = "cuda" if torch.cuda.is_available() else "cpu"
+    read = {
+        name: material_of(arguments.data, name, arguments.workers) for name in (*FITTED, *SCALED_ON)
+    }
+    sets = [read[name].thinned(RATE_HZ) for name in FITTED]
+    fitted, scaled_on = Material.joined(sets).to(device), [read[n].to(device) for n in SCALED_ON]
+    shares = zip(FITTED.values(), sets, strict=True)
     torch.set_default_device(device)
-    for clips in read:
-        for name in clips.__slots__:
-            setattr(clips, name, getattr(clips, name).to(device))
-    networks = [
-        refit(network, read[0], Manner(), seed)
-        for network, seed in zip(shipped_networks(), SEEDS, strict=True)
-    ]
-    finish(arguments.out, networks, read[1:], len(read[0].image))
+    often = torch.cat([torch.full(s.lengths.shape, share / len(s.lengths)) for share, s in shares])
+    networks = []
+    for seed, shipped, network in zip(SEEDS, shipped_networks(), shipped_networks(), strict=True):
+        torch.manual_seed(seed)
+        networks.append(between(shipped, Fit(network, fitted, often, MANNER).run(STEPS)))
+    finish(arguments.out, networks, scaled_on, len(fitted.image))
+
+
+def between(shipped: Network, fitted: Network) -> Network:
+    """The network whose weights lie HALF_WAY from one to the other."""
+    with torch.no_grad():
+        for there, here in zip(shipped.parameters(), fitted.parameters(), strict=True):
+            there.lerp_(here, HALF_WAY)
+    return shipped.eval()
 
 
 def finish(out: Path, networks: list[Network], scaled_on: list[Material], rows: int) -> None:
-    """Scale the uncertainties and write the weights."""
-    found = [[found_of(clips, networks, context) for clips in scaled_on] for context in CONTEXTS]
-    scale = np.max([scale_of(some) for some in found], axis=0)
+    """Scale the uncertainties and write the weights.
+
+    They are scaled on whole clips, as formcheck adds its own doubt where movement is missing, and no
+    factor becomes smaller than it was.
+    """
+    found = {c: [found_of(clips, networks, c) for clips in scaled_on] for c in CONTEXTS}
     trusted = max(
         float(np.quantile(f.unfamiliar.cpu().numpy(), TRUSTED_SHARE))
-        for some in found
+        for some in found.values()
         for f in some
     )
+    shipped = load_ensemble().scale
+    scale = np.maximum(scale_of(found["whole"]), [shipped[name] for name in OUTPUTS])
     standard = Standard()
     about: dict[str, object] = {
         "layout": VERSION,

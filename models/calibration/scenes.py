@@ -24,6 +24,7 @@ SETS = {
     "free": 7,
     "free-tune": 8,
     "free-judge": 9,
+    "fresh-judge": 10,
 }
 """``fit``: bodies b01-b96, all movements. ``loose`` (b97-b192) and ``wide`` (b193-b392), to fit as
 well: movements that keep less and less to what exercises mostly look like. ``tune`` (h01-h04) and
@@ -31,7 +32,8 @@ well: movements that keep less and less to what exercises mostly look like. ``tu
 and ``judge`` show exercise-like movement with and without faults only. The ``free`` sets show what
 nobody was asked for: random arms in every second clip, people who stoop, squat, lean and turn,
 cameras anywhere and askew, faces made unknowable, loose clothes; ``free`` (b01-b392) to fit,
-``free-tune`` (h01-h08) to scale and choose, ``free-judge`` (h09-h16) to judge."""
+``free-tune`` (h01-h08) to scale and choose, ``free-judge`` (h09-h16) to judge. ``fresh-judge``:
+as ``judge``, of people (h17-h24) who were not looked at when anything was chosen."""
 FREE = ("free", "free-tune", "free-judge")
 _BODIES = {
     "fit": ("b", 0, 96),
@@ -43,6 +45,7 @@ _BODIES = {
     "free": ("b", 0, 392),
     "free-tune": ("h", 0, 8),
     "free-judge": ("h", 8, 16),
+    "fresh-judge": ("h", 16, 24),
 }
 _POSTURES = ("standing", "sitting", "supine", "side", "prone", "push-up")
 _SHARES = {
@@ -52,6 +55,7 @@ _SHARES = {
     "tune": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     "trial": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     "judge": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
+    "fresh-judge": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     **dict.fromkeys(FREE, (0.70, 0.12, 0.06, 0.03, 0.03, 0.06)),
 }
 _RANDOM_SHARE = {
@@ -61,6 +65,7 @@ _RANDOM_SHARE = {
     "tune": 0.4,
     "trial": 0.0,
     "judge": 0.0,
+    "fresh-judge": 0.0,
     **dict.fromkeys(FREE, 0.5),
 }
 """Share of clips with random arms rather than exercise-like movement."""
@@ -71,6 +76,7 @@ EVERY = {
     "tune": (1, 2, 3),
     "trial": (1,),
     "judge": (1,),
+    "fresh-judge": (1,),
     **dict.fromkeys(FREE, (1, *[3] * 9)),
 }
 """Every how manieth of 30 pictures a second the pose model sees: formcheck looks less often at

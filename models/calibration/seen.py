@@ -5,6 +5,7 @@ left ones are in the mirror already.
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import torch
 from torch import Tensor
@@ -17,8 +18,15 @@ NOSE, LEFT_EAR, RIGHT_EAR, LEFT_SHOULDER, RIGHT_SHOULDER = range(5)
 LEFT_ELBOW, RIGHT_ELBOW, LEFT_WRIST, RIGHT_WRIST, LEFT_INDEX, RIGHT_INDEX = range(5, 11)
 LEFT_HIP, RIGHT_HIP = 11, 12
 """Places of landmarks in the order of ``shards.KEPT``."""
-MIRRORED = [0, *(k + 1 if k % 2 else k - 1 for k in range(1, 17))]
+MIRRORED = (0, *(k + 1 if k % 2 else k - 1 for k in range(1, 17)))
 """The order in which left and right have changed places."""
+_VISIBLE = (RIGHT_SHOULDER, RIGHT_ELBOW, RIGHT_WRIST, RIGHT_EAR, LEFT_SHOULDER, LEFT_ELBOW)
+
+
+@cache
+def constant(values: tuple[object, ...]) -> Tensor:
+    """Numbers that are put on the device once: a copy at each use would have the device wait."""
+    return torch.tensor(values)
 
 
 @dataclass(slots=True)
@@ -57,7 +65,6 @@ def features_of(seen: Seen, longest: Tensor | None = None) -> tuple[Tensor, Tens
     upper, fore = (_unit(torch.einsum("btij,btj->bti", axes, v)) for v in (upper3, fore3))
     hand = torch.cat([upper, fore, flat[:, :, RIGHT_ELBOW], flat[:, :, RIGHT_WRIST]], dim=-1)
     hips = _middle(image, LEFT_HIP) / seen.larger[:, None, None]
-    visible = [RIGHT_SHOULDER, RIGHT_ELBOW, RIGHT_WRIST, RIGHT_EAR, LEFT_SHOULDER, LEFT_ELBOW]
     parts = [
         flat.flatten(2),
         solid.flatten(2),
@@ -66,7 +73,7 @@ def features_of(seen: Seen, longest: Tensor | None = None) -> tuple[Tensor, Tens
         fore,
         _raw_angles(image, upper3, fore3, upper) / 90,
         _shown_shares(flat, seen.there, longest),
-        seen.visibility[:, :, visible].clamp(0, 1),
+        seen.visibility.index_select(2, constant(_VISIBLE)).clamp(0, 1),
         hips,
         (ruler / seen.larger[:, None])[..., None],
         *(_shifted(hand, seen, offset_s) for offset_s in OFFSETS_S),
@@ -117,7 +124,7 @@ def _raw_angles(image: Tensor, upper3: Tensor, fore3: Tensor, upper: Tensor) -> 
     upper2 = image[:, :, RIGHT_ELBOW] - image[:, :, RIGHT_SHOULDER]
     fore2 = image[:, :, RIGHT_WRIST] - image[:, :, RIGHT_ELBOW]
     down2 = _middle(image, LEFT_HIP) - _middle(image, LEFT_SHOULDER)
-    down = torch.tensor([0.0, 0.0, -1.0]).expand_as(upper)
+    down = constant((0.0, 0.0, -1.0)).expand_as(upper)
     pairs = ((upper2, fore2), (upper3, fore3), (upper2, down2), (upper, down))
     return torch.stack([_angle_deg(a, b) for a, b in pairs], dim=-1)
 

@@ -6,11 +6,14 @@ import pytest
 torch = pytest.importorskip("torch")
 
 from formcheck.measures.features import arm_features  # noqa: E402
+from formcheck.measures.networks import SHIFTS_S  # noqa: E402
 from formcheck.measures.posture import posture_from  # noqa: E402
 from formcheck.measures.table import SIDES  # noqa: E402
+from models.calibration import refit  # noqa: E402
 from models.calibration.altered import Manner, altered, moments  # noqa: E402
 from models.calibration.dataset import track_of  # noqa: E402
 from models.calibration.material import material_of  # noqa: E402
+from models.calibration.network import Network  # noqa: E402
 from models.calibration.seen import features_of  # noqa: E402
 from models.calibration.shards import Clip, write_shard  # noqa: E402
 from models.calibration.truth import COLUMNS  # noqa: E402
@@ -83,7 +86,64 @@ def test_the_truth_is_what_the_altered_places_say(made, seed):
 def test_moments_are_times_that_the_clip_has():
     torch.manual_seed(1)
     lengths = torch.tensor([1, 2, 30, 400]).repeat(200)
-    index, there = moments(lengths, torch.full((800,), 10.0), 96, Manner())
+    index = moments(lengths, 96, 0.4)
     assert (index >= 0).all()
     assert (index < lengths[:, None]).all()
-    assert ((there >= 1) & (there <= 96)).all()
+
+
+def test_as_many_clips_come_to_a_stop_as_are_asked_to():
+    torch.manual_seed(1)
+    index = moments(torch.full((1000,), 400), 96, 0.4)
+    stands = (index.diff(dim=1) == 0).sum(dim=1) >= 5
+    assert 0.3 < stands.float().mean() < 0.4
+    assert not (moments(torch.full((1000,), 400), 96, 0.0).diff(dim=1) == 0).any()
+
+
+def test_a_clip_with_fewer_times_a_second_has_every_third(made):
+    clips, _ = made
+    clips.rate_hz[:] = 30.0
+    thinned = clips.thinned(10.0)
+    assert thinned.rate_hz.tolist() == [10.0, 10.0]
+    assert thinned.lengths.tolist() == [14, 14]
+    np.testing.assert_array_equal(thinned.places[:14], clips.places[:COUNT:3])
+    clips.rate_hz[0] = 15.0
+    assert len(clips.thinned(10.0).lengths) == 1
+
+
+def test_a_network_reads_whole_clips_as_it_reads_rows():
+    torch.manual_seed(1)
+    clips, count, rate_hz = 3, 30, 10.0
+    network = Network(7, 16).eval()
+    torch.nn.init.normal_(network.output.weight)
+    values = torch.randn(clips, count, 7)
+    first = torch.arange(clips)[:, None] * count
+    near = []
+    for shift_s in SHIFTS_S:
+        there = torch.arange(count) + torch.tensor([[-1], [1]]) * round(shift_s * rate_hz)
+        before, after = (first + there.clamp(0, count - 1)[:, None]).flatten(1)
+        near.append((before, after))
+    with torch.no_grad():
+        by_rows = network(values.flatten(0, 1), near)
+        whole = network.over_time(values, rate_hz)
+    np.testing.assert_allclose(whole.flatten(0, 1), by_rows, atol=1e-5)
+
+
+def test_a_step_of_the_fit_changes_the_network_and_leaves_it_whole(made, monkeypatch):
+    torch.manual_seed(1)
+    looks = (refit.Look(6, 24, 0.4, 0.7), refit.Look(6, 1, 0.0, 0.3))
+    monkeypatch.setattr(refit, "LOOKS", looks)
+    clips = made[0].thinned(10.0)
+    network = refit.shipped_networks()[0]
+    fit = refit.Fit(network, clips, torch.ones(2), refit.MANNER)
+    before = network.output.weight.detach().clone()
+    assert torch.isfinite(fit.step())
+    assert (network.output.weight != before).any()
+    assert all(torch.isfinite(layer).all() for layer in network.parameters())
+
+
+def test_half_way_lies_between_two_networks():
+    one, other = refit.shipped_networks()
+    wanted = (one.first.weight + other.first.weight) / 2
+    np.testing.assert_allclose(
+        refit.between(one, other).first.weight.detach(), wanted.detach(), atol=1e-6
+    )
