@@ -7,7 +7,7 @@ from statistics import fmean
 
 from formcheck.records.baseline import AgainstBaseline
 from formcheck.records.progress import Change, Point, Series
-from formcheck.records.reliability import NORMAL_95, Basis, smallest_detectable_change
+from formcheck.records.reliability import NORMAL_95, smallest_detectable_change
 from formcheck.sheets.pages.exercise_names import subject_title
 from formcheck.words.words import UNKNOWN, Words
 
@@ -114,8 +114,6 @@ def _told(series: Series, words: Words) -> str:
         sdc=words.quantity(series.sdc, unit),
     )
     sem = series.sem
-    if sem is not None and sem.basis is Basis.STATED:
-        text = f"{text} {words('weeks.sem_stated')}"
     return f"{text} {words('weeks.sem_own')}" if sem is not None and sem.own_freedom else text
 
 

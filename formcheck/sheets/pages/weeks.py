@@ -12,6 +12,7 @@ from formcheck.records.baseline import against_baseline
 from formcheck.records.notes import notes_of, overrules_of
 from formcheck.records.progress import Series, between_sides, series_of
 from formcheck.records.readiness import Readiness, readiness_of
+from formcheck.records.reliability import Basis
 from formcheck.records.sets import RecordedSet, sets_of
 from formcheck.records.store import Store
 from formcheck.sheets.pages.changes import (
@@ -62,6 +63,7 @@ class WeeksPage:
     extra: str
     cards: tuple[ChangeCard, ...]
     no_cards: str
+    cards_note: str
     sides: tuple[SidesRow, ...]
     signed: tuple[tuple[str, str, str], ...]
     said: tuple[tuple[str, ...], ...]
@@ -80,7 +82,8 @@ def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Read
     ready = readiness_of(store, alias, until)
     series = series_of(sets)
     coach = reader == "coach"
-    cards = [change_card(one, words) for one in series if coach or one.told_change]
+    shown = [one for one in series if coach or one.told_change]
+    cards = [change_card(one, words) for one in shown]
     first = min([one.day for one in sets] + ([done.first_day] if done else []), default=until)
     return WeeksPage(
         title=words(f"weeks.{reader}_title", alias=alias),
@@ -101,6 +104,7 @@ def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Read
         extra=_extra(done, words) if coach else "",
         cards=tuple(cards),
         no_cards=_no_cards(series, cards, words),
+        cards_note=_cards_note(shown, words),
         sides=_sides(series, words) if coach else (),
         signed=_signed(store, alias, sets, words) if coach else (),
         said=tuple(_said(one, words) for one in answers),
@@ -200,6 +204,13 @@ def _no_cards(series: Sequence[Series], cards: Sequence[ChangeCard], words: Word
     return words("weeks.no_change_client" if series else "weeks.nothing")
 
 
+def _cards_note(shown: Sequence[Series], words: Words) -> str:
+    """What a change is here, and what its error rests on."""
+    stated = any(one.sem is not None and one.sem.basis is Basis.STATED for one in shown)
+    more = f" {words('weeks.sem_stated')}" if stated else ""
+    return words("weeks.changes_note") + more if shown else ""
+
+
 def _sides(series: Sequence[Series], words: Words) -> tuple[SidesRow, ...]:
     rows = (sides_row(left, right, words) for left, right in between_sides(series))
     return tuple(row for row in rows if row is not None)
@@ -224,7 +235,7 @@ def _said(answer: Answer, words: Words) -> tuple[str, ...]:
     )
     numbers = (UNKNOWN if one is None else str(one) for one in told)
     text = "; ".join(part for part in (answer.stopped_by, answer.words) if part)
-    return (words.date(answer.day), *numbers, text)
+    return (words.short_date(answer.day), *numbers, text)
 
 
 def _notes(store: Store, alias: str, until: date, words: Words) -> tuple[str, ...]:

@@ -4,14 +4,14 @@ from dataclasses import asdict
 
 from formcheck.scratch import scratch_folder
 from formcheck.sheets.pages.weeks import Reader, WeeksPage
-from formcheck.sheets.render.day_chart import draw_day_chart
+from formcheck.sheets.render.day_chart import NARROW, WIDE, draw_day_chart
 from formcheck.sheets.render.html import environment, page_html
 from formcheck.sheets.render.pdf import breakable
 from formcheck.sheets.render.printing import print_pdf
 from formcheck.words.words import Words
 
 _NAMES = (
-    *("now", "days", "days_key", "week_head", "done", "changes", "changes_note", "sides"),
+    *("now", "days", "days_key", "week_head", "done", "changes", "sides"),
     *("sides_note", "notes", "overrules", "caution"),
     *("col_days", "col_how", "col_sets", "col_counts", "col_held", "col_check", "col_left"),
     *("col_right", "col_apart", "col_error", "col_day", "col_before", "col_during", "col_after"),
@@ -22,7 +22,10 @@ _NAMES = (
 def weeks_html(page: WeeksPage, words: Words, reader: Reader) -> str:
     """The page as HTML, everything in it."""
     charts = [
-        draw_day_chart(environment(), card.chart, words, f"c{k}")
+        [
+            draw_day_chart(environment(), card.chart, words, f"c{k}", width)
+            for width in (NARROW, WIDE)
+        ]
         for k, card in enumerate(page.cards)
     ]
     return page_html("weeks.html.jinja", page, words, charts=charts, reader=reader)
