@@ -9,6 +9,7 @@ from formcheck.cli import (
     batch,
     check,
     client,
+    demo,
     doctor,
     exercises,
     filming,
@@ -45,6 +46,7 @@ app.command(short_help="Learn an exercise from a demonstration.")(learn.learn)
 app.command(short_help="Write a client's exercises of the week as a page.")(packet.packet)
 app.add_typer(exercises.app, name="exercises")
 app.add_typer(client.app, name="client")
+app.command(short_help="Make an invented practice to look at.")(demo.demo)
 app.command(short_help="Record what a client says.")(answer.answer)
 app.command(short_help="Record results for their clients.")(record.record)
 app.command(short_help="Write a client's weeks as pages.")(weeks.progress)
