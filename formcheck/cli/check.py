@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -12,6 +12,7 @@ from formcheck.cli.options import LookOptions, PageOptions, SideOption, day_of, 
 
 if TYPE_CHECKING:
     from formcheck.checks.result import ClipResult
+    from formcheck.exercises.programme import Programme
     from formcheck.pipeline.check import Checked
     from formcheck.pipeline.selection import Candidate
     from formcheck.pipeline.settings import Settings
@@ -59,6 +60,10 @@ def check(
     made_on: Annotated[
         str | None, typer.Option("--date", help="Day of the recording, for the sheets: 2026-03-31.")
     ] = None,
+    answers: Annotated[
+        Path | None,
+        typer.Option(help="What the client said of the session: a file that the form saved."),
+    ] = None,
     note: Annotated[
         Path | None,
         typer.Option(
@@ -93,6 +98,7 @@ def check(
         note=read_note(note) if note else (),
         single_file=single_file,
         keep_sound=keep_sound,
+        **_said(answers, plan),
     )
     job = _Job(candidates, look.settings(), options, out)
     validate_options(job.sheets, job.settings)
@@ -100,6 +106,16 @@ def check(
     prepare_folder(out, share=pages.share)
     recover_results(out)
     raise typer.Exit(_check_all(clips, job))
+
+
+def _said(answers: Path | None, plan: "Programme | None") -> dict[str, Any]:
+    """What the client said, and the most pain with which they go on."""
+    from formcheck.catalogue.red_flags import MOST_PAIN
+    from formcheck.records.answer_file import read_answer_file
+
+    own = plan.pain_at_most if plan else None
+    answer = read_answer_file(answers)[1] if answers else None
+    return {"answer": answer, "most_pain": MOST_PAIN if own is None else own}
 
 
 def _check_all(clips: Sequence[Path], job: _Job) -> int:

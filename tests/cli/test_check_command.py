@@ -68,6 +68,23 @@ def test_a_good_clip_gives_its_sheet_and_exit_code_0(run, tmp_path):
     assert str(tmp_path) not in (folder / "sheet.html").read_text("utf-8")
 
 
+def test_what_the_client_said_comes_first_on_the_sheets(run, tmp_path):
+    said = {"formcheck": "answers", "client": "heron", "day": "2026-03-31", "pain_during": 8}
+    (tmp_path / "said.json").write_text(json.dumps(said))
+    done = check(run, CLIP, tmp_path / "out", "--answers", "said.json", "--no-pdf")
+    assert done.returncode == 0, done.stderr
+    folder = tmp_path / "out" / CLIP.stem
+    for name in ("sheet.html", "coach.html"):
+        main = (folder / name).read_text("utf-8").split("<main>")[1].lstrip()
+        assert main.startswith('<section class="stop-card"')
+        assert "Pain during: 8 of 10" in main
+    result = json.loads((folder / "result.json").read_text("utf-8"))
+    assert result["answers"]["pain_during"] == 8
+    (tmp_path / "said.json").write_text("{}")
+    wrong = check(run, CLIP, tmp_path / "out", "--answers", "said.json")
+    assert "is no file of answers" in one_line(wrong, 2)
+
+
 def test_one_bad_clip_does_not_stop_the_others(run, tmp_path):
     bad = tmp_path / "bad.mp4"
     bad.write_text("this is not a video")
