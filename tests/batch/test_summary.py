@@ -138,7 +138,7 @@ def test_the_most_urgent_comes_first_and_the_lowest_score_within_a_level():
     outcomes = [outcome(f"{level}.mp4", level) for level in reversed(LEVELS)]
     low, high = outcome("b.mp4", score=40), outcome("a.mp4", score=90)
     order = [o.shown for o in in_order([*outcomes, high, low])]
-    assert order[:3] == ["limit-passed.mp4", "limit-perhaps.mp4", "safety.mp4"]
+    assert order[:3] == ["stop.mp4", "limit-passed.mp4", "limit-perhaps.mp4"]
     assert order[-3:] == ["well.mp4", "b.mp4", "a.mp4"]
 
 

@@ -15,10 +15,6 @@ from formcheck.sheets.pages.marks import deciding_finding
 MOST_CLOSE_UPS = 10
 """No more repetitions are shown close up, so that the coach's page stays readable. A proposal."""
 _CLOSE_UP = "close-"
-_AS_CLEAR = 0.5
-"""A moment of the way out or the top shows a finding well enough that is at most this share of the
-way from its worst back to its limit. A proposal.
-"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +98,7 @@ def moment_about(rep: Rep, finding: Finding, exercise: Exercise, table: MeasureT
 
 def _shown_best_s(rep: Rep, finding: Finding, table: MeasureTable) -> float:
     """When a finding shows best: on the way out or at the top, of which cues speak, where it is
-    there at least half as far beyond its limit as at its worst; otherwise at its worst.
+    beyond its limit there too; otherwise at its worst.
     """
     worst_s = finding.at_s if finding.at_s is not None else key_moment_s(rep)
     if finding.phase != "whole" or finding.value is None:
@@ -123,7 +119,7 @@ def _shown_best_s(rep: Rep, finding: Finding, table: MeasureTable) -> float:
         return worst_s
     at = int(np.where(early, beyond, -np.inf).argmax())
     worst = beyond[int(np.abs(table.time_s - worst_s).argmin())]
-    needed = worst - _AS_CLEAR * abs(finding.value - limit)
+    needed = worst - abs(finding.value - limit)  # in the series' own terms
     return float(table.time_s[at]) if beyond[at] >= needed else worst_s
 
 
