@@ -319,8 +319,9 @@ def test_what_was_not_measured_is_told_with_its_reason_and_a_way_out_if_there_is
         exercise, unsure, lambda check: "back" if check.id == "lean" else None
     ).not_measured
     assert len(told) == len(exercise.checks)
-    assert NotMeasured("lean", None, COARSE, better_view="back") in told
-    assert NotMeasured("height", None, COARSE, better_view=None) in told
+    titles = {check.id: check.title for check in exercise.checks}
+    assert NotMeasured("lean", None, COARSE, "back", titles["lean"]) in told
+    assert NotMeasured("height", None, COARSE, None, titles["height"]) in told
 
 
 def test_what_was_not_measured_of_one_part_is_told_as_of_that_part():
