@@ -225,6 +225,7 @@ OUTPUT_NAMES = frozenset(
     {
         RESULT,
         "sheet.html",
+        "still.jpg",
         "coach.html",
         "sheet.pdf",
         "coach.pdf",

@@ -25,6 +25,8 @@ from formcheck.version import __version__
 
 Status = Literal["analysed", "unusable", "unreadable", "set-aside"]
 
+SUMMARY_PAGE = "summary.html"
+"""The page of all clips, in the results folder."""
 EXIT_CODES: Mapping[Status, int] = {"analysed": 0, "unusable": 4, "unreadable": 3, "set-aside": 3}
 
 
@@ -99,7 +101,8 @@ class Outcome:
     """What became of a clip.
 
     ``triage`` says how urgently somebody should look (see ``triage.LEVELS``) and ``why`` in one
-    sentence. ``cached`` is True if the result was there from an earlier run. ``seconds`` is the
+    sentence. ``title`` is the exercise's, ``marks`` are the names of those of the repetitions in order.
+    ``cached`` is True if the result was there from an earlier run. ``seconds`` is the
     work it took, now or then.
     """
 
@@ -120,6 +123,8 @@ class Outcome:
     frames: int = 0
     seconds: float = 0.0
     cached: bool = False
+    title: str = ""
+    marks: tuple[str, ...] = ()
 
     @property
     def exit_code(self) -> int:

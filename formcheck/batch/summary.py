@@ -5,23 +5,26 @@ import csv
 import hashlib
 import io
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 from time import monotonic, sleep
 from urllib.parse import quote
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from formcheck.batch.job import Outcome
+from formcheck.batch.job import SUMMARY_PAGE, Outcome
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.record import Outcomes, write_file
 from formcheck.batch.triage import LEVELS, level_name
-from formcheck.text import escape_formula
+from formcheck.sheets.pages.long_sets import Tally, tally_marks
+from formcheck.sheets.pages.marks import COACH_MARKS, Mark, plain_mark
+from formcheck.text import capitalise_first, escape_formula
+from formcheck.words.words import Words, words_for
 
-CSV_NAME, HTML_NAME = "summary.csv", "summary.html"
+CSV_NAME, HTML_NAME = "summary.csv", SUMMARY_PAGE
 
 _CSV_FIELDS = (
     "client",
@@ -38,6 +41,8 @@ _CSV_FIELDS = (
     "seconds",
     "folder",
 )
+_MOST_MARKS = 24
+"""Of more repetitions than this a row tells how many there are of each mark. A proposal."""
 _PATIENCE_S = 30.0
 """Longest wait for another batch that is writing the summary. Mechanical."""
 
@@ -90,46 +95,93 @@ def as_csv(outcomes: Iterable[Outcome]) -> str:
 
 
 def as_html(outcomes: list[Outcome]) -> str:
-    """A page to sort and filter, with nothing in it from anywhere else."""
-    styles = _text("formcheck.sheets.render", "sheet.css") + _text(__package__, "summary.css")
+    """A page to sift and order: a group for each client, whoever has the most urgent clip first."""
+    words = words_for("en")
+    styles = "".join(
+        _text(package, name)
+        for package, name in (
+            ("formcheck.sheets.render", "sheet.css"),
+            ("formcheck.sheets.render", "coach.css"),
+            (__package__, "summary.css"),
+        )
+    )
     style = Markup(styles)  # noqa: S704
     script = Markup(_text(__package__, "summary.js"))  # noqa: S704 - our own files
-    policy = "; ".join(
+    environment = Environment(
+        loader=ChoiceLoader(
+            [PackageLoader("formcheck.batch"), PackageLoader("formcheck.sheets.render")]
+        ),
+        autoescape=True,
+        undefined=StrictUndefined,
+    )
+    times = Counter(outcome.triage for outcome in outcomes)
+    rows = [_row(number, outcome, words) for number, outcome in enumerate(outcomes)]
+    return environment.get_template("summary.html.jinja").render(
+        t=words,
+        groups=_by_client(rows),
+        count=len(rows),
+        scored=any(outcome.score is not None for outcome in outcomes),
+        dosed=any(outcome.counted for outcome in outcomes),
+        levels=[(level, level_name(level), times[level]) for level in LEVELS if times[level]],
+        style=style,
+        script=script,
+        policy=_policy(style, script),
+    )
+
+
+def _policy(style: str, script: str) -> str:
+    """Nothing but what is in the page itself, and the stills beside it."""
+    return "; ".join(
         (
             "default-src 'none'",
+            "img-src 'self' file:",
             f"style-src '{_hash(style)}'",
             f"script-src '{_hash(script)}'",
             "base-uri 'none'",
             "form-action 'none'",
         )
     )
-    environment = Environment(
-        loader=PackageLoader("formcheck.batch"), autoescape=True, undefined=StrictUndefined
-    )
-    times = Counter(outcome.triage for outcome in outcomes)
-    return environment.get_template("summary.html.jinja").render(
-        rows=[_Row.of(number, outcome) for number, outcome in enumerate(outcomes)],
-        levels=[(level, level_name(level), times[level]) for level in LEVELS if times[level]],
-        style=style,
-        script=script,
-        policy=policy,
-    )
 
 
 @dataclass(frozen=True, slots=True)
 class _Row:
+    """One clip. ``marks`` are its repetitions in order, ``tallies`` how many of each where there are
+    too many for a row.
+    """
+
     place: int
     level: str
     look: str
-    href: str
+    page: str
+    folder: str
+    marks: tuple[Mark, ...]
+    tallies: tuple[Tally, ...]
     outcome: Outcome
 
-    @classmethod
-    def of(cls, place: int, outcome: Outcome) -> "_Row":
-        page = {"analysed": "coach.html", "unusable": "sheet.html"}.get(outcome.status)
-        href = f"{quote(outcome.folder, safe='')}/{page}" if page else ""
-        look = level_name(outcome.triage)
-        return cls(place, outcome.triage, look, href, outcome)
+
+def _row(place: int, outcome: Outcome, words: Words) -> _Row:
+    page = {"analysed": "coach.html", "unusable": "sheet.html"}.get(outcome.status, "")
+    known = {str(name): plain_mark(name, words) for name in COACH_MARKS}
+    marks = tuple(known[name] for name in outcome.marks if name in known)
+    long = len(marks) > _MOST_MARKS
+    return _Row(
+        place=place,
+        level=outcome.triage,
+        look=capitalise_first(level_name(outcome.triage)),
+        page=page,
+        folder=quote(outcome.folder, safe=""),
+        marks=() if long else marks,
+        tallies=tally_marks(marks) if long else (),
+        outcome=outcome,
+    )
+
+
+def _by_client(rows: Sequence[_Row]) -> list[tuple[str, list[_Row]]]:
+    """Clients with their rows. Rows come most urgent first, and so do the clients by their first."""
+    groups: dict[str, list[_Row]] = {}
+    for row in rows:
+        groups.setdefault(row.outcome.client, []).append(row)
+    return list(groups.items())
 
 
 def _cell(value: object) -> str:

@@ -15,7 +15,7 @@ from formcheck.records.answer_file import reasons_to_stop
 from formcheck.sheets.pages.dose import counted_line, held_line
 from formcheck.sheets.pages.stop import stop_line
 from formcheck.words.labels import check_title
-from formcheck.words.limits import limit_heading, limit_line
+from formcheck.words.limits import limit_line
 from formcheck.words.words import Words, words_for
 
 LEVELS = (
@@ -63,8 +63,9 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
         if weight == Importance.SAFETY:
             return "safety", _sentence("outside", findings, len(whole))
     level, why = _without_safety(result, exercise, outside)
-    if level != "dose" and result.dose.met is False:
-        why = f"{why} {_dose(result.dose, words)}"
+    held = held_line(result.dose, words)
+    if level != "dose" and held:
+        why = f"{why} {held}"
     return level, why
 
 
@@ -87,8 +88,7 @@ def triage_alarms(limits: Sequence[LimitReport]) -> tuple[str, str] | None:
 
 def _of_limit(limit: LimitReport) -> str:
     words = words_for("en")
-    heading, line = limit_heading(limit, words), limit_line(limit, words)
-    return words("triage.limit", heading=heading, line=line)
+    return limit_line(limit, words)
 
 
 def _without_safety(

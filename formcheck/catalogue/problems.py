@@ -6,6 +6,9 @@ from typing import Any
 
 from formcheck.catalogue.codes import Message, Params, ProblemCode
 
+FILMED_AS_ADVISED = "as-advised"
+"""The form of a problem of a clip that was filmed from where it was asked for. Mechanical."""
+
 
 @dataclass(frozen=True, slots=True)
 class RecordingProblem:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from formcheck.catalogue.codes import LimitState, Params, ProblemCode
+from formcheck.catalogue.codes import LimitState, Params, ProblemCode, ReasonCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.dose import count_dose
 from formcheck.checks.judge import judge_reps, summarise
@@ -31,7 +31,7 @@ from formcheck.exercises.programme import Programme
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.filming.advice import better_view
 from formcheck.landmarks.track import LandmarkTrack
-from formcheck.measures.table import SIDES, MeasureTable, Side
+from formcheck.measures.table import SIDES, MeasureTable, Side, column_name
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined
 from formcheck.pipeline.landmarks import Measured, Tracked, measure_clip
@@ -280,8 +280,28 @@ def _choose_sides(
     ]
     if max(known) >= MIN_KNOWN_SHARE:
         return sides, ()
-    needed: Params = {"share": MIN_KNOWN_SHARE, "views": exercise.filming.best}
-    return sides, (RecordingProblem(ProblemCode.PRIMARY_NOT_SEEN, fatal=True, params=needed),)
+    return sides, (_primary_not_seen(table, exercise, sides or SIDES),)
+
+
+def _primary_not_seen(
+    table: MeasureTable, exercise: Exercise, sides: Sequence[Side]
+) -> RecordingProblem:
+    """What was missing, and whether the camera stood where it was asked to stand."""
+    measure = exercise.primary.measure
+    columns = [column_name(measure, side) for side in sides]
+    gaps = [gap for column in columns for gap in table.gaps.get(column, ())]
+    longest = max(gaps, key=lambda gap: gap.end_s - gap.start_s, default=None)
+    view, best = table.view.name, exercise.filming.best
+    form = "view-unknown"
+    if view.general is not None:
+        form = "as-advised" if view.general in best or view.value in best else "elsewhere"
+    needed: Params = {
+        "share": MIN_KNOWN_SHARE,
+        "views": best,
+        "filmed": view,
+        "missing": longest.reason if longest else ReasonCode.NOT_SEEN,
+    }
+    return RecordingProblem(ProblemCode.PRIMARY_NOT_SEEN, fatal=True, params=needed, form=form)
 
 
 def _no_repetition(exercise: Exercise) -> RecordingProblem:

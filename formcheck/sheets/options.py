@@ -23,6 +23,7 @@ class SheetOptions:
     for the user alone; ``share`` gives them the usual permissions. ``answer`` is what the client said of
     the session, ``most_pain`` (0-10) the most pain with which they go on: beyond it, and after any red
     flag, every page begins with stopping.
+    ``all_clips`` is the address of the page of all clips of a batch, for the coach's page.
     """
 
     alias: str = ""
@@ -39,6 +40,7 @@ class SheetOptions:
     share: bool = False
     answer: Answer | None = None
     most_pain: int = MOST_PAIN
+    all_clips: str = ""
 
 
 def validate_options(options: SheetOptions, settings: Settings) -> None:

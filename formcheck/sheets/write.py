@@ -36,6 +36,7 @@ from formcheck.sheets.video.stills import DECODE_SIDE_PX, take_stills
 from formcheck.words.words import Words, words_for
 
 ANNOTATED_NAME = "annotated.mp4"
+LIST_PICTURE = "still.jpg"
 
 
 def write_sheets(
@@ -89,6 +90,8 @@ def write_sheets(
         if options.video:
             plan = plan_overlay(result, table, exercise, checked.track, words)
             link = _annotated(plan, checked, folder, options, sound=sound)
+        if options.all_clips:
+            _write_list_picture(coach, folder)
         _write_pages((client, words), (coach, coach_words), link, folder, options)
         if options.fhir:
             bundle = observations(result, coach_words, options.alias)
@@ -125,7 +128,7 @@ def _write_pages(
         pages["sheet.pdf"] = lambda: [client_pdf(*client, paper)]
         pages["coach.pdf"] = lambda: [coach_pdf(*coach, paper)]
     pages["sheet.html"] = lambda: map(str.encode, client_html(*client, link))
-    pages["coach.html"] = lambda: map(str.encode, coach_html(*coach, link))
+    pages["coach.html"] = lambda: map(str.encode, coach_html(*coach, link, options.all_clips))
 
     def write(name: str) -> None:
         with (folder / name).open("wb") as file:
@@ -134,6 +137,16 @@ def _write_pages(
     with ThreadPoolExecutor(len(pages)) as pool:
         for done in [pool.submit(write, name) for name in pages]:
             done.result()
+
+
+def _write_list_picture(sheet: Sheet, folder: Path) -> None:
+    """The picture that stands for the clip in a list: of its cue, or of what to open first."""
+    keys = [cue.picture for cue in sheet.coach.cues]
+    keys += [sheet.coach.open_first.picture] if sheet.coach.open_first else []
+    keys += [rep.picture for rep in sheet.coach.reps]
+    shown = next((sheet.stills[key] for key in keys if key in sheet.stills), None)
+    if shown:
+        (folder / LIST_PICTURE).write_bytes(shown.jpeg)
 
 
 def _open(checked: Checked, threads: int = 1) -> ClipReader:

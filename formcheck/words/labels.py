@@ -26,11 +26,20 @@ class Titled(Protocol):
     def phase(self) -> str:
         """When the measure is read."""
 
+    @property
+    def safety_limit(self) -> bool:
+        """Whether it must never be passed."""
+
 
 def check_title(check: Titled, words: Words) -> str:
-    """``Hip sag``: what a check is called everywhere; how it is read, where it has no title."""
+    """``Hip sag``: what a check is called everywhere; how it is read, where it has no title.
+
+    A limit of safety, which a programme sets on a measure, is called by it: ``Arm height limit``.
+    """
     if check.title:
         return words.tell(check.title)
+    if check.safety_limit:
+        return words("limit.name", label=measure_label(check.measure, words))
     return check_label(check.measure, check.statistic, check.phase, words)
 
 

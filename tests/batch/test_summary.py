@@ -138,7 +138,7 @@ def test_the_most_urgent_comes_first_and_the_lowest_score_within_a_level():
     outcomes = [outcome(f"{level}.mp4", level) for level in reversed(LEVELS)]
     low, high = outcome("b.mp4", score=40), outcome("a.mp4", score=90)
     order = [o.shown for o in in_order([*outcomes, high, low])]
-    assert order[:3] == ["stop.mp4", "limit-passed.mp4", "limit-perhaps.mp4"]
+    assert order[:4] == ["stop.mp4", "limit-passed.mp4", "limit-perhaps.mp4", "safety.mp4"]
     assert order[-3:] == ["well.mp4", "b.mp4", "a.mp4"]
 
 
@@ -162,7 +162,11 @@ def test_the_page_shows_hostile_text_as_text_and_links_to_the_sheets():
     )
     assert page.count("<script>") == 1
     assert "<img" not in page
-    assert re.findall(r'href="([^"]+)"', page) == ["a%20b%23/coach.html", "c/sheet.html"]
+    assert re.findall(r'href="([^"]+)"', page) == [
+        "a%20b%23/coach.html",
+        "a%20b%23/sheet.html",
+        "c/sheet.html",
+    ]
 
 
 def test_the_page_allows_its_own_style_and_script_and_nothing_else():
@@ -176,15 +180,49 @@ def test_the_page_allows_its_own_style_and_script_and_nothing_else():
 
     assert allowed == [
         "default-src 'none'",
+        "img-src 'self' file:",
         f"style-src {own('style')}",
         f"script-src {own('script')}",
         "base-uri 'none'",
         "form-action 'none'",
     ]
-    assert not re.search(r"\s(src|href|style|on\w+)=\"(?!a/coach)", page)
+    assert not re.search(r"\s(src|href|style|on\w+)=\"(?!a/)", page)
 
 
 def test_a_results_folder_that_goes_away_is_one_clear_line(tmp_path):
     with pytest.raises(OutputError, match="can no longer be read") as refused:
         Outcomes(tmp_path / "gone").read()
     assert len(str(refused.value).splitlines()) == 1
+
+
+def test_clips_stand_by_client_and_the_client_of_the_most_urgent_first():
+    page = as_html(
+        in_order(
+            [
+                outcome("a.mp4", "well", client="Wren"),
+                outcome("b.mp4", "work-on", client="Heron"),
+                outcome("c.mp4", "limit-passed", client="Wren"),
+            ]
+        )
+    )
+    assert re.findall(r"<bdi>(Wren|Heron|[abc]\.mp4)</bdi>", page) == [
+        "Wren", "c.mp4", "a.mp4", "Heron", "b.mp4",
+    ]  # fmt: skip
+
+
+def test_a_row_has_still_strip_finding_and_dose_and_no_empty_column():
+    made = outcome(
+        "a.mp4", "work-on", why="Hip sag: outside", counted="3 of 8", marks=("outside", "within")
+    )
+    page = as_html([replace(made, title="Push-up plus")])
+    assert page.count('<svg class="mark') == 2
+    assert 'src="a/still.jpg"' in page
+    assert "3 of 8" in page
+    assert ">Dose<" in page
+    assert ">Score<" not in page
+    assert ">Dose<" not in as_html([outcome("a.mp4")])
+
+
+def test_a_long_set_is_told_in_counts_of_its_marks():
+    page = as_html([outcome("a.mp4", marks=("within",) * 30 + ("outside",) * 3)])
+    assert "30 On target, 3 To work on" in page

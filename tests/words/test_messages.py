@@ -15,6 +15,7 @@ from formcheck.catalogue.codes import (
 from formcheck.catalogue.problems import RecordingProblem
 
 FORMS = {
+    ProblemCode.PRIMARY_NOT_SEEN: {"as-advised", "elsewhere", "view-unknown"},
     ProblemCode.TOO_SMALL: {"picture", "person"},
     ProblemCode.ENDED_EARLY: {"stated", "unstated"},
     ProblemCode.NOBODY_IN_VIEW: {"ever", "while"},
@@ -40,15 +41,22 @@ def test_every_code_has_its_sentences_and_every_sentence_a_code(words, codes):
 def test_what_a_sentence_asks_for_is_written_as_it_asks(words):
     brief = RecordingProblem(ProblemCode.TOO_SHORT, params={"duration_s": 1.9, "needed_s": 2.0})
     views = RecordingProblem(
-        ProblemCode.PRIMARY_NOT_SEEN, params={"share": 0.3, "views": ("front", "oblique", "side")}
+        ProblemCode.PRIMARY_NOT_SEEN,
+        params={
+            "share": 0.3,
+            "views": ("front", "oblique", "side"),
+            "filmed": "back",
+            "missing": "arm-hidden",
+        },
+        form="elsewhere",
     )
     arms = RecordingProblem(
         ProblemCode.ARMS_OUT_OF_VIEW, 2.6, 64.2, params={"arms": "left", "times": 3}, form="often"
     )
     assert "1.9 s long; at least 2 s are needed" in words.tell(brief.message)
     assert (
-        "less than 30 % of the clip. Film it from the front, from half-way between front and side "
-        "or from the side, with" in words.tell(views.message)
+        "less than 30 % of the clip: the arm is hidden. It was filmed from behind; film it from the "
+        "front, from half-way between front and side or from the side." in words.tell(views.message)
     )
     assert words.tell(arms.message).startswith(
         "Your left arm leaves the picture 3 times from 0:03 to 1:04."

@@ -10,7 +10,7 @@ from typing import Any
 
 from formcheck.atomic_output import whole_folder
 from formcheck.batch import record
-from formcheck.batch.job import Job, Limits, Outcome, Setup, Status, outcome_of
+from formcheck.batch.job import SUMMARY_PAGE, Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.sources.fetch import fetched
 from formcheck.batch.triage import triage, triage_alarms, triage_answer
@@ -21,6 +21,7 @@ from formcheck.pipeline.check import Checked, check_clip
 from formcheck.pipeline.selection import Candidate, candidates_for, candidates_of
 from formcheck.result_folder import result_folder
 from formcheck.sheets.pages.dose import counted_line
+from formcheck.sheets.pages.marks import rep_mark
 from formcheck.sheets.write import write_sheets
 from formcheck.words.words import words_for
 
@@ -113,6 +114,7 @@ def _check_and_write(task: _Task, path: Path, key: str, target: Path) -> Outcome
         made_on=job.made_on,
         answer=job.answer,
         most_pain=job.most_pain,
+        all_clips=f"../{SUMMARY_PAGE}",
     )
     sha256, share = checked.result.clip.sha256, setup.sheets.share
     with whole_folder(target, sha256, share=share) as folder:
@@ -147,6 +149,10 @@ def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
         dose_met=result.dose.met,
         duration_s=round(result.clip.duration_s, 2),
         frames=result.clip.frames,
+        title=checked.exercise.title if checked.exercise else "",
+        marks=tuple(
+            rep_mark(judged, checked.exercise, words_for("en")).name for judged in result.reps
+        ),
         seconds=round(seconds, 2),
     )
 

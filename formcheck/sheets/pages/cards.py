@@ -18,13 +18,16 @@ from formcheck.words.words import Words
 
 @dataclass(frozen=True, slots=True)
 class CheckLine:
-    """One check of one repetition in words; ``read`` says what was measured, and when."""
+    """One check of one repetition in words; ``read`` says what was measured, and when, ``number`` is
+    the value without its unit.
+    """
 
     id: str
     label: str
     read: str
     mark: Mark
     value: str
+    number: str
     limits: str
     margin: str
     at: str
@@ -93,12 +96,14 @@ class CueCard:
 def check_line(finding: Finding, words: Words, *, of_arm: bool = False) -> CheckLine:
     """One check in words, ``of_arm`` with the arm that it is of."""
     label = check_title(finding, words)
+    value = words.measured(finding.value, finding.uncertainty, finding.unit)
     return CheckLine(
         id=finding.id,
         label=f"{label}, {words(f'side.{finding.side}')}" if of_arm and finding.side else label,
         read=check_label(finding.measure, finding.statistic, finding.phase, words),
         mark=mark_of(finding, words),
-        value=words.measured(finding.value, finding.uncertainty, finding.unit),
+        value=value,
+        number=value.removesuffix(words.unit(finding.unit)),
         limits=words.limits(finding.low, finding.high, finding.unit),
         margin=words.quantity(finding.margin, finding.unit),
         at=words.moment(finding.at_s, 1),

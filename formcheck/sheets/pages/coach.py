@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
-from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards
+from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards, rep_name
 from formcheck.sheets.pages.client import cautions, how_to_film
 from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, sets_line
 from formcheck.sheets.pages.look_first import look_first
+from formcheck.sheets.pages.marks import MOST_URGENT_FIRST, deciding_finding, mark_of
+from formcheck.sheets.pages.moments import rep_key
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
+from formcheck.text import lower_first
 from formcheck.words.labels import check_title, not_measured
 from formcheck.words.words import Words
 
@@ -20,6 +23,16 @@ _COVERAGE_FACTOR = 2.0
 """Sides differ where they do by more standard uncertainties than this, about 95 %.
 Published: JCGM 100:2008, 6.3.3.
 """
+
+
+@dataclass(frozen=True, slots=True)
+class OpenFirst:
+    """The repetition to open first, and why; ``picture`` is the key of its card."""
+
+    text: str
+    picture: str
+    at: str
+    seek_s: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +71,9 @@ class CoachPage:
     """The coach's pages, top to bottom."""
 
     title: str
+    open_first: OpenFirst | None
     facts: tuple[tuple[str, str], ...]
+    recording: tuple[tuple[str, str], ...]
     cues: tuple[CueCard, ...]
     reps: tuple[RepCard, ...]
     matrix_title: str
@@ -89,7 +104,9 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
     )
     return CoachPage(
         title=exercise.title,
+        open_first=_open_first(result, exercise, words),
         facts=_facts(result, exercise, words),
+        recording=_recording(result, words),
         cues=cue_cards(result, exercise, words),
         reps=reps,
         matrix_title=words("coach.matrix", kind=words.kind(exercise.movement)),
@@ -109,7 +126,36 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
     )
 
 
-def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[str, str], ...]:
+def _open_first(result: ClipResult, exercise: Exercise, words: Words) -> OpenFirst | None:
+    """The whole repetition that most needs a look; None where nothing stands out in any."""
+    found = [
+        (judged, finding)
+        for judged in result.reps
+        if not judged.rep.partial and (finding := deciding_finding(judged, exercise)) is not None
+    ]
+    if not found:
+        return None
+    judged, finding = min(found, key=lambda one: _urgency(one[1], words))
+    values = {
+        "rep": lower_first(rep_name(judged.rep, words)),
+        "check": lower_first(check_title(finding, words)),
+        "value": words.measured(finding.value, finding.uncertainty, finding.unit),
+        "limits": words.limits(finding.low, finding.high, finding.unit),
+        "reason": words.tell(finding.reason) if finding.reason else "",
+    }
+    key = "coach.open_unseen" if finding.value is None else "coach.open"
+    at_s = finding.at_s if finding.at_s is not None else judged.rep.start_s
+    return OpenFirst(words(key, **values), rep_key(judged.rep), words.moment(at_s), at_s)
+
+
+def _urgency(finding: Finding, words: Words) -> tuple[bool, int, float, float]:
+    """Limits of safety first, then by verdict, by how probably it is outside, by how far beyond."""
+    mark = MOST_URGENT_FIRST.index(mark_of(finding, words).name)
+    beyond = (finding.margin or 0.0) / (finding.uncertainty or math.inf)
+    return not finding.safety_limit, mark, -(finding.probability_outside or 0.0), beyond
+
+
+def _recording(result: ClipResult, words: Words) -> tuple[tuple[str, str], ...]:
     clip, view = result.clip, result.view
     rate = words.number(clip.mean_rate_hz, 1)
     if clip.variable_rate:
@@ -121,13 +167,7 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
         size=words("coach.size", width=clip.width, height=clip.height),
         rate=rate,
     )
-    rounds = ((words("coach.rounds"), " ".join(map(words.tell, result.summary.rounds))),)
     return (
-        *look_first(result, words),
-        (words("coach.dose"), _dose_line(result, exercise, words)),
-        *(rounds if result.summary.rounds else ()),
-        *prescribed_for_coach(result, exercise, words),
-        (words("coach.score"), _score(result, words)),
         (
             words("coach.view"),
             words(
@@ -141,6 +181,17 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
             words("coach.followed_line", share=words.share(result.tracked_share)),
         ),
         (words("coach.clip"), clip_line),
+    )
+
+
+def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[str, str], ...]:
+    rounds = ((words("coach.rounds"), " ".join(map(words.tell, result.summary.rounds))),)
+    return (
+        *look_first(result, words),
+        (words("coach.dose"), _dose_line(result, exercise, words)),
+        *(rounds if result.summary.rounds else ()),
+        *prescribed_for_coach(result, exercise, words),
+        (words("coach.score"), _score(result, words)),
     )
 
 
@@ -179,10 +230,17 @@ def _matrix(whole: tuple[RepCard, ...]) -> tuple[MatrixRow, ...]:
     for lines in by_rep:
         for key, line in lines.items():
             first.setdefault(key, line)
-    return tuple(
+    rows = [
         MatrixRow(line.label, line.limits, tuple(lines.get(key) for lines in by_rep))
         for key, line in first.items()
-    )
+    ]
+    return tuple(sorted(rows, key=_row_urgency))
+
+
+def _row_urgency(row: MatrixRow) -> tuple[int, int]:
+    """Rows with the gravest verdict first, among them those in which it is most frequent."""
+    places = [MOST_URGENT_FIRST.index(cell.mark.name) for cell in row.cells if cell]
+    return min(places), -places.count(min(places))
 
 
 def _tempo_row(rep: Rep, card: RepCard, words: Words) -> TempoRow:

@@ -13,7 +13,7 @@ from formcheck.exercises.schema import Exercise
 from formcheck.sheets.pages.cards import RepCard
 from formcheck.sheets.pages.coach import MatrixRow
 from formcheck.sheets.pages.gauge import plain_gauge
-from formcheck.sheets.pages.marks import Mark, rep_mark
+from formcheck.sheets.pages.marks import MOST_URGENT_FIRST, Mark, rep_mark
 from formcheck.sheets.pages.moments import rep_key
 from formcheck.words.words import Words
 
@@ -21,10 +21,6 @@ LONG_SET = 40
 """Sets of more repetitions than this are printed in part. A proposal."""
 COACH_REPS, CLIENT_REPS = 16, 10
 """How many repetitions of a long set are printed. A proposal."""
-_MOST_URGENT_FIRST = (
-    "outside", "borderline", "look", "check-yourself", "not-measurable", "partial", "probably-fine",
-    "done", "within",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +53,7 @@ def reps_to_print(result: ClipResult, exercise: Exercise, words: Words) -> froze
     def urgency(judged: JudgedRep) -> tuple[bool, int, float]:
         mark = rep_mark(judged, exercise, words).name
         score = 101.0 if judged.score is None else judged.score
-        return rep_key(judged.rep) not in chosen, _MOST_URGENT_FIRST.index(mark), score
+        return rep_key(judged.rep) not in chosen, MOST_URGENT_FIRST.index(mark), score
 
     return frozenset(rep_key(one.rep) for one in sorted(result.reps, key=urgency)[:COACH_REPS])
 
@@ -73,7 +69,7 @@ def evenly_spaced(reps: tuple[RepCard, ...]) -> tuple[RepCard, ...]:
 def tally_marks(marks: Iterable[Mark]) -> tuple[Tally, ...]:
     """How many there are of each mark, the best first; too high and too low count as one."""
     counts = Counter(Mark(mark.name, mark.word, plain_gauge(mark.name)) for mark in marks)
-    order = sorted(counts, key=lambda mark: -_MOST_URGENT_FIRST.index(mark.name))
+    order = sorted(counts, key=lambda mark: -MOST_URGENT_FIRST.index(mark.name))
     return tuple(Tally(mark, counts[mark]) for mark in order)
 
 

@@ -19,6 +19,11 @@ COACH_MARKS: tuple[MarkName, ...] = (
     Verdict.WITHIN, "probably-fine", Verdict.BORDERLINE, Verdict.OUTSIDE, "look",
     Verdict.NOT_MEASURABLE, "partial",
 )  # fmt: skip
+MOST_URGENT_FIRST: tuple[MarkName, ...] = (
+    Verdict.OUTSIDE, Verdict.BORDERLINE, "look", "check-yourself", Verdict.NOT_MEASURABLE, "partial",
+    "probably-fine", "done", Verdict.WITHIN,
+)  # fmt: skip
+"""All marks, those that most need a look first."""
 
 _ESSENTIAL = 3
 """The tier of what makes the exercise and was not surely seen. Mechanical."""

@@ -50,7 +50,7 @@ def prescribed_for_coach(
     new = {one.key for one in own if _is_new(one, prescription)}
     ends = {one.key + end for one in own for end in _ENDS}
     changes = [
-        f"{change.key}: {change.before or words('prescribed.nothing')} {_ARROW} "
+        f"{_key_name(change.key, words)} {change.before or words('prescribed.nothing')} {_ARROW} "
         f"{change.after or words('prescribed.nothing')}"
         for change in prescription.changes
         if change.key not in ends and change.key.rpartition(".")[0] not in new
@@ -68,6 +68,12 @@ def prescribed_for_coach(
         (words("prescribed.note"), prescription.note or ""),
     ]
     return tuple((name, text) for name, text in rows if text)
+
+
+def _key_name(key: str, words: Words) -> str:
+    """What a key of the dose is called; any other by itself."""
+    names = words.catalogue["prescribed"]["key"]
+    return str(names[key]) if key in names else f"{key}:"
 
 
 def _changed_checks(prescription: Prescription, exercise: Exercise) -> list[_KeyedCheck]:

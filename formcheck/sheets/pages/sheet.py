@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from formcheck.catalogue.problems import FILMED_AS_ADVISED
 from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
@@ -25,6 +26,7 @@ class Heading:
     """What stands at the head and the foot of every page; ``stop`` comes before everything else."""
 
     alias: str
+    clip: str
     side: str
     made_on: str
     privacy: str
@@ -32,6 +34,11 @@ class Heading:
     kind: str
     kinds: str
     stop: StopCard | None = None
+
+    @property
+    def when(self) -> str:
+        """Side, date and clip in one line, as far as they are known."""
+        return " · ".join(filter(None, (self.side, self.made_on, self.clip)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,11 +59,14 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class UnusablePage:
-    """What is said about a clip that could not be judged."""
+    """What is said about a clip that could not be judged; ``film`` is empty where it was filmed as
+    advised, ``drawn`` the exercise whose filming is drawn, if any.
+    """
 
     title: str
     problems: tuple[str, ...]
     film: str
+    drawn: Exercise | None
     cautions: tuple[str, ...]
     in_english: tuple[str, ...]
 
@@ -101,6 +111,7 @@ def heading_of(
     kind = exercise.movement if exercise else "rep"
     return Heading(
         alias=alias,
+        clip=result.clip.file,
         side=words(f"side.{result.side}") if known else "",
         made_on=words.date(made_on) if made_on else "",
         privacy=words(
@@ -118,13 +129,16 @@ def heading_of(
 def unusable_page(result: ClipResult, exercise: Exercise | None, words: Words) -> UnusablePage:
     """Why a clip could not be judged, and how to film it; the grave problems first."""
     ordered = sorted(result.problems, key=lambda problem: not problem.fatal)
+    as_advised = any(problem.form == FILMED_AS_ADVISED for problem in ordered)
+    film = words.tell(exercise.filming.advice) if exercise else words("unusable.film_any")
     return UnusablePage(
         title=words.tell(exercise.title) if exercise else words("unusable.no_exercise"),
         problems=(
             *(card.text for card in limit_cards(result, words)),
             *(words.tell(problem.message) for problem in ordered),
         ),
-        film=words.tell(exercise.filming.advice) if exercise else words("unusable.film_any"),
+        film="" if as_advised else film,
+        drawn=None if as_advised else exercise,
         cautions=cautions(exercise, words),
         in_english=tuple(filter(words.is_foreign, in_own_words(exercise))),
     )

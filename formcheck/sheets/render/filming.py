@@ -5,7 +5,8 @@ from dataclasses import asdict
 from formcheck.exercises.schema import Exercise
 from formcheck.scratch import scratch_folder
 from formcheck.sheets.pages.filming import filming_card
-from formcheck.sheets.render.html import page_html
+from formcheck.sheets.render.camera_drawing import draw_camera
+from formcheck.sheets.render.html import environment, page_html
 from formcheck.sheets.render.printing import print_pdf
 from formcheck.words.words import Words
 
@@ -26,21 +27,35 @@ def filming_text(exercise: Exercise, words: Words) -> str:
 
 def filming_html(exercise: Exercise, words: Words) -> str:
     """The guide as a page."""
-    return page_html("filming.html.jinja", filming_card(exercise, words), words)
+    return page_html(
+        "filming.html.jinja",
+        filming_card(exercise, words),
+        words,
+        styles=("sheet.css", "packet.css"),
+        camera=draw_camera(environment(), exercise, words),
+    )
 
 
 def filming_pdf(exercise: Exercise, words: Words, paper: str) -> bytes:
     """The guide as a card to print; ``paper`` is ``a4`` or ``us-letter``."""
     card = filming_card(exercise, words)
-    keys = ("role", "views", "view", "judged", "not_judged", "never")
     data = {
         "paper": paper,
         "lang": words("language"),
-        "t": {"made_by": words("page.made_by"), **{key: words(f"filming.{key}") for key in keys}},
+        "t": {
+            "made_by": words("page.made_by"),
+            "role": words("filming.role"),
+            "never": words("filming.never"),
+            "from_above": words("plan.from_above"),
+            "in_picture": words("plan.in_picture"),
+        },
         "title": card.title,
         "for_whom": "",
         "when": "",
         "page": asdict(card),
     }
     with scratch_folder() as folder:
+        drawn = draw_camera(environment(), exercise, words, standalone=True)
+        for name, svg in (("plan", drawn.plan), ("picture", drawn.picture)):
+            (folder / f"{name}.svg").write_text(svg, encoding="utf-8")
         return print_pdf("filming.typ", data, folder)

@@ -18,6 +18,7 @@ from formcheck.sheets.pages.coach import CoachPage
 from formcheck.sheets.pages.marks import CLIENT_MARKS, COACH_MARKS, plain_mark
 from formcheck.sheets.pages.moments import Still
 from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
+from formcheck.sheets.render.camera_drawing import draw_camera
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
 from formcheck.text import capitalise_first, strip_bidi
 from formcheck.words.words import Words
@@ -77,18 +78,40 @@ def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Ite
     return _render("client.html.jinja", shown, sheet.client, words, clip=clip, scripts=scripts)
 
 
-def coach_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Iterator[str]:
-    """The coach's page, in pieces, with a note that can be written, stored and printed."""
-    scripts = ("player.js", "note.js") if clip else ("note.js",)
-    return _render("coach.html.jinja", sheet, sheet.coach, words, clip=clip, scripts=scripts)
+def coach_html(
+    sheet: Sheet, words: Words, clip: ClipLink | None = None, all_clips: str = ""
+) -> Iterator[str]:
+    """The coach's page, in pieces, with a note that can be written, stored and printed.
+
+    ``all_clips`` is the address of the page of all clips that this one is among.
+    """
+    scripts = [
+        *(["player.js"] if clip else []),
+        *(["clips.js"] if all_clips else []),
+        "note.js",
+    ]
+    return _render(
+        "coach.html.jinja",
+        sheet,
+        sheet.coach,
+        words,
+        clip=clip,
+        scripts=scripts,
+        all_clips=all_clips,
+    )
 
 
 def unusable_html(
     page: UnusablePage, heading: Heading, words: Words, people: Still | None = None
 ) -> str:
     """The short page of a clip that could not be judged; ``people`` shows who may be meant."""
-    picture = None if people is None else _picture(people, words)
-    context = {**_common(heading, words), "people": picture}
+    camera = draw_camera(environment(), page.drawn, words) if page.drawn else None
+    styles = ("sheet.css", "packet.css") if camera else ("sheet.css",)
+    context = {
+        **_common(heading, words, styles=styles),
+        "camera": camera,
+        "people": None if people is None else _picture(people, words),
+    }
     return environment().get_template("unusable.html.jinja").render(page=page, **context)
 
 
@@ -103,7 +126,7 @@ def page_html(
     **more: object,
 ) -> str:
     """A page that is not about one clip: its own template over the common frame."""
-    head = heading or Heading("", "", "", "", "", "", "")
+    head = heading or Heading("", "", "", "", "", "", "", "")
     context = _common(head, words, names=scripts, styles=styles)
     return environment().get_template(template).render(page=page, **context, **more)
 
@@ -137,8 +160,11 @@ def _render(
     *,
     clip: ClipLink | None,
     scripts: Sequence[str],
+    all_clips: str = "",
 ) -> Iterator[str]:
-    context = _common(sheet.heading, words, clip, scripts)
+    of_coach = isinstance(page, CoachPage)
+    styles = ("sheet.css", "coach.css") if of_coach else ("sheet.css",)
+    context = _common(sheet.heading, words, clip, scripts, styles)
     return (
         environment()
         .get_template(template)
@@ -148,13 +174,13 @@ def _render(
             stills={key: _picture(still, words) for key, still in sheet.stills.items()},
             note=sheet.note,
             all_marks=[
-                plain_mark(name, words)
-                for name in (CLIENT_MARKS if isinstance(page, ClientPage) else COACH_MARKS)
+                plain_mark(name, words) for name in (COACH_MARKS if of_coach else CLIENT_MARKS)
             ],
             landscape=any(
                 still.width > _LANDSCAPE * still.height for still in sheet.stills.values()
             ),
             moments=[rep.seek_s for rep in page.reps],
+            all_clips=all_clips,
             **context,
         )
     )
@@ -167,13 +193,13 @@ def _common(
     names: Sequence[str] = (),
     styles: Sequence[str] = ("sheet.css",),
 ) -> dict[str, Any]:
-    style, scripts = Markup("").join(map(_asset, styles)), [_asset(name) for name in names]
+    scripts = [_asset(name) for name in names]
+    style = Markup("").join([*map(_asset, styles), _printed_margins(heading)])
     return {
         "t": words,
         "lang": words("language"),
         "alias": heading.alias,
-        "side_line": heading.side,
-        "made_on": heading.made_on,
+        "when": heading.when,
         "privacy": heading.privacy,
         "provenance": heading.provenance,
         "kind": heading.kind,
@@ -184,6 +210,17 @@ def _common(
         "scripts": scripts,
         "policy": _policy(style, scripts, plays=clip is not None),
     }
+
+
+def _printed_margins(heading: Heading) -> Markup:
+    """What the browser prints at the head and foot of every page: whose, which clip, when."""
+    whose = " · ".join(filter(None, (heading.alias, heading.when)))
+    # Written as code points, so that nothing in a name ends the string or the style.
+    told = "".join(f"\\{ord(letter):06x}" for letter in strip_bidi(whose))
+    return Markup(  # noqa: S704 - digits and our own words only
+        f'@page{{margin:16mm 14mm;@top-left{{content:"{told}";font:8pt sans-serif}}'
+        '@bottom-right{content:counter(page) " / " counter(pages);font:8pt sans-serif}}\n'
+    )
 
 
 def _policy(style: str, scripts: Sequence[str], *, plays: bool) -> str:

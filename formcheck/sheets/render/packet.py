@@ -131,4 +131,4 @@ def _drawn(item: PacketItem, words: Words, *, standalone: bool = False) -> _Draw
 
 
 def _heading(page: PacketPage) -> Heading:
-    return Heading(page.client, page.phase, "", "", "", "", "", page.stop_first)
+    return Heading(page.client, "", page.phase, "", "", "", "", "", page.stop_first)

@@ -36,7 +36,7 @@ _CLIENT_WORDS = {
 _COACH_WORDS = {
     "made_by": "page.made_by",
     "for_coach": "page.for_coach",
-    "next": "client.next",
+    "reps_key": "client.reps_key",
     "stop": "client.stop",
     "left": "side.left",
     "right": "side.right",
@@ -46,6 +46,8 @@ _COACH_WORDS = {
         for name in (
             *(
                 "overview",
+                "told",
+                "appendix",
                 "measures",
                 "measures_note",
                 "checks_note",
@@ -103,12 +105,15 @@ def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
         data["printed_note"] = words("coach.printed", **some)
         data["tallied"] = [asdict(check) for check in tally_checks(page.matrix)]
     data["note"] = sheet.note
+    data["open_at"] = words("page.at", moment=page.open_first.at) if page.open_first else ""
     data["key"] = _key(COACH_MARKS, words)
     _add_moments(data["page"], words)
     for rep in data["page"]["reps"]:
         share = words("coach.coverage", share=rep["coverage"])
         score = words("coach.score_of", score=rep["score"])
-        rep["score_line"] = f"{words('coach.score')}: {score}, {share}" if rep["score"] else ""
+        scored = f"{words('coach.score')}: {score}, {share}" if rep["score"] else ""
+        about = (rep["detail"], rep["held"], scored)
+        rep["about"] = "".join(f" · {one}" for one in about if one)
     data["close_ups"] = [
         {"picture": key, "label": f"{rep.name} {words.moment(sheet.stills[key].time_s)}"}
         for rep in page.matrix_reps
@@ -139,7 +144,8 @@ def _common(sheet: Sheet, words: Words, paper: str, names: Mapping[str, str]) ->
         "title": sheet.client.title,
         "draft": words("page.draft"),
         "for_whom": whom,
-        "when": " · ".join(part for part in (heading.side, heading.made_on) if part),
+        "when": heading.when,
+        "running": "".join(f" · {one}" for one in (whom, heading.when) if one),
         "kind": capitalise_first(heading.kind),
         "privacy": heading.privacy,
         "provenance": heading.provenance,

@@ -90,5 +90,5 @@ def test_the_coach_reads_what_is_usual_beside_what_was_agreed(tmp_path, result, 
     rows = dict(prescribed_for_coach(prescribed, prescription.exercise, words))
     changes = rows["Prescribed for this client"]
     assert "Arm height at least 60° (usually at least 90°)" in changes
-    assert "Arm height, highest at most 90°" in changes
+    assert "Arm height limit at most 90°" in changes
     assert "low" not in changes

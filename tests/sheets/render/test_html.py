@@ -35,7 +35,7 @@ from formcheck.text import strip_bidi
 CLIP = ClipLink(180, 320, 24.0, src="annotated.mp4")
 VOID = {"meta", "img", "input", "br"}
 OURS = {
-    "html", "head", "meta", "title", "style", "body", "header", "main", "footer", "section",
+    "a", "html", "head", "meta", "title", "style", "body", "header", "main", "footer", "section",
     "article", "h1", "h2", "h3", "p", "ul", "ol", "li", "dl", "dt", "dd", "div", "span", "strong",
     "small", "bdi", "img", "button", "details", "summary", "figure", "figcaption", "table",
     "thead", "tbody", "tr", "th", "td", "textarea", "video", "label", "input", "output", "script",
@@ -98,7 +98,7 @@ def test_pages_load_nothing_from_anywhere(sheet, words):
         assert set(page.values("src")) - {"annotated.mp4"} == {
             v for v in page.values("src") if v.startswith("data:image/jpeg;base64,")
         }
-        assert page.values("href") == []
+        assert all(href.startswith("#") for href in page.values("href"))
         assert "@import" not in html
         assert (
             re.findall(r"https?://[^\s\"']+", html.replace("http://www.w3.org/2000/svg", "")) == []
@@ -449,3 +449,37 @@ def test_left_and_right_stand_side_by_side_where_both_arms_worked(sheet, result,
 def _of_side(judged, side):
     findings = tuple(replace(finding, side=side) for finding in judged.findings)
     return replace(judged, rep=replace(judged.rep, side=side), findings=findings)
+
+
+def test_the_coach_reads_first_which_repetition_to_open_and_why(result, exercise, words):
+    coach = coach_page(result, exercise, words)
+    assert coach.open_first.text.startswith("Open repetition 3 first: ")
+    assert "3.4 ± 0.5 cm, limit at most 2.0 cm" in coach.open_first.text.replace("2 cm", "2.0 cm")
+    assert coach.open_first.picture == "rep-right-3"
+    fine = replace(result, reps=tuple(one for one in result.reps if one.rep.index in (1, 5, 6)))
+    assert coach_page(fine, exercise, words).open_first is None
+
+
+def test_failed_checks_stand_first_in_the_table_of_checks(result, exercise, words):
+    marks = [
+        {cell.mark.name for cell in row.cells} for row in coach_page(result, exercise, words).matrix
+    ]
+    assert "outside" in marks[0]
+    assert "borderline" in marks[1]
+    assert marks[-1] == {"within"}
+
+
+def test_printed_pages_have_client_clip_and_date_at_their_head(sheet, words):
+    style = re.search(r"@page\{.*\}", "".join(coach_html(sheet, words)))[0]
+    told = re.search(r'@top-left\{content:"([^"]*)"', style)[1]
+    read = "".join(chr(int(code, 16)) for code in told.split("\\")[1:])
+    assert read == "Heron · right side · 25 November 2026 · raise.mp4"
+    hostile = replace(sheet, heading=replace(sheet.heading, alias='"}</style><script>'))
+    assert "".join(coach_html(hostile, words)).count("</style>") == 1
+
+
+def test_the_coachs_page_of_a_batch_leads_back_to_all_clips(sheet, words):
+    page = Page("".join(coach_html(sheet, words, all_clips="../summary.html")))
+    assert "../summary.html" in page.values("href")
+    assert "All clips" in page.words
+    assert "All clips" not in Page("".join(coach_html(sheet, words))).words

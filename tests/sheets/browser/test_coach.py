@@ -1,0 +1,101 @@
+"""The coach's first screen, the way from clip to clip, and the page of all clips in a browser."""
+
+from dataclasses import replace
+
+import pytest
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+
+from formcheck.batch.job import Job, outcome_of
+from formcheck.batch.summary import as_html
+from formcheck.sheets.render.html import coach_html
+
+pytestmark = pytest.mark.browser
+
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def place(page, selector):
+    return page.execute_script(
+        "const b = document.querySelector(arguments[0]).getBoundingClientRect();"
+        "return {left: b.left, top: b.top, right: b.right, bottom: b.bottom, height: b.height}",
+        selector,
+    )
+
+
+@pytest.fixture(scope="module")
+def batch(folder, sheet, words):
+    """Two clips of one client and one of another, with their coach's pages, and the summary."""
+    rows = []
+    clips = (("a", "Wren", "limit-passed"), ("b", "Heron", "work-on"), ("c", "Wren", "well"))
+    for name, client, level in clips:
+        (folder / name).mkdir()
+        html = "".join(coach_html(sheet, words, all_clips="../summary.html"))
+        (folder / name / "coach.html").write_text(html, encoding="utf-8")
+        (folder / name / "sheet.html").write_text(html, encoding="utf-8")
+        (folder / name / "still.jpg").write_bytes(next(iter(sheet.stills.values())).jpeg)
+        job = Job(clip=f"/uploads/{name}.mp4", shown=f"{name}.mp4", folder=name, client=client)
+        made = outcome_of(job, "analysed", level, "Arm height: outside in 3 of 3.")
+        rows.append(
+            replace(
+                made, title="Arm raise", counted="3 of 8", score=70, marks=("outside", "within")
+            )
+        )
+    (folder / "summary.html").write_text(as_html(rows), encoding="utf-8")
+    return folder
+
+
+def test_glance_cue_and_every_check_are_on_the_first_screen_side_by_side(visit):
+    page = visit("coach-clip", width=1440, height=900)
+    glance, matrix = place(page, ".glance .did"), place(page, ".matrix")
+    assert glance["right"] < matrix["left"]
+    assert matrix["bottom"] < 900
+    assert place(page, ".glance .cue")["bottom"] < 900
+    assert place(page, ".matrix tbody tr")["height"] == pytest.approx(36, abs=2)
+
+
+def test_the_player_stays_in_sight_however_far_the_coach_reads(visit):
+    page = visit("coach-clip", width=1440, height=900)
+    page.execute_script("document.querySelector('#quality').scrollIntoView()")
+    player = place(page, "#player")
+    assert 0 <= player["top"] < player["bottom"] <= 900
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(390, "dark"), (1280, "light")])
+def test_the_page_of_all_clips_breaks_no_accessibility_rule(batch, width, scheme, visit, axe):
+    page = visit("summary", width=width, scheme=scheme)
+    page.execute_script(axe)
+    found = page.execute_async_script(
+        "const done = arguments[1];"
+        "axe.run({runOnly: arguments[0]}).then((r) => done(r.violations.map("
+        "(v) => v.id + ': ' + v.nodes.map((n) => n.target).join(' '))));",
+        RULES,
+    )
+    assert found == []
+
+
+@pytest.mark.parametrize("width", [320, 390, 768, 1920])
+def test_the_page_of_all_clips_never_scrolls_sideways(batch, width, visit):
+    page = visit("summary", width=width)
+    assert page.execute_script("return document.documentElement.scrollWidth") <= width
+
+
+def test_clips_are_found_ordered_and_opened_by_keyboard(batch, visit):
+    page = visit("summary", width=1280)
+
+    def shown():
+        rows = page.find_elements(By.CSS_SELECTOR, "tr[data-place]")
+        return [row.get_attribute("data-name") for row in rows if row.is_displayed()]
+
+    assert shown() == ["a.mp4", "c.mp4", "b.mp4"]
+    page.find_element(By.ID, "words").send_keys("heron")
+    assert shown() == ["b.mp4"]
+    page.find_element(By.ID, "words").send_keys(Keys.CONTROL, "a", Keys.DELETE)
+    page.find_element(By.ID, "order").send_keys("most")
+    assert shown() == ["a.mp4", "b.mp4", "c.mp4"]
+    page.find_element(By.CSS_SELECTOR, "a[data-folder='b']").send_keys(Keys.ENTER)
+    links = [link.get_attribute("href") for link in page.find_elements(By.CSS_SELECTOR, ".clips a")]
+    assert [link.split("#")[0].rsplit("/", 2)[-2:] for link in links[1:]] == [
+        ["a", "coach.html"],
+        ["c", "coach.html"],
+    ]
