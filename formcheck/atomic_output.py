@@ -31,7 +31,7 @@ def prepare_folder(folder: Path, *, share: bool = False) -> None:
         with tempfile.TemporaryFile(dir=folder):
             pass
     except OSError as error:
-        raise _refusal(folder, error) from error
+        raise refusal(folder, error) from error
 
 
 @contextmanager
@@ -89,7 +89,7 @@ def whole_folder(
             _refuse_foreign(target, clip_sha256)
             _take_place(fresh, target, scratch / EARLIER)
     except OSError as error:
-        raise _refusal(target, error) from error
+        raise refusal(target, error) from error
 
 
 @contextmanager
@@ -107,7 +107,7 @@ def whole_table(target: Path) -> Iterator[Path]:
         with whole_file(target) as fresh:
             yield fresh
     except OSError as error:
-        raise _refusal(target, error) from error
+        raise refusal(target, error) from error
 
 
 def refuse_table(target: Path) -> None:
@@ -118,7 +118,7 @@ def refuse_table(target: Path) -> None:
         there = target.exists()
         ours = there and target.is_file() and _starts_as_table(target)
     except OSError as error:
-        raise _refusal(target, error) from error
+        raise refusal(target, error) from error
     if there and not ours:
         raise OutputError(
             f"{target} is already there and is not a table of measures that formcheck made; "
@@ -184,7 +184,7 @@ def _refuse_foreign(target: Path, clip_sha256: str | None) -> None:
     try:
         free = may_hold(target, clip_sha256)
     except OSError as error:
-        raise _refusal(target, error) from error
+        raise refusal(target, error) from error
     if free:
         return
     what = (
@@ -244,8 +244,9 @@ def _umask() -> int:
     return mask
 
 
-def _refusal(folder: Path, error: OSError) -> OutputError:
+def refusal(place: Path, error: OSError) -> OutputError:
+    """What to tell of a folder or file that cannot be written."""
     why = error.strerror or str(error)
     return OutputError(
-        f"{folder} cannot be written: {why}. Choose another folder with --out, or free this one."
+        f"{place} cannot be written: {why}. Choose another folder with --out, or free this one."
     )

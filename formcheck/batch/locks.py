@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Self
 
 from formcheck import file_lock
+from formcheck.atomic_output import refusal
 from formcheck.batch.record import STATE
-from formcheck.errors import OutputError
 
 
 class FolderLocks:
@@ -28,9 +28,7 @@ class FolderLocks:
             flags = os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0)
             self._handle = os.open(out / STATE / "locks", flags, 0o666)
         except OSError as error:
-            raise OutputError(
-                f"{out} cannot be written: {error.strerror}. Choose another folder with --out."
-            ) from error
+            raise refusal(out, error) from error
 
     def __enter__(self) -> Self:
         return self

@@ -9,6 +9,8 @@ from formcheck.catalogue.codes import ReasonCode
 
 OF_PRIMARY = "of primary"
 """Unit of a measure that is told in the unit of the exercise's primary measure."""
+OF_PRIMARY_SPEED = "of primary per s"
+"""Unit of a measure that is told in the unit of the exercise's primary measure, per second."""
 SHARE = "0 to 1"
 """Unit of a share, which is written as a bare number."""
 
@@ -57,8 +59,9 @@ class Measure:
 
     def unit_beside(self, primary: "Measure | None" = None) -> str:
         """The unit that is written behind its values in an exercise of that primary measure."""
-        if self.unit == OF_PRIMARY:
-            return primary.unit if primary else ""
+        if self.unit in (OF_PRIMARY, OF_PRIMARY_SPEED):
+            per_second = "/s" if self.unit == OF_PRIMARY_SPEED else ""
+            return primary.unit + per_second if primary else ""
         return "" if self.unit == SHARE else self.unit
 
 
@@ -138,7 +141,7 @@ _ROWS = (
     Measure(
         "trunk_turn", "deg", Scope.TRUNK, (-180, 180),
         "turn of the shoulders on the hips; to the client's left positive",
-        joint="hip", unseen=ReasonCode.ARM_HIDDEN,
+        joint="hip", unseen=ReasonCode.TRUNK_NOT_SEEN,
         csv_place=2, useful_tolerance=15,
     ),
     Measure(
@@ -164,7 +167,7 @@ _ROWS = (
         joint="elbow", unseen=ReasonCode.PART_NOT_SEEN,
     ),
     Measure(
-        "peak_speed", "deg/s", Scope.REPETITION, (0, 2000),
+        "peak_speed", OF_PRIMARY_SPEED, Scope.REPETITION, (0, 2000),
         "greatest speed of the primary measure",
         joint="elbow", unseen=ReasonCode.PART_NOT_SEEN,
     ),

@@ -26,6 +26,10 @@ class Habit:
     slope: float = 1.0
     extra_sd: float = 0.0
 
+    def corrected(self, departure: float, sd: float) -> tuple[float, float]:
+        """A departure from the usual value and its standard uncertainty, both as they rather are."""
+        return departure / self.slope, hypot(sd / self.slope, self.extra_sd)
+
     def undone(self, check: Check, value: float, sd: float) -> tuple[float, float]:
         """The value and standard uncertainty that a verdict goes by.
 
@@ -35,7 +39,8 @@ class Habit:
         if check.safety_limit:
             return value, hypot(sd, self.extra_sd)
         usual = middle(check)
-        return usual + (value - usual) / self.slope, hypot(sd / self.slope, self.extra_sd)
+        departure, sd = self.corrected(value - usual, sd)
+        return usual + departure, sd
 
 
 NO_HABIT = Habit()

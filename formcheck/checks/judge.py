@@ -28,6 +28,7 @@ WEIGHTS = {
     Importance.TEMPO: 1.0,
 }
 """How much a check counts in the score. A proposal."""
+_UNSAFE = (Verdict.OUTSIDE, Verdict.BORDERLINE)
 
 
 def judge_reps(
@@ -100,7 +101,8 @@ def score_findings(
     Each check was passed or not, with a variance of p (1 - p). The checks of one measure rest on
     one reading and err together, so that their standard uncertainties are added; those of different
     measures are taken as independent and added in squares. There is no score where less than
-    ``scored_from`` of the weight could be measured, nor where what makes the exercise could not.
+    ``scored_from`` of the weight could be measured, nor where what makes the exercise could not, nor
+    where a limit of safety was passed or may have been, which no number may outweigh.
     """
     total = expected = judged = 0.0
     spread: dict[str, float] = {}
@@ -115,7 +117,8 @@ def score_findings(
             spread[check.measure] += weight * sqrt(passed * (1 - passed))
     coverage = judged / total if total else 0.0
     unseen = any(f.essential and f.probability_outside is None for f in findings)
-    if not judged or unseen or coverage < decision.scored_from:
+    unsafe = any(f.safety_limit and f.verdict in _UNSAFE for f in findings)
+    if not judged or unseen or unsafe or coverage < decision.scored_from:
         return Score(None, 0.0, round(coverage, 3))
     uncertainty = 100 * sqrt(sum(one**2 for one in spread.values())) / judged
     return Score(round(100 * expected / judged), round(uncertainty, 1), round(coverage, 3))
@@ -129,11 +132,11 @@ def summarise(
 ) -> Summary:
     """The set as a whole, from its whole repetitions; ``better_view`` says where else to film from.
 
-    Where a limit of safety was passed, or may have been, nobody is praised or asked for more.
+    Where a limit of safety was passed, or may have been, nobody is scored, praised or asked for more.
     """
     alarmed = any(limit.state.alarming for limit in limits)
     whole = [judged for judged in reps if not judged.rep.partial]
-    scored = [judged for judged in whole if judged.score is not None]
+    scored = [judged for judged in whole if judged.score is not None and not alarmed]
     rounds = rounds_by_side(exercise, reps)
     unmeasured, film_anew = not_measured(exercise, whole, better_view)
     return Summary(

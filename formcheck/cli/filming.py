@@ -5,6 +5,8 @@ from typing import Annotated
 
 import typer
 
+from formcheck.cli.options import PaperOption
+
 
 def filming(
     exercise: Annotated[
@@ -12,9 +14,7 @@ def filming(
     ],
     html: Annotated[Path | None, typer.Option(help="Write the guide as a page.")] = None,
     pdf: Annotated[Path | None, typer.Option(help="Write the guide as a card to print.")] = None,
-    paper: Annotated[
-        str | None, typer.Option(help="Paper of the card: a4 or us-letter.", metavar="PAPER")
-    ] = None,
+    paper: Annotated[PaperOption | None, typer.Option(help="Paper of the card.")] = None,
 ) -> None:
     """Say how to film an exercise: where the camera stands, and what each view can judge.
 
@@ -27,14 +27,13 @@ def filming(
     from formcheck.words.words import words_for
 
     words = words_for("en")
-    if paper not in (None, "a4", "us-letter"):
-        raise UsageError(f"--paper {paper}: there is a4 and us-letter")
     if paper and not pdf:
         raise UsageError("--paper is for the card to print; add --pdf")
     asked = load_exercise(exercise)
     if html:
         write_page(html, filming_html(asked, words).encode("utf-8"), share=True)
     if pdf:
-        write_page(pdf, filming_pdf(asked, words, paper or words.formats.paper), share=True)
+        paper_size = paper.value if paper else words.formats.paper
+        write_page(pdf, filming_pdf(asked, words, paper_size), share=True)
     if not (html or pdf):
         typer.echo(filming_text(asked, words))

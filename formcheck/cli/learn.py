@@ -110,8 +110,7 @@ def _refuse(name: str, out: Path, page: Path) -> None:
 
 def _write(file: Path, text: str, page: Path, html: str) -> None:
     """Both files or neither, the page first; then the exercise is read back."""
-    from formcheck.atomic_output import whole_file
-    from formcheck.errors import OutputError
+    from formcheck.atomic_output import refusal, whole_file
     from formcheck.exercises.library import validate_file
 
     try:
@@ -119,5 +118,5 @@ def _write(file: Path, text: str, page: Path, html: str) -> None:
             exercise_draft.write_text(text, encoding="utf-8")
             page_draft.write_text(html, encoding="utf-8")
     except OSError as error:
-        raise OutputError(f"{file} cannot be written: {error.strerror or error}") from None
+        raise refusal(file, error) from None
     validate_file(file)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from formcheck.cli.options import RecordOption
+from formcheck.cli.options import PaperOption, RecordOption
 
 if TYPE_CHECKING:
     from formcheck.sheets.pages.packet import PacketPage
@@ -36,9 +36,7 @@ def packet(
         str | None, typer.Option(help="Phase of a programme file that has several.")
     ] = None,
     locale: Annotated[str, typer.Option(help="Language and place, such as en-GB or de.")] = "en",
-    paper: Annotated[
-        str | None, typer.Option(help="Paper of --pdf: a4 or us-letter.", metavar="PAPER")
-    ] = None,
+    paper: Annotated[PaperOption | None, typer.Option(help="Paper of --pdf.")] = None,
     records: RecordOption = None,
 ) -> None:
     """Write a client's packet: this week's exercises, drawings, pace, how to film, answers.
@@ -52,8 +50,6 @@ def packet(
 
     if not (out or pdf or form):
         raise UsageError("nothing to write: give --out FILE.html, --pdf FILE.pdf or --form FILE")
-    if paper not in (None, "a4", "us-letter"):
-        raise UsageError(f"--paper {paper}: there is a4 and us-letter")
     words = words_for(locale)
     page = _page(client, words, (phase, sessions), records)
     if out:
@@ -61,7 +57,8 @@ def packet(
     if form:
         write_page(form, answers_html(page, words).encode("utf-8"))
     if pdf:
-        write_page(pdf, packet_pdf(page, words, paper or words.formats.paper))
+        paper_size = paper.value if paper else words.formats.paper
+        write_page(pdf, packet_pdf(page, words, paper_size))
 
 
 def _page(

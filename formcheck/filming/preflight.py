@@ -9,7 +9,7 @@ from formcheck.exercises.schema import Exercise
 from formcheck.filming.advice import view_advice
 from formcheck.measures.table import View
 
-ENOUGH = 0.5
+ENOUGH = 0.6
 """A view is good enough if it decides this share of what the best one decides. A proposal."""
 _FIRST = (
     ProblemCode.NOBODY_IN_VIEW,

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from formcheck.catalogue.quantity import Quantity
 from formcheck.exercises.schema import Part
 from formcheck.movements.arm_signal import ArmSignal
 from formcheck.movements.assignment import INFEASIBLE, segment_rounds
@@ -62,7 +63,36 @@ def find_parts(arm: ArmSignal) -> list[Rep]:
             )
             for rep in visit.reps
         ]
-    return found
+    return [_with_own_effort(arm, rep) for rep in found]
+
+
+def _with_own_effort(arm: ArmSignal, rep: Rep) -> Rep:
+    """With range and times by the part's own measure, where the part begins from a rest of its own.
+
+    A hand comes up to the low back however it is held there; that it was lifted off is known only
+    where it was seen to rest there first. Elsewhere the range is unknown.
+    """
+    part = next((one for one in arm.exercise.parts if one.name == rep.part), None)
+    if part is None or not part.primary.rest:
+        return rep
+    own = {"primary": part.primary, "movement": part.movement}
+    its_arm = ArmSignal.of(arm.table, arm.exercise.model_copy(update=own), arm.sides)
+    efforts = [
+        one
+        for one in find_repetitions(its_arm, alike=False)
+        if not one.partial and one.top_start_s < rep.top_end_s and one.top_end_s > rep.top_start_s
+    ]
+    if not efforts:
+        unknown = Quantity(float("nan"), float("nan"), its_arm.unit)
+        return replace(rep, measures={**rep.measures, "range": unknown})
+    longest = max(efforts, key=lambda one: one.top_end_s - one.top_start_s)
+    return replace(
+        rep,
+        top_start_s=longest.top_start_s,
+        top_end_s=longest.top_end_s,
+        hold_s=longest.hold_s,
+        measures={**rep.measures, **longest.measures, "duration": rep.measures["duration"]},
+    )
 
 
 def place_distance(arm: ArmSignal, rep: Rep, part: Part) -> float:

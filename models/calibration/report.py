@@ -40,10 +40,8 @@ from models.calibration.aims import (
 from models.calibration.dataset import (
     SCALED_ON,
     SEEN,
-    TARGETS,
     clips_of,
     track_of,
-    truth_for,
     visibility,
 )
 from models.calibration.markdown import table
@@ -51,7 +49,8 @@ from models.calibration.real import section_in, section_of, with_section
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
 from models.calibration.simpler import METHODS, simpler_estimates
-from models.calibration.verdicts import Ruling, rulings, sections, true_measures
+from models.calibration.verdict_reliability import reliability
+from models.calibration.verdicts import all_rulings, arm_truth, arm_yaw_deg, sections, view_group
 
 Array = NDArray[np.float64]
 ARM = ("elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation")
@@ -70,9 +69,7 @@ FAULTS = {
     "body_line": ("sag", "pike"),
 }
 """Faults of the made clips that show in a measure."""
-_VIEW_NAMES = {"side, far arm": "side", "side, near arm": "side"}
 _RAW = ("image", "world")
-_AT = {name: k for k, name in enumerate(TARGETS)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,21 +88,12 @@ class Judged:
     @property
     def arm_yaw_deg(self) -> float:
         """0 front, 90 with this arm's side to the camera, -90 with the other side to it."""
-        return _arm_yaw_deg(self.about, self.side)
+        return arm_yaw_deg(self.about, self.side)
 
     @property
     def group(self) -> str:
         """The view group that tables are made by."""
-        if self.about["posture"] not in ("standing", "sitting"):
-            return "push-up" if self.about["posture"] == "push-up" else "lying"
-        turned = abs(self.arm_yaw_deg)
-        if turned <= 30:
-            return "front"
-        if turned <= 60:
-            return "oblique"
-        if turned >= 120:
-            return "back"
-        return "side, near arm" if self.arm_yaw_deg > 0 else "side, far arm"
+        return view_group(self.about, self.side)
 
 
 def judge(clip: Clip) -> list[Judged]:
@@ -115,7 +103,7 @@ def judge(clip: Clip) -> list[Judged]:
     learned = learned_estimate(posture)
     judged = []
     for side in SIDES:
-        truth = _truth(clip, side)
+        truth = arm_truth(clip, side)
         series = {name: table.series(name, side) for name in (*ARM, "upper_arm_to_vertical")}
         series |= {name: table.series(name) for name in (*TRUNK, "body_line")}
         series["rise"] = learned.arms[side].series["rise"]
@@ -131,34 +119,10 @@ def judge(clip: Clip) -> list[Judged]:
                 _raw(posture, side),
                 {name: s.value for name, s in series.items()},
                 {name: s.sd for name, s in series.items()},
-                facing(clip, side, _arm_yaw_deg(clip.about, side)),
+                facing(clip, side, arm_yaw_deg(clip.about, side)),
             )
         )
     return judged
-
-
-def _arm_yaw_deg(about: dict[str, Any], side: Side) -> float:
-    yaw = float(about["yaw_deg"])
-    return yaw if side == "right" else -yaw
-
-
-def _truth(clip: Clip, side: Side) -> dict[str, Array]:
-    t = truth_for(clip, side)
-    upper, fore, up = t[:, 0:3], t[:, 3:6], t[:, 8:11]
-    elevation, elbow = elevation_deg(upper), angle_between_deg(upper, fore)
-    off_poles = (elevation >= 30) & (elevation <= 150)
-    return {
-        "elbow_flexion": elbow,
-        "shoulder_elevation": elevation,
-        "plane_of_elevation": np.where(off_poles, plane_of_elevation_deg(upper), np.nan),
-        "axial_rotation": np.where(elbow > 30, axial_rotation_deg(upper, fore), np.nan),
-        "upper_arm_to_vertical": angle_between_deg(upper, -up),
-        "rise": 100 * t[:, _AT["rise"]],
-        "trunk_lean_side": t[:, _AT["lean_side"]],
-        "trunk_lean_forward": t[:, _AT["lean_forward"]],
-        "trunk_turn": t[:, _AT["turn"]],
-        "body_line": np.where(clip.about["posture"] == "push-up", t[:, _AT["body_line"]], np.nan),
-    }
 
 
 def _raw(posture: Posture, side: Side) -> dict[str, dict[str, Array]]:
@@ -327,18 +291,10 @@ def simpler_table(judged: list[Judged], simpler: list[dict[str, dict[str, Array]
     return "\n".join(parts)
 
 
-def verdict_table(clips: Iterable[Clip], judged: list[Judged]) -> str:
-    """What formcheck says of each check beside what is true, by measure and view."""
-    return sections(all_rulings(clips, judged))
-
-
-def all_rulings(clips: Iterable[Clip], judged: list[Judged]) -> list[Ruling]:
-    """The same as rows."""
-    found = []
-    for clip, left, right in zip(clips, judged[::2], judged[1::2], strict=True):
-        truth = true_measures({"left": left.truth, "right": right.truth})
-        found += rulings(clip, _VIEW_NAMES.get(right.group, right.group), truth)
-    return found
+def verdict_table(clips: Iterable[Clip]) -> str:
+    """What formcheck says of each check beside what is true, and whether it comes true."""
+    found = all_rulings(clips)
+    return "\n".join([sections(found), *reliability(found)])
 
 
 def _reading(one: Judged, simpler: dict[str, dict[str, Array]], method: str, measure: str) -> Array:
@@ -384,7 +340,7 @@ def _of_made_sets(data: Path, out: Path, advice: Path) -> None:
     others = (clip for name in SCALED_ON for clip in clips_of(data, name))
     held_out = [one for clip in others for one in judge(clip)]
     beside = simpler_table(judged, simpler_estimates(data))
-    report = report_text(judged, beside, verdict_table(clips, judged))
+    report = report_text(judged, beside, verdict_table(clips))
     real = section_in(out.read_text("utf-8")) if out.exists() else None
     out.write_text(with_section(report, real) if real else report, "utf-8")
     advice.write_text(json.dumps(view_advice(judged + held_out)) + "\n", "utf-8")

@@ -6,24 +6,27 @@ off the truth, over the same repetitions, and the two verdicts are laid beside e
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from formcheck.catalogue.measures import MEASURES
-from formcheck.catalogue.views import FilmingView
-from formcheck.checks.decision import middle
 from formcheck.checks.judge import judge_reps
 from formcheck.checks.result import Finding
 from formcheck.checks.statistics import read_check
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.schema import Check
+from formcheck.measures.angles import (
+    angle_between_deg,
+    axial_rotation_deg,
+    elevation_deg,
+    plane_of_elevation_deg,
+)
 from formcheck.measures.measure import measure_track
-from formcheck.measures.table import MeasureTable, Series, column_name
+from formcheck.measures.table import SIDES, MeasureTable, Series, Side, column_name
 from formcheck.movements.segment import find_reps, working_sides
-from models.calibration.dataset import track_of
+from models.calibration.dataset import TARGETS, track_of, truth_for
 from models.calibration.markdown import table
 from models.calibration.shards import Clip
 
@@ -52,6 +55,7 @@ ARM = (
     "elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation",
     "upper_arm_to_vertical",
 )  # fmt: skip
+_AT = {name: k for k, name in enumerate(TARGETS)}
 TRUNK_CM = 49.0
 """Trunk length of the stature that formcheck assumes."""
 NORMAL_RISE_CM = 1.9
@@ -67,9 +71,7 @@ class Ruling:
     """One check of one repetition: where the truth lies, and what formcheck says.
 
     ``beyond`` is how far the truth lies beyond the nearer limit, in tolerances, negative inside;
-    ``probability`` that which formcheck gives to its being outside. ``usual`` is the middle of the
-    target, ``seen_from`` the view that formcheck measured, and ``has_habit`` whether a verdict undoes
-    the habit of the estimators there.
+    ``probability`` that which formcheck gives to its being outside.
     """
 
     measure: str
@@ -79,13 +81,17 @@ class Ruling:
     kind: str
     error: float | None
     sd: float | None
-    value: float | None = None
-    true: float = 0.0
-    usual: float = 0.0
     beyond: float = 0.0
     probability: float | None = None
-    seen_from: FilmingView | None = None
-    has_habit: bool = False
+
+
+def all_rulings(clips: Iterable[Clip]) -> list[Ruling]:
+    """Both verdicts of every check of every repetition of clips of library exercises."""
+    found = []
+    for clip in clips:
+        truth = true_measures({side: arm_truth(clip, side) for side in SIDES})
+        found += rulings(clip, view_group(clip.about, "right").split(",")[0], truth)
+    return found
 
 
 def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[Ruling]:
@@ -113,8 +119,7 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
                 continue
             value = read_check(true, judged.rep, _of_truth(check)).value
             if value is not None:
-                ruling = _ruling(check, view, value, finding)
-                found.append(replace(ruling, seen_from=table.view.name.general))
+                found.append(_ruling(check, view, value, finding))
     return found
 
 
@@ -133,13 +138,49 @@ def _ruling(check: Check, view: str, truth: float, finding: Finding) -> Ruling:
         kind=f"{check.measure}, {check.statistic}{change}",
         error=None if finding.value is None else abs(finding.value - truth),
         sd=finding.uncertainty,
-        value=finding.value,
-        true=truth,
-        usual=middle(check),
         beyond=_beyond(check, truth) / max(check.tolerance, LEAST_TOLERANCE),
         probability=finding.probability_outside,
-        has_habit=not check.relative and check.statistic not in ("range", "value"),
     )
+
+
+def arm_truth(clip: Clip, side: Side) -> dict[str, Array]:
+    """True measures (n,) of one arm and of the trunk, as seen from it; NaN where there is none."""
+    t = truth_for(clip, side)
+    upper, fore, up = t[:, 0:3], t[:, 3:6], t[:, 8:11]
+    elevation, elbow = elevation_deg(upper), angle_between_deg(upper, fore)
+    off_poles = (elevation >= 30) & (elevation <= 150)
+    return {
+        "elbow_flexion": elbow,
+        "shoulder_elevation": elevation,
+        "plane_of_elevation": np.where(off_poles, plane_of_elevation_deg(upper), np.nan),
+        "axial_rotation": np.where(elbow > 30, axial_rotation_deg(upper, fore), np.nan),
+        "upper_arm_to_vertical": angle_between_deg(upper, -up),
+        "rise": 100 * t[:, _AT["rise"]],
+        "trunk_lean_side": t[:, _AT["lean_side"]],
+        "trunk_lean_forward": t[:, _AT["lean_forward"]],
+        "trunk_turn": t[:, _AT["turn"]],
+        "body_line": np.where(clip.about["posture"] == "push-up", t[:, _AT["body_line"]], np.nan),
+    }
+
+
+def arm_yaw_deg(about: dict[str, Any], side: Side) -> float:
+    """0 front, 90 with this arm's side to the camera, -90 with the other side to it."""
+    yaw = float(about["yaw_deg"])
+    return yaw if side == "right" else -yaw
+
+
+def view_group(about: dict[str, Any], side: Side) -> str:
+    """The view group that tables are made by."""
+    if about["posture"] not in ("standing", "sitting"):
+        return "push-up" if about["posture"] == "push-up" else "lying"
+    yaw_deg = arm_yaw_deg(about, side)
+    if abs(yaw_deg) <= 30:
+        return "front"
+    if abs(yaw_deg) <= 60:
+        return "oblique"
+    if abs(yaw_deg) >= 120:
+        return "back"
+    return "side, near arm" if yaw_deg > 0 else "side, far arm"
 
 
 def true_measures(arms: dict[str, dict[str, Array]]) -> dict[str, dict[str, Array]]:
@@ -204,7 +245,6 @@ def sections(found: list[Ruling]) -> str:
             "The same checks by how they reduce a repetition to one value. “Change”: counted from "
             "its own start.\n",
             table("measure, statistic", _value_rows(found), _VALUE_HEAD),
-            *reliability(found),
         ]
     )
 
@@ -246,51 +286,3 @@ _HEAD = (
 
 def _share(verdicts: list[str], verdict: str) -> str:
     return f"{100 * np.mean([v == verdict for v in verdicts]):.0f} %" if verdicts else "-"
-
-
-_BINS = (0.0, 0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 0.95, 1.0)
-"""Edges of the probabilities that are told of together."""
-
-
-def reliability(found: list[Ruling]) -> list[str]:
-    """The parts of the report on how often what was said came true."""
-    return [
-        "## How often verdicts are wrong\n",
-        f"Of all verdicts `within`, those whose true value lies beyond a limit by more than {CLEARLY:g} "
-        f"tolerances, and of all `outside` those whose true value lies inside by more than that.\n",
-        table("measure, view", _wrong_rows(found), _WRONG_HEAD),
-        "## Probabilities said, and how often it happened\n",
-        "All measurable checks by the probability of being outside that was said of them.\n",
-        table("said", _said_rows(found), _SAID_HEAD),
-    ]
-
-
-def _wrong_rows(found: Iterable[Ruling]) -> list[tuple[str, list[str]]]:
-    groups: dict[tuple[str, str], list[Ruling]] = {}
-    for one in found:
-        groups.setdefault((one.measure, one.view), []).append(one)
-    rows = []
-    for (measure, view), members in sorted(groups.items()):
-        within = [one.beyond > CLEARLY for one in members if one.verdict == "within"]
-        outside = [one.beyond < -CLEARLY for one in members if one.verdict == "outside"]
-        cells = [str(len(within)), _percent(within), str(len(outside)), _percent(outside)]
-        rows.append((f"{measure}, {view}", cells))
-    return rows
-
-
-def _said_rows(found: Iterable[Ruling]) -> Iterable[tuple[str, list[str]]]:
-    said = [(one.probability, one.beyond > 0) for one in found if one.probability is not None]
-    for low, high in pairwise(_BINS):
-        here = [(p, out) for p, out in said if low <= p < high or (p == high == 1.0)]
-        if here:
-            p, out = np.array(here, dtype=float).T
-            name = f"{100 * low:g} to {100 * high:g} %"
-            yield name, [str(len(here)), f"{100 * p.mean():.1f} %", f"{100 * out.mean():.1f} %"]
-
-
-def _percent(wrong: list[bool]) -> str:
-    return f"{100 * np.mean(wrong):.0f} %" if wrong else "-"
-
-
-_WRONG_HEAD = ("within", "of them truly outside", "outside", "of them truly within")
-_SAID_HEAD = ("checks", "said on average", "happened")

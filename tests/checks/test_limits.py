@@ -103,3 +103,11 @@ def test_a_dose_is_met_by_what_had_what_makes_the_exercise(exercise, essential, 
         *(replace(one, essential=False) for one in rest),
     )
     assert count_dose(once, [replace(judged, findings=findings)], ["right"]).met is met
+
+
+@pytest.mark.parametrize(("value", "scored"), [(40.0, True), (55.0, False), (90.0, False)])
+def test_a_set_is_scored_only_where_its_limits_were_surely_kept(exercise, value, scored):
+    reps = judge_reps(arm_at(value, 5.0), exercise, (REP,))
+    summary = summarise(exercise, reps, limits=limit_reports(exercise, reps))
+    assert (summary.score is not None) == scored
+    assert (reps[0].score is not None) == scored

@@ -38,11 +38,20 @@ def test_an_elbow_that_reads_as_nearly_still_is_within(amount_deg):
     assert finding_of(wandering(amount_deg)).verdict == Verdict.WITHIN
 
 
-@pytest.mark.parametrize("amount_deg", [28, 35, 60])
-def test_an_elbow_that_wanders_is_outside_though_each_of_its_readings_is_in_the_target(amount_deg):
-    found = finding_of(wandering(amount_deg))
-    assert found.verdict == Verdict.OUTSIDE
-    assert found.value > 45
+@pytest.mark.parametrize(
+    ("amount_deg", "verdict"),
+    [(24, Verdict.BORDERLINE), (35, Verdict.BORDERLINE), (64, Verdict.OUTSIDE)],
+)
+def test_an_elbow_that_wanders_is_told_though_each_of_its_readings_is_in_the_target(
+    amount_deg, verdict
+):
+    assert finding_of(wandering(amount_deg)).verdict == verdict
+
+
+def test_the_more_an_elbow_wanders_the_surer_it_is_told():
+    told = [finding_of(wandering(amount)).probability_outside for amount in (2, 12, 24, 35, 64)]
+    assert told == sorted(told)
+    assert told[0] < 0.01
 
 
 def test_a_few_bad_readings_are_no_change():

@@ -4,12 +4,13 @@ from dataclasses import replace
 
 import pytest
 
+from formcheck.checks.judge import judge_reps
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.measure import measure_track
 from formcheck.movements.rounds import rounds_of
 from formcheck.movements.segment import find_reps
 from tests.synthetic import make_track, through
-from tests.synthetic_sets import HOLD_S, MOVE_S, POSES, ROUND, press_cycle
+from tests.synthetic_sets import HOLD_S, MOVE_S, POSES, ROUND, pose, press_cycle
 
 pytestmark = pytest.mark.slow
 
@@ -195,3 +196,44 @@ def test_a_lone_hold_that_fits_two_parts_leaves_open_which_one_is_missing():
     (one,) = rounds_of(exercise, alike(reps, "belly", "low-back"))
     assert one.missing == ("bear-hug", "low-back")
     assert not one.certain
+
+
+ON_THE_BACK = pose(32, -48, 104, 92)
+"""The hand rests on the low back; at POSES["low-back"] it is 6 cm behind that."""
+
+
+def low_back(places, yaw_deg):
+    """What is judged of the low-back part, after the other two, that goes through these places."""
+    stops, at_s = [(0.0, None), (1.5, None)], 1.5
+    for place, stay_s in [
+        (POSES["belly"], 4),
+        (None, 1),
+        (POSES["bear-hug"], 4),
+        (None, 1),
+        *places,
+    ]:
+        at_s += MOVE_S
+        stops += [(at_s, place), (at_s + stay_s, place)]
+        at_s += stay_s
+    arm = through([*stops, (at_s + MOVE_S, None), (at_s + 3, None)])
+    table = measure_track(make_track(duration_s=at_s + 3, yaw_deg=yaw_deg, right=arm))
+    exercise = load_exercise("press-and-hold-cycle")
+    reps = judge_reps(table, exercise, find_reps(table, exercise, ("right",)))
+    (found,) = [one for one in reps if one.rep.part == "low-back" and not one.rep.partial]
+    (lift,) = [one for one in found.findings if one.id == "lift"]
+    return found.rep, lift
+
+
+@pytest.mark.parametrize("yaw_deg", [180, 90])
+def test_a_lift_from_the_back_is_measured_by_how_far_the_hand_leaves_it(yaw_deg):
+    lifted = [(ON_THE_BACK, 1.5), (POSES["low-back"], 5.0), (ON_THE_BACK, 1.5)]
+    rep, lift = low_back(lifted, yaw_deg)
+    assert lift.value == pytest.approx(6, abs=2.5)
+    assert rep.hold_s == pytest.approx(5, abs=0.4)
+
+
+@pytest.mark.parametrize("yaw_deg", [180, 90])
+def test_a_hand_that_came_to_the_back_and_stayed_is_not_called_lifted(yaw_deg):
+    rep, lift = low_back([(ON_THE_BACK, 5.0)], yaw_deg)
+    assert lift.verdict == "not-measurable"
+    assert rep.hold_s == pytest.approx(5, abs=0.4)

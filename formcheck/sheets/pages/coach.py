@@ -208,6 +208,8 @@ def _dose_line(result: ClipResult, exercise: Exercise, words: Words) -> str:
 def _score(result: ClipResult, words: Words) -> str:
     if result.another_exercise:
         return words("coach.score_another")
+    if any(limit.state.alarming for limit in result.limits):
+        return words("coach.score_unsafe")
     if result.summary.score is None:
         return words("coach.score_none")
     whole = [judged for judged in result.reps if not judged.rep.partial]

@@ -16,7 +16,6 @@ from formcheck.sheets.render.printing import print_pdf
 from formcheck.text import capitalise_first, strip_bidi
 from formcheck.words.words import Words
 
-PAPERS = ("a4", "us-letter")
 _LONGEST_WORD = 36
 """Characters after which a word may be broken, so that it stays on the page. Mechanical."""
 _BREAK = "\N{ZERO WIDTH SPACE}"
