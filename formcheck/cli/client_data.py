@@ -23,8 +23,8 @@ def export(
 
     Example: formcheck client export heron --out heron.zip
     """
-    from formcheck.atomic_output import prepare_folder
-    from formcheck.errors import OutputError, UsageError
+    from formcheck.atomic_output import prepare_folder, refusal
+    from formcheck.errors import UsageError
     from formcheck.records.rights import export_client
     from formcheck.records.store import open_store
 
@@ -35,7 +35,7 @@ def export(
         try:
             export_client(store, alias, out)
         except OSError as error:
-            raise OutputError(f"{out} cannot be written: {error.strerror or error}") from None
+            raise refusal(out, error) from None
     typer.echo(f"{out.name} written")
 
 

@@ -30,7 +30,6 @@ from formcheck.measures.table import SIDES, Side
 from models.calibration.dataset import (
     SCALED_ON,
     SEEN,
-    TARGETS,
     clips_of,
     track_of,
     truth_for,
@@ -48,10 +47,9 @@ AWAY_DEG = {
     "elbow_flexion": 15.0,
     "shoulder_elevation": 10.0,
     "plane_of_elevation": 15.0,
-    "trunk_lean_side": 6.0,
-    "trunk_lean_forward": 6.0,
 }
-"""Departures from which somebody does it otherwise than usual, by measure. A proposal."""
+"""Departures from which somebody does it otherwise than usual, by measure. Leans are left out, as people
+of the free sets stoop whatever their arms do. A proposal."""
 LEAST_SLOPE = 0.4
 """A habit that hides more than this is no habit any more but a measure that is not seen; the rest
 goes into the uncertainty. A proposal."""
@@ -68,13 +66,12 @@ _PLACES = {
     }
     for move in MOVES
 }
-_AT = {name: k for k, name in enumerate(TARGETS)}
 
 
 @dataclass(frozen=True, slots=True)
 class Departure:
-    """What one arm of a clip, or its trunk, does otherwise than usual: as read, with its standard
-    uncertainty, and as it truly is; all in degrees.
+    """What one arm of a clip does otherwise than usual: as read, with its standard uncertainty, and as it
+    truly is; all in degrees.
     """
 
     measure: str
@@ -113,17 +110,15 @@ def departures(clip: Clip) -> list[Departure]:
         true = _true_values(clip, side)
         top = _at_top(true) & (visibility(posture, side) >= SEEN)[: len(clip.truth)]
         for measure, values in true.items():
-            sided = not measure.startswith("trunk")
-            series = read.series(measure, side) if sided else read.series(measure)
-            sign = -1.0 if measure == "trunk_lean_side" and side == "left" else 1.0
+            series = read.series(measure, side)
             known = top & np.isfinite(values) & np.isfinite(series.value) & np.isfinite(series.sd)
             if known.any():
-                place = usual[measure] if sided else 0.0
+                place = usual[measure]
                 found.append(
                     Departure(
                         measure,
                         view,
-                        _off(float(np.median(sign * series.value[known])) - place),
+                        _off(float(np.median(series.value[known])) - place),
                         _off(float(np.median(values[known])) - place),
                         float(np.median(series.sd[known])),
                     )
@@ -140,8 +135,6 @@ def _true_values(clip: Clip, side: Side) -> dict[str, Array]:
         "elbow_flexion": angle_between_deg(upper, fore),
         "shoulder_elevation": elevation,
         "plane_of_elevation": np.where(off_poles, plane_of_elevation_deg(upper), np.nan),
-        "trunk_lean_side": truth[:, _AT["lean_side"]],
-        "trunk_lean_forward": truth[:, _AT["lean_forward"]],
     }
 
 

@@ -29,9 +29,20 @@ def told(summary):
     return [words_for("en").tell(message) for message in summary.rounds]
 
 
-def test_two_whole_rounds_meet_a_dose_of_two():
+def test_two_whole_rounds_meet_a_dose_of_two_unless_no_lift_was_seen():
     exercise, reps, _ = judged(ROUND * 2)
-    dose = count_dose(exercise, reps, ("right",))
+    assert count_dose(exercise, reps, ("right",)).met is None
+    lifted = [
+        replace(
+            one,
+            findings=tuple(
+                replace(finding, verdict="within") if finding.id == "lift" else finding
+                for finding in one.findings
+            ),
+        )
+        for one in reps
+    ]
+    dose = count_dose(exercise, lifted, ("right",))
     assert dose.counted.by_side == {
         "right": RoundCount(rounds=2, whole=2, left_out=((), ()), too_few=({}, {}))
     }

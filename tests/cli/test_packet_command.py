@@ -39,7 +39,7 @@ def test_in_german_it_is_marked_as_a_draft(run, tmp_path):
     ("arguments", "told"),
     [
         (("heron.toml",), "nothing to write"),
-        (("heron.toml", "--pdf", "x.pdf", "--paper", "a3"), "there is a4 and us-letter"),
+        (("heron.toml", "--pdf", "x.pdf", "--paper", "a3"), "is not one of"),
     ],
 )
 def test_wrong_use_is_told_in_one_line(run, arguments, told):
