@@ -1,6 +1,6 @@
 """How often verdicts are wrong, and whether the probabilities that are said of them come true.
 
-    python -m models.calibration.verdict_reliability --data DIR [--sets judge free-judge]
+    python -m models.calibration.verdict_reliability --data DIR [--sets fresh-judge]
 
 Checks the made clips of the sets as formcheck does it, and writes the parts of ``REPORT.md`` on
 verdicts anew, without the rest of the report. It takes about a second for each clip.
@@ -104,7 +104,7 @@ def main() -> None:
     """Command line."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--data", type=Path, required=True)
-    parser.add_argument("--sets", nargs="+", default=["judge", "free-judge"])
+    parser.add_argument("--sets", nargs="+", default=["fresh-judge"])
     parser.add_argument("--report", type=Path, default=Path(__file__).parent / "REPORT.md")
     arguments = parser.parse_args()
     clips = [clip for name in arguments.sets for clip in clips_of(arguments.data, name)]
