@@ -83,6 +83,7 @@ class ProblemCode(StrEnum):
     ODD_LENGTHS = "odd-lengths"
     BODY_NOT_RECOGNISED = "body-not-recognised"
     PRIMARY_NOT_SEEN = "primary-not-seen"
+    TOO_FAST = "too-fast"
     NO_REPETITION = "no-repetition"
     ANOTHER_EXERCISE = "another-exercise"
     ANOTHER_POSITION = "another-position"

@@ -1,6 +1,6 @@
 """The signal that repetitions are found in: the primary measure of an exercise over time."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,7 +8,7 @@ import numpy as np
 from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.catalogue.measures import MEASURES
 from formcheck.exercises.schema import Exercise
-from formcheck.measures.table import MeasureTable, Series, Side
+from formcheck.measures.table import MeasureTable, Series, Side, column_name
 from formcheck.movements.signals import bridged, combined, known_pieces
 
 REST_PERCENTILE = 5.0
@@ -66,6 +66,13 @@ class ArmSignal:
     def series(self, measure: str) -> Series:
         """Another measure of the same sides."""
         return combined(self.table, measure, self.sides)
+
+    def known(self, measures: Iterable[str]) -> list[str]:
+        """Those of the measures of an arm that the table has of these sides."""
+        columns = self.table.columns
+        return [
+            name for name in measures if all(column_name(name, s) in columns for s in self.sides)
+        ]
 
     @property
     def in_place(self) -> BoolArray:

@@ -37,6 +37,9 @@ a hesitation between them is on the way. A proposal."""
 BURST_SHARE = 0.5
 """A burst of movement lasts as long as its speed is over this share of that in its middle.
 A proposal."""
+AT_REST_SHARE = 0.03
+"""A clip that begins within this share of the height of the valley after the top begins at rest. A
+proposal."""
 MIN_SAMPLES = 5
 """Fewer show no movement. Mechanical."""
 
@@ -67,8 +70,9 @@ def find_excursions(
 ) -> list[Excursion]:
     """Excursions of a gap-free ``signal`` (n,), sampled evenly at ``time_s`` (n,), in order.
 
-    Those that are cut by the clip's ends, however little, come back with ``complete`` False, and so
-    do those that should be ``alike`` but do not reach SHARE of the clip's typical height.
+    Those that are cut by the clip's ends, however little, come back with ``complete`` False, unless the
+    clip begins as low as the valley on their other side. So do those that should be ``alike`` but do
+    not reach SHARE of the clip's typical height.
     """
     if len(signal) < MIN_SAMPLES:
         return []
@@ -143,7 +147,12 @@ def _measure(time_s: FloatArray, smooth: FloatArray, peak: _Peak, typical: float
     fall = slice(peak.index, peak.right + 1)
     foot_after, arrival = _flank(smooth[fall][::-1], -speed[fall][::-1], peak.height)
     end, top_end = peak.right - (foot_after or 0), peak.right - arrival
-    whole = foot is not None and foot_after is not None
+    least = AT_REST_SHARE * peak.height
+    # Only at the ends may there be more of it: a valley inside is where the next one begins, and a clip
+    # that begins as low as that valley begins at rest.
+    cut_before = peak.left == 0 and smooth[peak.left] > smooth[peak.right] + least
+    cut_after = peak.right == len(smooth) - 1
+    whole = not ((foot is None and cut_before) or (foot_after is None and cut_after))
     return Excursion(
         start_s=float(time_s[start]),
         top_start_s=float(time_s[top_start]),

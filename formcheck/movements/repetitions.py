@@ -13,7 +13,7 @@ from formcheck.movements.excursions import Excursion, find_excursions
 from formcheck.movements.plateaus import Plateau
 from formcheck.movements.resting_place import only_rested, stretches_at_rest
 from formcheck.movements.signals import bridged, while_moving_about
-from formcheck.movements.stillness import still_span
+from formcheck.movements.stillness import JOINTS, still_span
 from formcheck.movements.types import Kind, Rep
 
 MAX_UNKNOWN_SHARE = 0.2
@@ -41,6 +41,11 @@ FOLLOW_SD_CM = 1.0
 read 0.0, with 6 cm those of another 4.8 and 6.5. Read on rendered people."""
 MIN_WAIT_S = 1.0
 """A clip that ends sooner after the last return may have missed what follows. A proposal."""
+SOON_S, AROUND_S = 1.0, 0.3
+"""A clip that ends so soon after a return does not show what follows; where the arm is at its start and at
+its end is read over so long before and after. A proposal."""
+ELSEWHERE_DEG = 60.0
+"""Another joint that differs by more than this from the start is not back. A proposal."""
 _TINY = 1e-9
 """Keeps a division by the height of an excursion safe. Mechanical."""
 
@@ -80,7 +85,35 @@ def _from_rest(
 def _repetition(arm: ArmSignal, excursion: Excursion) -> Rep:
     rep = rep_of(arm, excursion, "hold" if arm.exercise.movement == "hold" else "rep")
     unknown = _unknown_share(arm, excursion) > MAX_UNKNOWN_SHARE
-    return replace(rep, partial=rep.partial or unknown)
+    return replace(rep, partial=rep.partial or unknown or _ends_elsewhere(arm, excursion))
+
+
+def _ends_elsewhere(arm: ArmSignal, excursion: Excursion) -> bool:
+    """Whether the clip ends with the arm far from where it started, though the measure is back.
+
+    Hands that were swept overhead and come to rest at the face are not back at the sides.
+    """
+    last_s = float(arm.table.time_s[-1])
+    if last_s - excursion.end_s > SOON_S:
+        return False
+    start, end = (
+        arm.between(at_s - AROUND_S, at_s + AROUND_S)
+        for at_s in (excursion.start_s, excursion.end_s)
+    )
+    for joint in arm.known(JOINTS):
+        if joint == arm.exercise.primary.measure:
+            continue
+        angle = arm.series(joint)
+        before, after = (_median(angle.value[at]) for at in (start, end))
+        sd = float(np.hypot(_median(angle.sd[start]), _median(angle.sd[end])))
+        if abs(after - before) > max(ELSEWHERE_DEG, 2 * sd):
+            return True
+    return False
+
+
+def _median(values: FloatArray) -> float:
+    known = values[np.isfinite(values)]
+    return float(np.median(known)) if len(known) else float("nan")
 
 
 def rep_of(arm: ArmSignal, found: Excursion | Plateau, kind: Kind) -> Rep:
