@@ -87,6 +87,11 @@ class ProblemCode(StrEnum):
     NO_REPETITION = "no-repetition"
     ANOTHER_EXERCISE = "another-exercise"
     ANOTHER_POSITION = "another-position"
+    TOO_LITTLE_IN_COMMON = "too-little-in-common"
+    SAME_VIEW_TWICE = "same-view-twice"
+    VIEWS_DO_NOT_FIT = "views-do-not-fit"
+    VIEWS_OF_OTHER_SETS = "views-of-other-sets"
+    VIEWS_NOT_TIMED = "views-not-timed"
 
 
 class ReasonCode(StrEnum):

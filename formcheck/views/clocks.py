@@ -1,0 +1,95 @@
+"""The clocks of two cameras, and whether they keep together."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from formcheck.catalogue.arrays import FloatArray
+from formcheck.landmarks.track import Joint
+from formcheck.views.exchanges import LINE_SHARE, off_lines_px
+from formcheck.views.observation import Observation
+from formcheck.views.rig import Rig
+from formcheck.views.skeleton import PLACE
+
+WINDOW_S, HOP_S, SPAN_S, STEP_S = 4.0, 2.0, 0.3, 1 / 60
+"""Length and distance of the stretches in which the clocks are compared, and the shifts that are
+tried there. A proposal."""
+SHARP = 0.05
+"""A stretch tells the shift if joints fit so much better there than at both ends of the span, as a
+mean of log(1 + squared distance). A proposal."""
+DRIFT_WINDOWS, MOST_DRIFT = 4, 0.005
+"""Stretches that a drift of the clocks is told from, and the largest believed: phones differ by less
+than a thousandth. A proposal."""
+_LEAST_SPREAD_S = 0.01
+"""A drift that moves the clocks by less than this is left alone. A proposal."""
+_ARMS = [
+    PLACE[Joint[f"{side}_{name}"]] for side in ("LEFT", "RIGHT") for name in ("ELBOW", "WRIST")
+] + [PLACE[Joint.NOSE], PLACE[Joint.LEFT_SHOULDER], PLACE[Joint.RIGHT_SHOULDER]]
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """At time t of the first camera it was t (1 + ``rate``) + ``offset_s`` by the second."""
+
+    offset_s: float
+    rate: float = 0.0
+
+    def of(self, times_s: FloatArray) -> FloatArray:
+        """Times of the second camera."""
+        return times_s * (1 + self.rate) + self.offset_s
+
+    def inverse(self, time_s: float) -> float:
+        """A time of the first camera."""
+        return (time_s - self.offset_s) / (1 + self.rate)
+
+    def corrected(self, offsets: FloatArray) -> "Clock":
+        """The clock with the drift that local offsets (k, 2) show, if they show one."""
+        if len(offsets) < DRIFT_WINDOWS:
+            return self
+        times, late = offsets.T
+        pairs = [(i, j) for i in range(len(times)) for j in range(i)]
+        rates = [(late[i] - late[j]) / (times[i] - times[j]) for i, j in pairs]
+        rate = float(np.median(rates))  # Theil-Sen: one odd stretch does not matter
+        if abs(rate) > MOST_DRIFT or abs(rate) * np.ptp(times) < _LEAST_SPREAD_S:
+            return self
+        return Clock(self.offset_s - rate * float(np.median(times)), self.rate + rate)
+
+
+def local_offsets(a: Observation, b: Observation, rig: Rig) -> FloatArray:
+    """(k, 2): the middle of each stretch that tells it, and by how much the second camera is late there
+    beyond the common offset, both in seconds.
+    """
+    rate_hz = 1 / float(np.median(np.diff(a.time_s)))
+    window, hop = round(WINDOW_S * rate_hz), round(HOP_S * rate_hz)
+    window = min(window, len(a.time_s))
+    shifts_s = np.arange(-SPAN_S, SPAN_S + STEP_S / 2, STEP_S)
+    costs = np.stack([_costs(a, _shifted(b, shift), rig) for shift in shifts_s])
+    found = []
+    for start in range(0, len(a.time_s) - window + 1, hop):
+        part = costs[:, start : start + window]
+        told = np.isfinite(part).all(axis=0)
+        if told.sum() < window / 2:
+            continue
+        mean = part[:, told].mean(axis=1)
+        best = int(mean.argmin())
+        if min(mean[0], mean[-1]) - mean[best] < SHARP or best in (0, len(mean) - 1):
+            continue
+        before, here, after = mean[best - 1 : best + 2]
+        bend = before - 2 * here + after
+        finer = 0.5 * (before - after) / bend if bend > 0 else 0.0
+        found.append((a.time_s[start] + window / rate_hz / 2, shifts_s[best] + finer * STEP_S))
+    return np.array(found).reshape(-1, 2)
+
+
+def _shifted(seen: Observation, shift_s: float) -> Observation:
+    """What it saw ``shift_s`` later, under the same times."""
+    return seen.at(np.clip(seen.time_s + shift_s, seen.time_s[0], seen.time_s[-1]))
+
+
+def _costs(a: Observation, b: Observation, rig: Rig) -> FloatArray:
+    """(n,) how badly the joints that move fit, NaN where none is known."""
+    weight = np.where(a.known & b.known, np.minimum(a.belief, b.belief), 0.0)[:, _ARMS]
+    unit = LINE_SHARE * np.sqrt(a.unit_px * b.unit_px)
+    cost = np.log1p((off_lines_px(a, b, rig)[:, _ARMS] / unit) ** 2)
+    total = weight.sum(axis=1)
+    return np.where(total > 0, (weight * cost).sum(axis=1) / np.maximum(total, 1e-9), np.nan)

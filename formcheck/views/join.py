@@ -1,0 +1,195 @@
+"""The door of the package: two tracks of one set in, both cameras joined out, or why they are not."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.landmarks.track import LandmarkTrack
+from formcheck.views.adjust import Fit, adjust
+from formcheck.views.clocks import Clock, local_offsets
+from formcheck.views.exchanges import exchanged_sides
+from formcheck.views.observation import Observation, bone_vectors, observe
+from formcheck.views.offset import LEAST_COMMON_S, candidate_offsets_s
+from formcheck.views.refusal import Refusal, refusal_of
+from formcheck.views.rig import Rig, usual_bones_m, usual_focal_px
+from formcheck.views.starts import starts
+
+RATE_HZ = 30.0
+"""Rate at which two cameras are joined. Mechanical."""
+KEY_TIMES = 60
+"""Times that the cameras are adjusted to, as unlike each other as can be: evenly chosen ones left the
+cameras' angle 18 degrees wrong in a set that is mostly held still, these 5. Read on rendered people."""
+SCREEN_TIMES = 24
+"""The same for choosing among starts and offsets. A proposal."""
+KEY_JOINTS = 8
+"""Joints that both cameras must know at such a time. A proposal."""
+START_STEPS, LAST_STEPS, RESAMPLED = 6, 25, 3
+"""Steps of the adjustment from each start and at the end, and how often the clocks are set anew.
+Mechanical."""
+VOTES = 2
+"""How often exchanged sides are voted on after a first adjustment. Mechanical."""
+_LARGEST_SHIFT_S, _SAME_SHIFT_S = 0.2, 0.004
+"""The clock is set anew by no more than this at once, and left from less than this on. Mechanical."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Joined:
+    """Two cameras joined, at n times of the first.
+
+    ``fit`` has the rig and the joints at the ``keys`` (indices of the times), ``a`` and ``b`` what both
+    saw at all times, sides put right; ``bones_m`` is what the bones were drawn to. ``windows``
+    are the local offsets that were found beyond the clock's, seconds.
+    """
+
+    fit: Fit
+    a: Observation
+    b: Observation
+    keys: IntArray
+    bones_m: FloatArray
+    clock: Clock
+    exchanged: tuple[BoolArray, BoolArray]
+    correlation: float
+    windows: FloatArray
+
+    @property
+    def rig(self) -> Rig:
+        """The cameras."""
+        return self.fit.rig
+
+
+def join(
+    track_a: LandmarkTrack, track_b: LandmarkTrack, *, offset_s: float | None = None
+) -> Joined | Refusal:
+    """Join two cameras by the landmarks of the one subject that both filmed.
+
+    ``offset_s`` is by how much the second clip's time is ahead, where that is known from elsewhere,
+    such as sound; left out, it is found from the movement.
+    """
+    a, b = observe(track_a), observe(track_b)
+    known = [(one.known.any(axis=1)).sum() for one in (a, b)]
+    if min(known) < 2:
+        return Refusal(ProblemCode.TOO_LITTLE_IN_COMMON)
+    tried = candidate_offsets_s(a, b) if offset_s is None else [(offset_s, 1.0)]
+    screened = [_screened(a, b, Clock(offset), correlation) for offset, correlation in tried]
+    known = [one for one in screened if one is not None]
+    if not known:
+        return Refusal(ProblemCode.TOO_LITTLE_IN_COMMON)
+    joined = _finished(a, b, _settled(a, b, min(known, key=lambda one: one.fit.cost)))
+    return refusal_of(joined, told_by_sound=offset_s is not None) or joined
+
+
+def _settled(a: Observation, b: Observation, found: Joined) -> Joined:
+    """Adjusted to the end, the clocks set anew until that changes nothing."""
+    for _ in range(RESAMPLED):
+        pair = _common(a, b, found.clock)
+        if pair is None:
+            return found
+        found = _again(*pair, found)
+        shift_s = float(np.clip(found.rig.offset_s, -_LARGEST_SHIFT_S, _LARGEST_SHIFT_S))
+        clock = replace(found.clock, offset_s=found.clock.offset_s + shift_s)
+        found = replace(found, clock=clock)
+        if abs(shift_s) < _SAME_SHIFT_S:
+            break
+    return found
+
+
+def _common(
+    a: Observation, b: Observation, clock: Clock
+) -> tuple[Observation, Observation] | None:
+    """Both at the times that they have in common, the clocks of ``a``."""
+    first = max(a.time_s[0], clock.inverse(float(b.time_s[0])))
+    last = min(a.time_s[-1], clock.inverse(float(b.time_s[-1])))
+    times = np.arange(first, last, 1 / RATE_HZ)
+    if len(times) < LEAST_COMMON_S * RATE_HZ:
+        return None
+    return a.at(times), b.at(clock.of(times))
+
+
+def _screened(a: Observation, b: Observation, clock: Clock, correlation: float) -> Joined | None:
+    """The best of several starts, with the sides voted on; None with too little in common."""
+    pair = _common(a, b, clock)
+    if pair is None:
+        return None
+    a, b = pair
+    focal, bones = usual_focal_px(a, b), usual_bones_m(a, b)
+    sides = exchanged_sides(a, b)
+    none = np.zeros(len(a.time_s), dtype=bool)
+    best: Joined | None = None
+    for choice in [sides, (none, none)] if any(one.any() for one in sides) else [sides]:
+        first, second = a.exchanged(choice[0]), b.exchanged(choice[1])
+        keys = key_times(first, second, SCREEN_TIMES)
+        first_keys, second_keys = first.take(keys), second.take(keys)
+        for rotation, translation in starts(first_keys, second_keys, focal):
+            rig = Rig(rotation, translation, focal, bones)
+            fit = adjust(first_keys, second_keys, rig, bones, steps=START_STEPS)
+            if best is None or fit.cost < best.fit.cost:
+                nothing = np.zeros(0)
+                best = Joined(
+                    fit, first, second, keys, bones, clock, choice, correlation, nothing
+                )
+    return best and _voted(a, b, best)
+
+
+def _voted(a: Observation, b: Observation, found: Joined) -> Joined:
+    """The sides voted on by a first adjustment, and adjusted again where they changed."""
+    for _ in range(VOTES):
+        sides = exchanged_sides(a, b, found.rig)
+        if all((x == y).all() for x, y in zip(sides, found.exchanged, strict=True)):
+            break
+        found = _adjusted(a, b, found, sides, SCREEN_TIMES, START_STEPS)
+    return found
+
+
+def _again(a: Observation, b: Observation, found: Joined) -> Joined:
+    """Adjusted further from what is known, with the clock free; the sides voted on anew."""
+    sides = exchanged_sides(a, b, found.rig)
+    return _adjusted(a, b, found, sides, KEY_TIMES, LAST_STEPS, offset=True)
+
+
+def _adjusted(
+    a: Observation,
+    b: Observation,
+    found: Joined,
+    sides: tuple[BoolArray, BoolArray],
+    times: int,
+    steps: int,
+    *,
+    offset: bool = False,
+) -> Joined:
+    first, second = a.exchanged(sides[0]), b.exchanged(sides[1])
+    keys = key_times(first, second, times)
+    rig = replace(found.rig, offset_s=0.0)
+    fit = adjust(
+        first.take(keys), second.take(keys), rig, found.bones_m, steps=steps, offset=offset
+    )
+    return replace(found, fit=fit, a=first, b=second, keys=keys, exchanged=sides)
+
+
+def _finished(a: Observation, b: Observation, found: Joined) -> Joined:
+    """The clocks' drift taken out, and what they are still apart at times."""
+    offsets = local_offsets(found.a, found.b, found.rig)
+    clock = found.clock.corrected(offsets)
+    if clock.rate != found.clock.rate:
+        found = _settled(a, b, replace(found, clock=clock))
+        offsets = local_offsets(found.a, found.b, found.rig)
+    return replace(found, windows=offsets[:, 1])
+
+
+def key_times(a: Observation, b: Observation, most: int) -> IntArray:
+    """Indices of times at which the body is as differently placed as can be: each is the farthest
+    from all before it (Gonzalez 1985), by the bones in both cameras' spaces.
+    """
+    both = np.flatnonzero((a.known & b.known).sum(axis=1) >= KEY_JOINTS)
+    if len(both) == 0:
+        return both
+    spaces: Sequence[FloatArray] = [bone_vectors(one.world_m)[both] for one in (a, b)]
+    postures = np.nan_to_num(np.concatenate(spaces, axis=1).reshape(len(both), -1))
+    chosen = [0]
+    away = np.linalg.norm(postures - postures[0], axis=1)
+    while len(chosen) < min(most, len(both)) and away.max() > 0:
+        chosen.append(int(away.argmax()))
+        away = np.minimum(away, np.linalg.norm(postures - postures[chosen[-1]], axis=1))
+    return np.sort(both[chosen])
