@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from formcheck.pipeline.selection import candidates_for as candidates_for
     from formcheck.pipeline.selection import recognise_clip as recognise_clip
     from formcheck.pipeline.settings import Settings as Settings
+    from formcheck.pipeline.together import check_together as check_together
     from formcheck.recognise.recognise import Guess as Guess
     from formcheck.records.adherence import adherence_of as adherence_of
     from formcheck.records.answers import Answer as Answer
@@ -97,6 +98,7 @@ _MODULES = {
     "pipeline.landmarks": ("Measured", "measure_clip"),
     "pipeline.selection": ("Candidate", "candidates_for", "recognise_clip"),
     "pipeline.settings": ("Settings",),
+    "pipeline.together": ("check_together",),
     "recognise.recognise": ("Guess",),
     "records.adherence": ("adherence_of",),
     "records.answers": (

@@ -70,7 +70,8 @@ class Job:
     the name of its result folder, ``client`` an alias; ``prescription`` is told on the sheet.
     ``exercise`` None is recognised in the clip, among ``prescriptions`` if there are any and in the
     whole library if there are none. ``answer`` is what the client said, ``most_pain`` (0-10) the most
-    pain with which they go on.
+    pain with which they go on. ``second`` is the resolved path of another clip of the same set, by a
+    second camera; empty if there is none.
     """
 
     clip: str
@@ -84,6 +85,7 @@ class Job:
     prescriptions: tuple[Prescription, ...] = ()
     answer: Answer | None = None
     most_pain: int = MOST_PAIN
+    second: str = ""
 
     @property
     def identity(self) -> dict[str, str]:
@@ -154,7 +156,7 @@ def outcome_of(job: Job, status: Status, triage: str, why: str) -> Outcome:
 
 def to_json(job: Job, setup: Setup) -> dict[str, Any]:
     """A job and its setup as plain JSON types."""
-    names = ("clip", "shown", "folder", "side", "client", "most_pain")
+    names = ("clip", "shown", "folder", "side", "client", "most_pain", "second")
     return {
         "job": {
             **{name: getattr(job, name) for name in names},

@@ -23,6 +23,7 @@ from formcheck.batch.job import (
     outcome_of,
     prescription_to_json,
 )
+from formcheck.clips.files import fingerprint
 from formcheck.errors import OutputError
 from formcheck.landmarks.bundles import find_bundle
 from formcheck.records.answer_file import answer_to_dict
@@ -67,6 +68,8 @@ def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
         "model_sha256": _model_sha256(setup.settings.model),
         "formcheck": setup.formcheck,
     }
+    if job.second:
+        parts["second"] = fingerprint(Path(job.second))
     return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
 
 

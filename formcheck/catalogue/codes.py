@@ -92,6 +92,8 @@ class ProblemCode(StrEnum):
     VIEWS_DO_NOT_FIT = "views-do-not-fit"
     VIEWS_OF_OTHER_SETS = "views-of-other-sets"
     VIEWS_NOT_TIMED = "views-not-timed"
+    FILMS_DISAGREE = "films-disagree"
+    JUDGED_IN_OTHER_FILM = "judged-in-other-film"
 
 
 class ReasonCode(StrEnum):
@@ -143,8 +145,16 @@ class PreflightCode(StrEnum):
     POOR_VIEW = "poor-view"
 
 
-MessageCode = ProblemCode | ReasonCode | CueCode | RoundCode | PreflightCode
+class ViewsCode(StrEnum):
+    """How two cameras fit that filmed one set (table ``views``)."""
+
+    STARTED_LATER = "started-later"
+    STARTED_EARLIER = "started-earlier"
+
+
+MessageCode = ViewsCode | ProblemCode | ReasonCode | CueCode | RoundCode | PreflightCode
 TABLES: Mapping[type[StrEnum], str] = {
+    ViewsCode: "views",
     ProblemCode: "problem",
     ReasonCode: "reason",
     CueCode: "cue",

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from formcheck.catalogue.codes import LimitState, Message, ProblemCode, Verdict
+from formcheck.catalogue.codes import LimitState, Message, ProblemCode, Verdict, ViewsCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import FilmingView
 from formcheck.exercises.programme import Prescription
@@ -284,10 +284,41 @@ class Provenance:
 
 
 @dataclass(frozen=True, slots=True)
+class SecondCamera:
+    """The other clip of a set that two cameras filmed, and how both fit.
+
+    At time t of the first clip it was t (1 + ``rate``) + ``offset_s`` in this one. ``angle_deg`` is
+    between both lines of sight, with one standard uncertainty; half of all joints fit to
+    ``misfit_cm`` or better.
+    """
+
+    clip: ClipFacts
+    view: View
+    offset_s: float
+    rate: float
+    angle_deg: float
+    angle_uncertainty_deg: float
+    misfit_cm: float
+
+    @property
+    def message(self) -> Message:
+        """How both fit, in one line."""
+        return Message(
+            ViewsCode.STARTED_EARLIER if self.offset_s > 0 else ViewsCode.STARTED_LATER,
+            {
+                "apart_s": abs(self.offset_s),
+                "angle_deg": self.angle_deg,
+                "misfit_cm": self.misfit_cm,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class ClipResult:
     """Everything known of one checked clip (``result.json``, schema 1).
 
-    ``prescription`` is what a programme prescribed for this client, where one was given.
+    ``prescription`` is what a programme prescribed for this client, where one was given; ``second``
+    is the other camera, where two filmed the set.
     """
 
     clip: ClipFacts
@@ -303,6 +334,7 @@ class ClipResult:
     provenance: Provenance
     prescription: Prescription | None = None
     limits: tuple[LimitReport, ...] = ()
+    second: SecondCamera | None = None
 
     @property
     def alarms(self) -> tuple[LimitReport, ...]:

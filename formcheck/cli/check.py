@@ -1,6 +1,6 @@
 """``formcheck check``: clips in, feedback sheets out."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,6 +25,8 @@ class _Job:
     settings: "Settings"
     sheets: "SheetOptions"
     out: Path
+    together: bool = False
+    in_turn: bool = False
 
 
 @grouped
@@ -49,6 +51,21 @@ def check(
     phase: Annotated[
         str | None, typer.Option(help="Which phase of the programme, if it has several.")
     ] = None,
+    together: Annotated[
+        bool,
+        typer.Option(
+            "--together",
+            help="Two clips show one set, filmed by two phones at the same time: one sheet from both.",
+        ),
+    ] = False,
+    in_turn: Annotated[
+        bool,
+        typer.Option(
+            "--in-turn",
+            help="Two clips show one exercise from two directions, filmed one after the other: "
+            "each check is judged in the clip that shows it better.",
+        ),
+    ] = False,
     look: LookOptions = LookOptions(),
     pages: PageOptions = PageOptions(),
     single_file: Annotated[
@@ -79,6 +96,8 @@ def check(
     Example: formcheck check set.mp4 --exercise scaption-raise --side right --out sheets
 
     Example: formcheck check monday/*.mp4 --programme heron.toml --out monday-sheets
+
+    Example: formcheck check front.mp4 side.mp4 --together --exercise scaption-raise --out sheets
     """
     from formcheck.atomic_output import prepare_folder
     from formcheck.exercises.programme import load_programme
@@ -100,9 +119,10 @@ def check(
         keep_sound=keep_sound,
         **_said(answers, plan),
     )
-    job = _Job(candidates, look.settings(), options, out)
+    job = _Job(candidates, look.settings(), options, out, together, in_turn)
     validate_options(job.sheets, job.settings)
     _refuse_one_note_for_many(clips, note)
+    _refuse_other_than_two(clips, job)
     prepare_folder(out, share=pages.share)
     recover_results(out)
     raise typer.Exit(_check_all(clips, job))
@@ -127,36 +147,42 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
     from formcheck.words.words import words_for
 
     worst, results = 0, []
-    for clip in clips:
+    groups = [tuple(clips)] if job.together or job.in_turn else [(clip,) for clip in clips]
+    for group in groups:
+        name = " + ".join(clip.name for clip in group)
         try:
-            results.append(_check_one(clip, job))
-            worst = max(worst, 0 if results[-1].usable else 4)
+            for result in _check_group(group, job):
+                results.append(result)
+                worst = max(worst, 0 if result.usable else 4)
         except ModelError:  # would hit every clip
             raise
         except FormcheckError as error:
             alarms = error.alarms if isinstance(error, UnrecognisedError) else ()
             for line in limit_lines(alarms, words_for("en")):
-                print_error(f"{clip.name}: {line}")
+                print_error(f"{name}: {line}")
             print_error(str(error))
             worst = max(worst, error.exit_code)
         except Exception as error:  # whatever a clip brings to light
-            print_error(f"{clip.name}: {crash_line(error)}")
+            print_error(f"{name}: {crash_line(error)}")
             worst = max(worst, ClipError.exit_code)
     print_programme([one.prescription for one in job.candidates if one.prescription], results)
     return worst
 
 
-def _check_one(clip: Path, job: _Job) -> "ClipResult":
+def _check_group(group: tuple[Path, ...], job: _Job) -> "Iterator[ClipResult]":
+    """Check a clip, or two of one set, and write the sheets of each result."""
     from formcheck.cli.terminal import print_result
     from formcheck.result_folder import safe_name
 
-    checked = _checked(clip, job)
-    name = safe_name(clip.stem)
-    folder = _write(checked, name, job)
-    print_result(checked.result)
-    if folder.name != name:
-        typer.echo(f"note: {job.out / name} is taken; this result is in {folder}", err=True)
-    return checked.result
+    for checked in _checked(group, job):
+        second = checked.second
+        both = f"{checked.clip.stem}-with-{second.clip.stem}" if second else checked.clip.stem
+        name = safe_name(both)
+        folder = _write(checked, name, job)
+        print_result(checked.result)
+        if folder.name != name:
+            typer.echo(f"note: {job.out / name} is taken; this result is in {folder}", err=True)
+        yield checked.result
 
 
 def _write(checked: "Checked", name: str, job: _Job) -> Path:
@@ -179,19 +205,19 @@ def _write(checked: "Checked", name: str, job: _Job) -> Path:
             folder = other  # another run has taken the name meanwhile
 
 
-def _checked(clip: Path, job: _Job) -> "Checked":
-    """The clip checked, as what somebody at the terminal says it is where that is open."""
+def _checked(group: tuple[Path, ...], job: _Job) -> "tuple[Checked, ...]":
+    """The clips checked, as what somebody at the terminal says they are where that is open."""
     from formcheck.cli.confirm import confirm_on_terminal, looks_like
     from formcheck.cli.terminal import progress_bar
     from formcheck.errors import UnrecognisedError
-    from formcheck.pipeline.check import check_clip
 
+    name = " + ".join(clip.name for clip in group)
     with ExitStack() as shown:
-        on_progress = shown.enter_context(progress_bar(clip.name))
-        confirm = confirm_on_terminal(clip.name, before_asking=shown.close)
+        on_progress = shown.enter_context(progress_bar(name))
+        confirm = confirm_on_terminal(name, before_asking=shown.close)
         try:
-            checked = check_clip(
-                clip,
+            found = _ways(job)(
+                group,
                 candidates=job.candidates,
                 settings=job.settings,
                 confirm=confirm,
@@ -199,9 +225,32 @@ def _checked(clip: Path, job: _Job) -> "Checked":
             )
         except UnrecognisedError as error:
             raise UnrecognisedError(error.finding, "with --exercise", error.alarms) from None
-    if checked.recognised and checked.exercise and not confirm:
-        typer.echo(looks_like(checked.recognised, checked.exercise, clip.name), err=True)
-    return checked
+    for checked in found:
+        if checked.recognised and checked.exercise and not confirm:
+            file = checked.clip.name
+            typer.echo(looks_like(checked.recognised, checked.exercise, file), err=True)
+    return found
+
+
+def _ways(job: _Job) -> "Callable[..., tuple[Checked, ...]]":
+    """How a group of clips is checked: one alone, or two of one set."""
+    from formcheck.pipeline.check import check_clip
+    from formcheck.pipeline.in_turn import check_in_turn
+    from formcheck.pipeline.together import check_together
+
+    if job.together:
+        return check_together
+    return check_in_turn if job.in_turn else lambda group, **how: (check_clip(group[0], **how),)
+
+
+def _refuse_other_than_two(clips: Sequence[Path], job: _Job) -> None:
+    from formcheck.errors import UsageError
+
+    if job.together and job.in_turn:
+        raise UsageError("two clips are filmed --together or --in-turn, not both.")
+    asked = "--together" if job.together else "--in-turn"
+    if (job.together or job.in_turn) and len(clips) != 2:
+        raise UsageError(f"{asked} takes two clips of one set, and {len(clips)} were given.")
 
 
 def _refuse_one_note_for_many(clips: Sequence[Path], note: Path | None) -> None:

@@ -146,6 +146,8 @@ def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
     from formcheck.sheets.pages.dose import sets_line
     from formcheck.words.labels import not_measured
 
+    if result.second:
+        yield words.tell(result.second.message)
     sets = sets_line(result.dose, words)
     if sets:
         yield words("terminal.counted", counted=sets)

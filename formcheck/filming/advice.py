@@ -1,8 +1,8 @@
 """Which checks of an exercise each view can decide, by the same error model that judges clips."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -89,23 +89,38 @@ def decided_from_nowhere(exercise: Exercise) -> tuple[Check, ...]:
 
 @lru_cache(maxsize=256)
 def _of_view(exercise: Exercise, view: FilmingView) -> ViewAdvice:
+    decided, undecided = decidable(exercise, partial(table_seen, exercise, GENERAL_YAW_DEG[view]))
+    total = sum(WEIGHTS[check.importance] for check in (*decided, *undecided))
+    share = sum(WEIGHTS[check.importance] for check in decided) / total
+    return ViewAdvice(view, decided, undecided, round(share, 3))
+
+
+def decidable(
+    exercise: Exercise, table_of: Callable[[ArmPose], MeasureTable]
+) -> tuple[tuple[Check, ...], tuple[Check, ...]]:
+    """The checks that can be decided, and those that cannot, by the tables of the figure that holds
+    the right pose of each part.
+    """
     decided: list[Check] = []
     undecided: list[Check] = []
     groups: Sequence[Exercise | Part] = exercise.parts or (exercise,)
     for group in groups:
-        pose = pose_of(group)
-        other = pose if exercise.arms == "both" else ArmPose()
-        table = measure_track(seen_from(GENERAL_YAW_DEG[view], pose, other))
-        if exercise.position in _UPRIGHT:
-            table = at_least_observed(table, GENERAL_YAW_DEG[view], pose.elevation)
+        table = table_of(pose_of(group))
         rep = _rep(table, group)
         for check in dict.fromkeys((*exercise.checks, *group.checks)):
             verdict = judge(check, read_check(table, rep, check), exercise.decision).verdict
             shown = verdict != "not-measurable" and not _head_rests(exercise, check)
             (decided if shown else undecided).append(check)
-    total = sum(WEIGHTS[check.importance] for check in (*decided, *undecided))
-    share = sum(WEIGHTS[check.importance] for check in decided) / total
-    return ViewAdvice(view, tuple(decided), tuple(undecided), round(share, 3))
+    return tuple(decided), tuple(undecided)
+
+
+def table_seen(exercise: Exercise, yaw_deg: float, pose: ArmPose) -> MeasureTable:
+    """The measures of the figure from one side, no surer than was observed."""
+    other = pose if exercise.arms == "both" else ArmPose()
+    table = measure_track(seen_from(yaw_deg, pose, other))
+    if exercise.position in _UPRIGHT:
+        table = at_least_observed(table, yaw_deg, pose.elevation)
+    return table
 
 
 def _head_rests(exercise: Exercise, check: Check) -> bool:

@@ -47,6 +47,7 @@ from formcheck.recognise.position import another_position
 from formcheck.recognise.recognise import Guess
 from formcheck.recognise.traits import upright
 from formcheck.version import __version__
+from formcheck.views.clocks import Clock
 
 MIN_KNOWN_SHARE = 0.3
 """Less of the clip than this with the primary measure known, and the set cannot be judged. A
@@ -57,12 +58,22 @@ FEWEST_PICTURES = 12.0
 loses up to 3 % of its range at either end. A proposal."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class SecondView:
+    """The other clip of a set that two cameras filmed: its landmarks, and its clock beside the first's."""
+
+    clip: Path
+    track: LandmarkTrack
+    clock: Clock
+
+
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Checked:
     """A result with what it was made from, for the sheets.
 
     ``exercise`` is None where a clip cannot be judged and its exercise was not said. ``recognised``
-    is what was recognised, where there was a choice.
+    is what was recognised, where there was a choice. ``second`` is the other clip of a set that two
+    cameras filmed.
     """
 
     result: ClipResult
@@ -72,6 +83,7 @@ class Checked:
     clip: Path
     settings: Settings
     recognised: Guess | None = None
+    second: SecondView | None = None
 
     def __repr__(self) -> str:
         result = self.result
@@ -144,6 +156,16 @@ def check_clip(
         raise UsageError("give the candidates, or exercise, side and programme; not both")
     settings = _of_this_client(settings, candidates)
     measured = measure_clip(clip, settings, on_progress, limits=limits)
+    return check_measured(measured, candidates, settings, confirm)
+
+
+def check_measured(
+    measured: Measured,
+    candidates: Sequence[Candidate],
+    settings: Settings,
+    confirm: Confirm | None = None,
+) -> Checked:
+    """Check a clip whose measures are known. Raises UnrecognisedError as ``check_clip``."""
     unjudged = _unjudged(measured, settings)
     if measured.fatal_problem and len(candidates) > 1:
         return unjudged
@@ -151,7 +173,8 @@ def check_clip(
         selection = resolve(candidates, measured.table, confirm)
     except UnrecognisedError as error:
         raise UnrecognisedError(
-            f"{Path(clip).name}: {error.finding}", alarms=_common_alarms(candidates, measured.table)
+            f"{unjudged.clip.name}: {error.finding}",
+            alarms=_common_alarms(candidates, measured.table),
         ) from None
     result = _judged(unjudged.result, measured.table, selection.candidate)
     return replace(
@@ -174,7 +197,7 @@ def _unjudged(measured: Measured, settings: Settings) -> Checked:
     """What is known of a clip before anything in it is judged."""
     tracked, table = measured.tracked, measured.table
     result = ClipResult(
-        clip=_facts(tracked),
+        clip=facts_of(tracked),
         exercise="unknown",
         side="unknown",
         view=table.view,
@@ -353,7 +376,8 @@ def _side_name(sides: tuple[Side, ...], asked: SideChoice | None) -> str:
     return "both" if sides else asked or "unknown"
 
 
-def _facts(tracked: Tracked) -> ClipFacts:
+def facts_of(tracked: Tracked) -> ClipFacts:
+    """The facts of a recording."""
     info, report = tracked.info, tracked.report
     return ClipFacts(
         file=info.path.name,

@@ -12,6 +12,13 @@ Progress = Callable[[float], None]
 """Takes the share of the work that is done, 0-1."""
 
 
+def of_two(on_progress: Progress | None, place: int) -> Progress | None:
+    """The progress of the first (``place`` 0) or the second of two clips."""
+    if on_progress is None:
+        return None
+    return lambda share: on_progress((place + share) / 2)
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """How a clip is looked at. Equal settings on equal content give equal landmarks.

@@ -1,12 +1,14 @@
 """The door of the room: a checked clip in, a folder of sheets out, whole or not at all."""
 
 import base64
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 from typing import Any
+
+import numpy as np
 
 from formcheck.atomic_output import whole_folder
 from formcheck.catalogue.codes import ProblemCode
@@ -14,12 +16,14 @@ from formcheck.clips.reader import ClipReader, open_clip
 from formcheck.clips.sound import has_sound, read_sound
 from formcheck.exercises.schema import Exercise
 from formcheck.heap import hand_back
+from formcheck.landmarks.track import LandmarkTrack
 from formcheck.pipeline.check import Checked
+from formcheck.pipeline.settings import Settings
 from formcheck.sheets.export.csv_tables import write_measures_csv, write_reps_csv
 from formcheck.sheets.export.fhir import observations, write_observations
 from formcheck.sheets.export.result_json import write_result_json
 from formcheck.sheets.options import SheetOptions, validate_options
-from formcheck.sheets.pages.moments import Still, moments_of
+from formcheck.sheets.pages.moments import Moment, Still, moments_of
 from formcheck.sheets.pages.sheet import Heading, Sheet, gather_sheet, heading_of, unusable_page
 from formcheck.sheets.render.html import (
     ClipLink,
@@ -32,7 +36,7 @@ from formcheck.sheets.render.pdf import client_pdf, coach_pdf
 from formcheck.sheets.video.annotate import ANNOTATED_SIDE_PX, annotate
 from formcheck.sheets.video.overlay_plan import OverlayPlan, plan_overlay
 from formcheck.sheets.video.people import still_of_people
-from formcheck.sheets.video.stills import DECODE_SIDE_PX, take_stills
+from formcheck.sheets.video.stills import DECODE_SIDE_PX, beside, take_stills
 from formcheck.words.words import Words, words_for
 
 ANNOTATED_NAME = "annotated.mp4"
@@ -149,19 +153,33 @@ def _write_list_picture(sheet: Sheet, folder: Path) -> None:
         (folder / LIST_PICTURE).write_bytes(shown.jpeg)
 
 
-def _open(checked: Checked, threads: int = 1) -> ClipReader:
+def _open(checked: Checked) -> ClipReader:
     """The clip, opened with the settings that it was checked with."""
     settings = checked.settings
-    return open_clip(
-        checked.clip, mirrored=settings.mirrored, speed=settings.speed, threads=threads
-    )
+    return open_clip(checked.clip, mirrored=settings.mirrored, speed=settings.speed)
 
 
 def _stills(checked: Checked, exercise: Exercise, options: SheetOptions) -> dict[str, Still]:
-    with _open(checked, threads=2) as clip:
+    moments = moments_of(checked.result, exercise, checked.table)
+    stills = _stills_of(checked.clip, checked.track, moments, checked.settings, options)
+    second = checked.second
+    if second is None:
+        return stills
+    at_s = {key: second.clock.of(np.array(still.time_s)) for key, still in stills.items()}
+    moments = {key: Moment(float(at_s[key]), moments[key].close_up) for key in stills}
+    return beside(stills, _stills_of(second.clip, second.track, moments, checked.settings, options))
+
+
+def _stills_of(
+    path: Path,
+    track: LandmarkTrack,
+    moments: Mapping[str, Moment],
+    settings: Settings,
+    options: SheetOptions,
+) -> dict[str, Still]:
+    with open_clip(path, mirrored=settings.mirrored, speed=settings.speed, threads=2) as clip:
         frames = clip.frames(max_side_px=DECODE_SIDE_PX)  # only those that are taken become RGB
-        moments = moments_of(checked.result, exercise, checked.table)
-        return take_stills(frames, checked.track, moments, show_face=options.show_face)
+        return take_stills(frames, track, moments, show_face=options.show_face)
 
 
 def _unusable(checked: Checked, heading: Heading, words: Words, options: SheetOptions) -> str:

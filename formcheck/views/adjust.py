@@ -79,9 +79,7 @@ def adjust(
     return _fit(now)
 
 
-def _step(
-    equations: Equations, free: np.ndarray, damping: float
-) -> tuple[FloatArray, FloatArray]:
+def _step(equations: Equations, free: np.ndarray, damping: float) -> tuple[FloatArray, FloatArray]:
     """The damped step of the shared parameters (SHARED,) and of the joints (n, j, 3)."""
     own, count = equations.own, equations.own.shape[1]
     eye = np.eye(count)

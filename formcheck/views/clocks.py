@@ -6,8 +6,9 @@ import numpy as np
 
 from formcheck.catalogue.arrays import FloatArray
 from formcheck.landmarks.track import Joint
+from formcheck.measures.timebase import low_pass
 from formcheck.views.exchanges import LINE_SHARE, off_lines_px
-from formcheck.views.observation import Observation
+from formcheck.views.observation import Observation, bone_belief, bone_vectors
 from formcheck.views.rig import Rig
 from formcheck.views.skeleton import PLACE
 
@@ -17,6 +18,11 @@ tried there. A proposal."""
 SHARP = 0.05
 """A stretch tells the shift if joints fit so much better there than at both ends of the span, as a
 mean of log(1 + squared distance). A proposal."""
+SHARP_TURNS, SMOOTH_HZ = 0.2, 4.0
+"""The same for the bones' turning, as a share of its mean square, and the cutoff to which it is
+smoothed. A proposal."""
+_ARM_BONES = 4
+"""The first bones are the arms'. Mechanical."""
 DRIFT_WINDOWS, MOST_DRIFT = 4, 0.005
 """Stretches that a drift of the clocks is told from, and the largest believed: phones differ by less
 than a thousandth. A proposal."""
@@ -58,26 +64,58 @@ class Clock:
 def local_offsets(a: Observation, b: Observation, rig: Rig) -> FloatArray:
     """(k, 2): the middle of each stretch that tells it, and by how much the second camera is late there
     beyond the common offset, both in seconds.
+
+    Told by where the joints lie in both pictures.
     """
-    rate_hz = 1 / float(np.median(np.diff(a.time_s)))
-    window, hop = round(WINDOW_S * rate_hz), round(HOP_S * rate_hz)
-    window = min(window, len(a.time_s))
     shifts_s = np.arange(-SPAN_S, SPAN_S + STEP_S / 2, STEP_S)
     costs = np.stack([_costs(a, _shifted(b, shift), rig) for shift in shifts_s])
+    return _dips(a.time_s, shifts_s, costs, SHARP)
+
+
+def turning_offsets(a: Observation, b: Observation, rig: Rig) -> FloatArray:
+    """The same, told less sharply by when the bones turn in both cameras' spaces: where two cameras
+    stand side by side, a hand that only goes to and fro keeps to its epipolar line at all times.
+    """
+    shifts_s = np.arange(-SPAN_S, SPAN_S + STEP_S / 2, STEP_S)
+    rates_a, belief = _turning(a)
+    costs = []
+    for shift in shifts_s:
+        rates_b, other = _turning(_shifted(b, shift))
+        weight = np.minimum(belief, other)
+        apart = np.sum((rates_b @ rig.rotation - rates_a) ** 2, axis=2)
+        costs.append(np.sum(weight * apart, axis=1) / np.maximum(weight.sum(axis=1), 1e-9))
+    whole = np.stack(costs)
+    power = np.sum(rates_a**2, axis=2).mean()
+    return _dips(a.time_s, shifts_s, whole / max(float(power), 1e-9), SHARP_TURNS)
+
+
+def _turning(seen: Observation) -> tuple[FloatArray, FloatArray]:
+    """Rates of turning (n, arm bones, 3) of the arms' bones, and the belief in them."""
+    vectors = np.nan_to_num(bone_vectors(seen.world_m)[:, :_ARM_BONES])
+    length = np.maximum(np.linalg.norm(vectors, axis=2, keepdims=True), 1e-6)
+    rate_hz = 1 / float(np.median(np.diff(seen.time_s)))
+    steady = low_pass(vectors / length, rate_hz, SMOOTH_HZ)
+    return np.gradient(steady, axis=0) * rate_hz, bone_belief(seen)[:, :_ARM_BONES]
+
+
+def _dips(time_s: FloatArray, shifts_s: FloatArray, costs: FloatArray, sharp: float) -> FloatArray:
+    """(k, 2): where costs (shifts, n) are least in each stretch in which they dip sharply."""
+    rate_hz = 1 / float(np.median(np.diff(time_s)))
+    window, hop = min(round(WINDOW_S * rate_hz), len(time_s)), round(HOP_S * rate_hz)
     found = []
-    for start in range(0, len(a.time_s) - window + 1, hop):
+    for start in range(0, len(time_s) - window + 1, hop):
         part = costs[:, start : start + window]
         told = np.isfinite(part).all(axis=0)
         if told.sum() < window / 2:
             continue
         mean = part[:, told].mean(axis=1)
         best = int(mean.argmin())
-        if min(mean[0], mean[-1]) - mean[best] < SHARP or best in (0, len(mean) - 1):
+        if min(mean[0], mean[-1]) - mean[best] < sharp or best in (0, len(mean) - 1):
             continue
         before, here, after = mean[best - 1 : best + 2]
         bend = before - 2 * here + after
         finer = 0.5 * (before - after) / bend if bend > 0 else 0.0
-        found.append((a.time_s[start] + window / rate_hz / 2, shifts_s[best] + finer * STEP_S))
+        found.append((time_s[start] + window / rate_hz / 2, shifts_s[best] + finer * STEP_S))
     return np.array(found).reshape(-1, 2)
 
 

@@ -180,35 +180,40 @@ def normal_equations(now: Residuals, bias_sd: float = 0.0) -> Equations:
     count, joints = now.points_m.shape[:2]
     more = 4 * joints if bias_sd > 0 else 0
     size = SHARED + more
-    own = np.zeros((count, joints, 3, joints, 3))
-    slope = np.zeros((count, joints, 3))
-    between = np.zeros((count, joints, 3, size))
-    shared, shared_slope = np.zeros((size, size)), np.zeros(size)
+    total = Equations(
+        np.zeros((count, joints, 3, joints, 3)),
+        np.zeros((count, joints, 3)),
+        np.zeros((count, joints, 3, size)),
+        np.zeros((size, size)),
+        np.zeros(size),
+    )
     each = np.arange(joints)
     for place, view in enumerate(now.views):
         by_point, by_shared = _slopes(view, now.rig, place, size, biased=more > 0)
         weighted = by_point * view.weight[..., None, None]
-        own[:, each, :, each, :] += np.moveaxis(
+        total.own[:, each, :, each, :] += np.moveaxis(
             np.einsum("nkri,nkrj->nkij", weighted, by_point), 1, 0
         )
-        slope += np.einsum("nkri,nkr->nki", weighted, view.residual)
-        between += np.einsum("nkri,nkrs->nkis", weighted, by_shared, optimize=True)
-        rows = (by_shared * np.sqrt(view.weight)[..., None, None]).reshape(-1, size)
-        shared += rows.T @ rows
-        shared_slope += rows.T @ (view.residual * np.sqrt(view.weight)[..., None]).reshape(-1)
-    _add_bones(now, own, slope, between, shared, shared_slope)
-    shared[np.arange(SHARED), np.arange(SHARED)] += now.prior
-    shared_slope[:SHARED] += now.prior_slope
+        root = np.sqrt(view.weight)[..., None]
+        rows = (by_shared * root[..., None]).reshape(-1, size)
+        total.own_slope[:] += np.einsum("nkri,nkr->nki", weighted, view.residual)
+        total.between[:] += np.einsum("nkri,nkrs->nkis", weighted, by_shared, optimize=True)
+        total.shared[:] += rows.T @ rows
+        total.shared_slope[:] += rows.T @ (view.residual * root).reshape(-1)
+    _add_bones(now, total)
+    known = np.arange(SHARED)
+    total.shared[known, known] += now.prior
+    total.shared_slope[:SHARED] += now.prior_slope
     if more:
         biases = np.arange(SHARED, size)
-        shared[biases, biases] += 1 / bias_sd**2
+        total.shared[biases, biases] += 1 / bias_sd**2
     wide = 3 * joints
     return Equations(
-        own.reshape(count, wide, wide),
-        slope.reshape(count, wide),
-        between.reshape(count, wide, size),
-        shared,
-        shared_slope,
+        total.own.reshape(count, wide, wide),
+        total.own_slope.reshape(count, wide),
+        total.between.reshape(count, wide, size),
+        total.shared,
+        total.shared_slope,
     )
 
 
@@ -244,29 +249,20 @@ def _slopes(
     return by_point @ rig.rotation, by_shared
 
 
-def _add_bones(
-    now: Residuals,
-    own: FloatArray,
-    slope: FloatArray,
-    between: FloatArray,
-    shared: FloatArray,
-    shared_slope: FloatArray,
-) -> None:
-    """Add what bones of constant length and the landmarks in space ask for."""
-    along, weight = now.bone_along, now.bone_weight
+def _add_bones(now: Residuals, total: Equations) -> None:
+    """Add what bones of constant length and the landmarks in space ask for; joints (n, j, 3)."""
     for bone, (start, end, kind) in enumerate(zip(STARTS, ENDS, KIND, strict=True)):
-        unit, w = along[:, bone], weight[:, bone, None]
-        block = np.einsum("ni,nj->nij", unit * w, unit)
+        unit, weight = now.bone_along[:, bone], now.bone_weight[:, bone, None]
+        block = np.einsum("ni,nj->nij", unit * weight, unit)
         block += now.space_weight[:, bone, None, None] * np.eye(3)
-        pull = unit * w * now.bone_residual[:, bone, None] + now.space_slope[:, bone]
+        residual = now.bone_residual[:, bone, None]
+        pull = unit * weight * residual + now.space_slope[:, bone]
         column, by_length = BONES.start + kind, -1 / SD_M[bone]
-        own[:, end, :, end] += block
-        own[:, start, :, start] += block
-        own[:, start, :, end] -= block
-        own[:, end, :, start] -= block
-        slope[:, end] += pull
-        slope[:, start] -= pull
-        between[:, end, :, column] += unit * w * by_length
-        between[:, start, :, column] -= unit * w * by_length
-        shared[column, column] += float(w.sum()) * by_length**2
-        shared_slope[column] += by_length * float((w[:, 0] * now.bone_residual[:, bone]).sum())
+        for one, sign in ((end, 1.0), (start, -1.0)):
+            other = start if one == end else end
+            total.own[:, one, :, one] += block
+            total.own[:, one, :, other] -= block
+            total.own_slope[:, one] += sign * pull
+            total.between[:, one, :, column] += sign * by_length * unit * weight
+        total.shared[column, column] += float(weight.sum()) * by_length**2
+        total.shared_slope[column] += by_length * float((weight * residual).sum())

@@ -1,7 +1,6 @@
 """One table of measures from two cameras: each view by itself and both together, by how sure each is."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -21,50 +20,37 @@ from formcheck.measures.table import (
 )
 from formcheck.measures.timebase import runs
 from formcheck.measures.uncertainty import blend
-from formcheck.views.clocks import Clock
-from formcheck.views.join import Joined
 from formcheck.views.skeleton import PLACE
-from formcheck.views.space import Space
+from formcheck.views.two_views import TwoViews
 
-SINGLE_FACTOR = 2.0
+SINGLE_FACTOR = 1.5
 """How many times its own uncertainty a single view counts with beside two: it was learned on rendered
-people and is two to three times as wrong on real ones. Read on rendered people."""
+people and is two to three times as wrong on real ones. Read on real people."""
 TWO_FACTORS: Mapping[str, float] = {
     "elbow_flexion": 1.5,
     "shoulder_elevation": 1.9,
     "plane_of_elevation": 1.5,
-    "axial_rotation": 1.5,
+    "axial_rotation": 2.5,
     "upper_arm_forward": 1.5,
     "upper_arm_to_vertical": 1.9,
     "hand_height": 1.5,
     "trunk_lean_side": 1.5,
     "trunk_lean_forward": 1.5,
-    "trunk_turn": 1.5,
 }
 """How many times the uncertainty of the adjustment two views count with. Read on rendered people."""
 LEVEL_SD_DEG = 3.0
 """How far the vertical of two propped phones is off. Read on rendered people."""
 LEAST_BELIEF = 0.5
-"""An arm that a camera sees less surely than this is not told by two. A proposal."""
-HAND_AT_SHOULDER, HAND_BEHIND = 0.35, 0.12
+"""Two cameras do not tell the plane and the rotation of an arm that one of them sees less surely than
+this. A proposal."""
+HAND_AT_SHOULDER, HAND_BEHIND = 0.6, 0.12
 """A hand nearer to the other shoulder, or farther behind the trunk, than this share of a trunk's length
 hides joints where both cameras read the elevation 17 and the plane 23 degrees wrong.
 Read on rendered people."""
+_AROUND = frozenset({"plane_of_elevation", "axial_rotation", "upper_arm_forward"})
 _FROM_VERTICAL = frozenset({"upper_arm_to_vertical", "trunk_lean_side", "trunk_lean_forward"})
 _MIN_GAP_S = 0.25
 """Shorter gaps are not told. A proposal."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class TwoViews:
-    """What both cameras tell together at the times of ``space``: values and uncertainties of the
-    adjustment by column, (n,) each.
-    """
-
-    joined: Joined
-    space: Space
-    values: Mapping[str, FloatArray]
-    sds: Mapping[str, FloatArray]
 
 
 def fused_table(a: MeasureTable, b: MeasureTable, two: TwoViews) -> MeasureTable:
@@ -75,15 +61,17 @@ def fused_table(a: MeasureTable, b: MeasureTable, two: TwoViews) -> MeasureTable
     clock = two.joined.clock
     columns = {}
     weak = {side: _hidden(two, side) for side in SIDES}
+    turned = [_exchanged(two, camera, a.time_s) for camera in range(2)]
     for name, own in a.columns.items():
-        other = _at(b.columns[name], b.time_s, clock.of(a.time_s))
-        alone = Series(*blend(own.value, own.sd, other.value, other.sd))
+        first, second = own, _at(b.columns[name], b.time_s, clock.of(a.time_s))
+        if measure_of(name).sided:
+            first, second = _without(first, turned[0]), _without(second, turned[1])
+        alone = Series(*blend(first.value, first.sd, second.value, second.sd))
         measure = measure_of(name)
-        if measure.name not in TWO_FACTORS:
-            columns[name] = alone
-            continue
-        both = _two_of(two, name, measure.name, weak)
-        columns[name] = _combined(alone, _at(both, two.space.time_s, a.time_s))
+        columns[name] = alone
+        if measure.name in TWO_FACTORS:
+            both = _two_of(two, name, measure.name, weak)
+            columns[name] = _combined(alone, _at(both, two.space.time_s, a.time_s))
     columns = _without_meaning(columns)
     return MeasureTable(
         time_s=a.time_s,
@@ -95,6 +83,16 @@ def fused_table(a: MeasureTable, b: MeasureTable, two: TwoViews) -> MeasureTable
         gaps=_gaps(a, columns),
         problems=a.problems,
     )
+
+
+def _exchanged(two: TwoViews, camera: int, time_s: FloatArray) -> BoolArray:
+    """(n,) True where a camera's sides were exchanged, so that its own reading is of the other arm."""
+    flags = two.joined.exchanged[camera].astype(float)
+    return np.asarray(np.interp(time_s, two.space.time_s, flags, left=0.0, right=0.0) > 0)
+
+
+def _without(series: Series, where: BoolArray) -> Series:
+    return Series(np.where(where, np.nan, series.value), np.where(where, np.nan, series.sd))
 
 
 def _at(series: Series, time_s: FloatArray, wanted_s: FloatArray) -> Series:
@@ -124,7 +122,7 @@ def _two_of(
     for side in SIDES:
         if measure_of(column).sided and column == column_name(measure, side):
             unseen, awkward = weak[side]
-            hidden = unseen | awkward
+            hidden = awkward | (unseen & (measure in _AROUND))
     value = np.where(hidden, np.nan, value)
     return Series(value, np.where(np.isfinite(value), sd, np.nan))
 

@@ -9,7 +9,7 @@ from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.views.adjust import Fit, adjust
-from formcheck.views.clocks import Clock, local_offsets
+from formcheck.views.clocks import Clock, local_offsets, turning_offsets
 from formcheck.views.exchanges import exchanged_sides
 from formcheck.views.observation import Observation, bone_vectors, observe
 from formcheck.views.offset import LEAST_COMMON_S, candidate_offsets_s
@@ -24,6 +24,8 @@ KEY_TIMES = 60
 cameras' angle 18 degrees wrong in a set that is mostly held still, these 5. Read on rendered people."""
 SCREEN_TIMES = 24
 """The same for choosing among starts and offsets. A proposal."""
+HALF_TIMES = 10
+"""Such times in each half of a set that say whether a phone was moved. A proposal."""
 KEY_JOINTS = 8
 """Joints that both cameras must know at such a time. A proposal."""
 START_STEPS, LAST_STEPS, RESAMPLED = 6, 25, 3
@@ -41,7 +43,8 @@ class Joined:
 
     ``fit`` has the rig and the joints at the ``keys`` (indices of the times), ``a`` and ``b`` what both
     saw at all times, sides put right; ``bones_m`` is what the bones were drawn to. ``windows``
-    are the local offsets that were found beyond the clock's, seconds.
+    are the local offsets that were found beyond the clock's, and ``turns`` those by the turning of
+    bones, seconds. ``halves_cost`` is the cost a time if each half of the set has cameras of its own.
     """
 
     fit: Fit
@@ -53,6 +56,8 @@ class Joined:
     exchanged: tuple[BoolArray, BoolArray]
     correlation: float
     windows: FloatArray
+    turns: FloatArray
+    halves_cost: float = 0.0
 
     @property
     def rig(self) -> Rig:
@@ -96,9 +101,7 @@ def _settled(a: Observation, b: Observation, found: Joined) -> Joined:
     return found
 
 
-def _common(
-    a: Observation, b: Observation, clock: Clock
-) -> tuple[Observation, Observation] | None:
+def _common(a: Observation, b: Observation, clock: Clock) -> tuple[Observation, Observation] | None:
     """Both at the times that they have in common, the clocks of ``a``."""
     first = max(a.time_s[0], clock.inverse(float(b.time_s[0])))
     last = min(a.time_s[-1], clock.inverse(float(b.time_s[-1])))
@@ -128,7 +131,7 @@ def _screened(a: Observation, b: Observation, clock: Clock, correlation: float) 
             if best is None or fit.cost < best.fit.cost:
                 nothing = np.zeros(0)
                 best = Joined(
-                    fit, first, second, keys, bones, clock, choice, correlation, nothing
+                    fit, first, second, keys, bones, clock, choice, correlation, nothing, nothing
                 )
     return best and _voted(a, b, best)
 
@@ -139,14 +142,14 @@ def _voted(a: Observation, b: Observation, found: Joined) -> Joined:
         sides = exchanged_sides(a, b, found.rig)
         if all((x == y).all() for x, y in zip(sides, found.exchanged, strict=True)):
             break
-        found = _adjusted(a, b, found, sides, SCREEN_TIMES, START_STEPS)
+        found = _adjusted(a, b, found, sides, times=SCREEN_TIMES, steps=START_STEPS)
     return found
 
 
 def _again(a: Observation, b: Observation, found: Joined) -> Joined:
     """Adjusted further from what is known, with the clock free; the sides voted on anew."""
     sides = exchanged_sides(a, b, found.rig)
-    return _adjusted(a, b, found, sides, KEY_TIMES, LAST_STEPS, offset=True)
+    return _adjusted(a, b, found, sides, times=KEY_TIMES, steps=LAST_STEPS, offset=True)
 
 
 def _adjusted(
@@ -154,9 +157,9 @@ def _adjusted(
     b: Observation,
     found: Joined,
     sides: tuple[BoolArray, BoolArray],
+    *,
     times: int,
     steps: int,
-    *,
     offset: bool = False,
 ) -> Joined:
     first, second = a.exchanged(sides[0]), b.exchanged(sides[1])
@@ -175,7 +178,32 @@ def _finished(a: Observation, b: Observation, found: Joined) -> Joined:
     if clock.rate != found.clock.rate:
         found = _settled(a, b, replace(found, clock=clock))
         offsets = local_offsets(found.a, found.b, found.rig)
-    return replace(found, windows=offsets[:, 1])
+    found = replace(found, halves_cost=_halves_cost(found))
+    return replace(
+        found, windows=offsets[:, 1], turns=turning_offsets(found.a, found.b, found.rig)[:, 1]
+    )
+
+
+def _halves_cost(found: Joined) -> float:
+    """The cost a time (cf. ``fit.cost``) if the cameras of each half of the set stand where they fit
+    that half best: much less than that of one place for all means that a phone was moved.
+    """
+    late = found.keys > len(found.a.time_s) / 2
+    total = 0.0
+    for half in (late, ~late):
+        if half.sum() < HALF_TIMES:
+            return found.fit.cost
+        keys = found.keys[half]
+        fit = adjust(
+            found.a.take(keys),
+            found.b.take(keys),
+            found.rig,
+            found.bones_m,
+            points_m=found.fit.points_m[half],
+            steps=START_STEPS,
+        )
+        total += fit.cost * float(half.sum())
+    return total / len(late)
 
 
 def key_times(a: Observation, b: Observation, most: int) -> IntArray:

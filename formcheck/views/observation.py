@@ -104,9 +104,7 @@ def observe(track: LandmarkTrack) -> Observation:
     )
     belief = np.clip(np.nan_to_num(track.visibility[:, joints]), _LEAST_VISIBILITY, 1.0)
     image, world = np.nan_to_num(image), np.nan_to_num(world)
-    velocity = (
-        np.gradient(image, track.time_s, axis=0) if len(track.time_s) > 1 else 0 * image
-    )
+    velocity = np.gradient(image, track.time_s, axis=0) if len(track.time_s) > 1 else 0 * image
     lengths = np.linalg.norm(world[:, ENDS] - world[:, STARTS], axis=2)[:, KIND == TRUNK_KIND]
     trunk_m = float(np.median(lengths[known.all(axis=1)])) if known.all(axis=1).any() else TRUNK_M
     return Observation(

@@ -25,13 +25,15 @@ _LEAST_ANGLE_SINE = 0.3
 A proposal."""
 
 
-def reader(rig: Rig, trunk_cm: float, points_m: FloatArray) -> Reader:
-    """How to read all measures: with the vertical of a rig, in centimetres by the median length of
-    the trunk in joints (n, j, 3), which is ``trunk_cm``.
-    """
+def reader(rig: Rig, cm_per_m: float) -> Reader:
+    """How to read all measures: with the vertical of a rig, and centimetres of the subject's own."""
+    return partial(_measures, upward=-vertical(rig), cm=cm_per_m)
+
+
+def cm_per_m(points_m: FloatArray, trunk_cm: float) -> float:
+    """What makes the median length of the trunk in joints (n, j, 3) ``trunk_cm``."""
     trunk = _middle(points_m, "SHOULDER") - _middle(points_m, "HIP")
-    length_m = float(np.nanmedian(np.linalg.norm(trunk, axis=1)))
-    return partial(_measures, upward=-vertical(rig), cm=trunk_cm / length_m)
+    return trunk_cm / float(np.nanmedian(np.linalg.norm(trunk, axis=1)))
 
 
 def vertical(rig: Rig) -> FloatArray:
@@ -51,11 +53,11 @@ def vertical(rig: Rig) -> FloatArray:
 
 
 def _of(points_m: FloatArray, name: str, side: Side) -> FloatArray:
-    return points_m[:, PLACE[Joint[f"{side.upper()}_{name}"]]]
+    return np.asarray(points_m[:, PLACE[Joint[f"{side.upper()}_{name}"]]])
 
 
 def _middle(points_m: FloatArray, name: str) -> FloatArray:
-    return (_of(points_m, name, "left") + _of(points_m, name, "right")) / 2
+    return np.asarray((_of(points_m, name, "left") + _of(points_m, name, "right")) / 2)
 
 
 def _measures(points_m: FloatArray, *, upward: FloatArray, cm: float) -> dict[str, FloatArray]:
@@ -73,15 +75,12 @@ def _measures(points_m: FloatArray, *, upward: FloatArray, cm: float) -> dict[st
 def _arm(
     points_m: FloatArray, side: Side, axes: FloatArray, upward: FloatArray, cm: float
 ) -> dict[str, FloatArray]:
-    shoulder, elbow, wrist, ear = (
-        _of(points_m, name, side) for name in ("SHOULDER", "ELBOW", "WRIST", "EAR")
-    )
+    shoulder, elbow, wrist = (_of(points_m, name, side) for name in ("SHOULDER", "ELBOW", "WRIST"))
 
     def into_trunk(vectors: FloatArray) -> FloatArray:
-        return np.einsum("nij,nj->ni", axes, vectors)
+        return np.asarray(np.einsum("nij,nj->ni", axes, vectors))
 
     upper, fore = unit(into_trunk(elbow - shoulder)), unit(into_trunk(wrist - elbow))
-    neck = into_trunk(shoulder - ear) * cm
     down = np.broadcast_to(-upward, shoulder.shape)
     of_arm = {
         "elbow_flexion": angle_between_deg(upper, fore),
@@ -91,8 +90,6 @@ def _arm(
         "upper_arm_forward": forward_deg(upper),
         "upper_arm_to_vertical": angle_between_deg(elbow - shoulder, down),
         "hand_height": into_trunk(wrist - _middle(points_m, "HIP"))[:, 2] * cm,
-        "hike": neck[:, 2],
-        "protraction": neck[:, 1],
     }
     return {column_name(name, side): value for name, value in of_arm.items()}
 
@@ -103,10 +100,8 @@ def _trunk(
     level = unit(left - np.sum(left * upward, axis=1, keepdims=True) * upward)
     ahead = np.cross(level, upward)
     upright = up @ upward
-    hips = _of(points_m, "HIP", "left") - _of(points_m, "HIP", "right")
     of_trunk = {
         "trunk_lean_side": np.arctan2(np.sum(up * level, axis=1), upright),
         "trunk_lean_forward": np.arctan2(np.sum(up * ahead, axis=1), upright),
-        "trunk_turn": np.arctan2(np.sum(hips * forward, axis=1), np.sum(hips * left, axis=1)),
     }
     return {column_name(name): np.degrees(value) for name, value in of_trunk.items()}

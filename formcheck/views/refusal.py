@@ -17,13 +17,17 @@ LEAST_ANGLE_DEG = 15.0
 MOST_RESIDUAL, FAR, MOST_FAR, MOST_COST = 0.08, 0.12, 0.07, 100.0
 """The residual in trunk lengths that 90 % must stay under, one that is far off, the share that may be,
 and the cost a time (good pairs: up to 0.079, 0.065 and 88). Read on rendered people."""
-MOST_APART_S = 0.06
+MOST_GAIN, SMALL_COST = 1.2, 0.5
+"""How many times the cost may be that of cameras which stand elsewhere in each half of the set, and a cost
+that does not matter (good pairs: up to 1.01 times). Read on rendered people."""
+MOST_APART_S = 0.035
 """How far the clocks may be apart in any stretch of the set, from the median of all: two sets of one
-exercise differ by 0.12-0.18 s (good pairs: up to 0.028). Read on rendered people."""
+exercise differ by 0.04-0.18 s (good pairs: up to 0.022). Read on rendered people."""
+MOST_TURNS_APART_S, MOST_TURNS_LATE_S, LEAST_TURNS = 0.1, 0.04, 4
+"""The same where only the turning of bones tells it, how late they may turn by the clock in most stretches,
+and the stretches that must tell it (good pairs: up to 0.07 and 0.018). Read on rendered people."""
 LEAST_SHARP = 2
 """Stretches that must tell the clocks apart, unless sound does. A proposal."""
-LEAST_CORRELATION = 0.5
-"""How well the limbs of both clips must move alike. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +54,21 @@ def _code(joined: "Joined", *, told_by_sound: bool) -> ProblemCode | None:
         np.percentile(residual, 90) > MOST_RESIDUAL
         or np.mean(residual > FAR) > MOST_FAR
         or joined.fit.cost > MOST_COST
-        or joined.correlation < LEAST_CORRELATION
+        or joined.fit.cost > MOST_GAIN * joined.halves_cost + SMALL_COST
     ):
         return ProblemCode.VIEWS_DO_NOT_FIT
-    windows = joined.windows
-    if len(windows) and np.abs(windows - np.median(windows)).max() > MOST_APART_S:
-        return ProblemCode.VIEWS_OF_OTHER_SETS
-    if len(windows) < LEAST_SHARP and not told_by_sound:
-        return ProblemCode.VIEWS_NOT_TIMED
-    return None
+    timed = _timing(joined)
+    return timed if timed is not ProblemCode.VIEWS_NOT_TIMED or not told_by_sound else None
+
+
+def _timing(joined: "Joined") -> ProblemCode | None:
+    """Whether the clocks keep together: by where the joints lie, or else by when the bones turn."""
+    for offsets_s, most_s, late_s, least in (
+        (joined.windows, MOST_APART_S, np.inf, LEAST_SHARP),
+        (joined.turns, MOST_TURNS_APART_S, MOST_TURNS_LATE_S, LEAST_TURNS),
+    ):
+        if len(offsets_s) >= least:
+            middle = float(np.median(offsets_s))
+            apart = np.abs(offsets_s - middle).max() > most_s or abs(middle) > late_s
+            return ProblemCode.VIEWS_OF_OTHER_SETS if apart else None
+    return ProblemCode.VIEWS_NOT_TIMED

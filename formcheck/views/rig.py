@@ -55,7 +55,7 @@ class Rig:
 
 def usual_focal_px(a: Observation, b: Observation) -> FloatArray:
     """The focal lengths (2,) to start from."""
-    return USUAL_FOCAL * np.array([a.long_side_px, b.long_side_px])
+    return np.asarray(USUAL_FOCAL * np.array([a.long_side_px, b.long_side_px]))
 
 
 def usual_bones_m(a: Observation, b: Observation) -> FloatArray:
@@ -72,4 +72,4 @@ def usual_bones_m(a: Observation, b: Observation) -> FloatArray:
         own = lengths[:, kind == KIND][known[:, kind == KIND]]
         if len(own):
             found[kind] = np.median(own)
-    return found * (TRUNK_M / found[TRUNK_KIND])
+    return np.asarray(found * (TRUNK_M / found[TRUNK_KIND]))

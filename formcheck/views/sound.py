@@ -38,7 +38,9 @@ def sound_offset_s(first: Samples, second: Samples) -> float | None:
     lagged = np.fft.irfft(np.conj(np.fft.rfft(a, size)) * np.fft.rfft(b, size), size)
     match = np.concatenate([lagged[size - len(a) + 1 :], lagged[: len(b)]])
     best = int(match.argmax())
-    near = slice(max(best - round(_APART_S * ENVELOPE_HZ), 0), best + round(_APART_S * ENVELOPE_HZ) + 1)
+    near = slice(
+        max(best - round(_APART_S * ENVELOPE_HZ), 0), best + round(_APART_S * ENVELOPE_HZ) + 1
+    )
     others = np.delete(match, np.arange(len(match))[near])
     clear = match[best] > MIN_CLARITY * np.std(match) and match[best] > MIN_LEAD * others.max()
     return (best - len(a) + 1) / ENVELOPE_HZ if clear else None
@@ -56,4 +58,4 @@ def _onsets(sound: Samples) -> FloatArray:
         left = whole[count * step :]
     power = np.concatenate(powers) if powers else np.zeros(0)
     loudness = np.log(np.maximum(np.asarray(power, dtype=float), _FLOOR**2))
-    return np.maximum(np.diff(loudness, prepend=loudness[:1]), 0.0)
+    return np.asarray(np.maximum(np.diff(loudness, prepend=loudness[:1]), 0.0))

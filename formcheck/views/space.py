@@ -93,9 +93,7 @@ def _shared_covariance(joined: Joined) -> FloatArray:
     equations = normal_equations(now, BIAS_SD)
     own = equations.own + _STEADY * np.eye(equations.own.shape[1])
     coupled = np.linalg.solve(own, equations.between)
-    reduced = equations.shared - np.einsum(
-        "nis,nit->st", equations.between, coupled, optimize=True
-    )
+    reduced = equations.shared - np.einsum("nis,nit->st", equations.between, coupled, optimize=True)
     return np.asarray(np.linalg.pinv(reduced, hermitian=True))
 
 

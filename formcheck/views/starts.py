@@ -105,4 +105,4 @@ def _essential(a: Observation, b: Observation, focal_px: FloatArray) -> Start | 
     if matrix is None or matrix.shape[0] < 3:
         return None
     _, rotation, direction, _ = cv2.recoverPose(matrix[:3], first, second, np.eye(3), mask=inliers)
-    return rotation, direction.ravel()
+    return np.asarray(rotation, dtype=float), np.asarray(direction, dtype=float).ravel()

@@ -9,11 +9,12 @@ from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE
 from formcheck.measures.table import MeasureTable
 from formcheck.views.clocks import Clock
-from formcheck.views.fuse import TwoViews, fused_table
+from formcheck.views.fuse import fused_table
 from formcheck.views.join import Joined, join
-from formcheck.views.read import reader
+from formcheck.views.read import cm_per_m, reader
 from formcheck.views.refusal import Refusal
 from formcheck.views.space import rotation_sd_deg, space_of, standard_deviations
+from formcheck.views.two_views import TwoViews
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,8 @@ def measure_together(
 def two_views(joined: Joined, stature_m: float) -> TwoViews:
     """All joints in space and what is told from them, by the subject's stature."""
     space = space_of(joined)
-    read = reader(joined.rig, TRUNK_SHARE_OF_STATURE * stature_m * 100, space.points_m)
+    scale = cm_per_m(space.points_m, TRUNK_SHARE_OF_STATURE * stature_m * 100)
+    read = reader(joined.rig, scale)
     values: dict[str, FloatArray] = dict(read(space.points_m))
     return TwoViews(joined, space, values, standard_deviations(joined, space, read))
 

@@ -80,3 +80,7 @@ def filmed(
         body = make_track(times=real_s, **motion)
         tracks.append(phone.sees(body, own_s))
     return tracks[0], tracks[1]
+
+
+def rotation_angle_deg(rotation: FloatArray) -> float:
+    return float(np.degrees(np.arccos(np.clip((np.trace(rotation) - 1) / 2, -1, 1))))

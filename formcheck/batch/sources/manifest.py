@@ -58,6 +58,7 @@ class _Reader:
         """The job of a row; None if something about it is wrong, which is noted."""
         before = len(self.problems.found)
         clip = self._file(row, "clip")
+        second = self._file(row, "second clip") if "second clip" in row.cells else None
         side, made_on, client = self._side(row), self._date(row), self._client(row)
         fitting = self._prescribed(row, side, client) if "programme" in row.cells else []
         prescription = fitting[0] if len(fitting) == 1 else None
@@ -80,6 +81,7 @@ class _Reader:
             prescriptions=() if prescription else tuple(fitting),
             answer=answer,
             most_pain=self._most_pain(row),
+            second=str(second) if second else "",
         )
         earlier = self.seen.setdefault(tuple(job.identity.values()), row.number)
         if earlier != row.number:

@@ -19,6 +19,7 @@ from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
 from formcheck.pipeline.check import Checked, check_clip
 from formcheck.pipeline.selection import Candidate, candidates_for, candidates_of
+from formcheck.pipeline.together import check_together
 from formcheck.result_folder import result_folder
 from formcheck.sheets.pages.dose import counted_line
 from formcheck.sheets.pages.marks import rep_mark
@@ -101,13 +102,7 @@ def _locked(task: _Task) -> Outcome:
 def _check_and_write(task: _Task, path: Path, key: str, target: Path) -> Outcome:
     started = monotonic()
     job, setup = task.job, task.setup
-    checked = task.check(
-        path,
-        candidates=_candidates(job),
-        settings=setup.settings,
-        limits=setup.limits,
-        on_progress=lambda share: task.on_progress({"share": share}),
-    )
+    checked = (_check_with_second if job.second else _check)(task, path)
     options = replace(
         setup.sheets,
         alias=job.client,
@@ -127,6 +122,27 @@ def _check_and_write(task: _Task, path: Path, key: str, target: Path) -> Outcome
         record.complete(folder, job, key, outcome)
     record.succeed(job, setup)
     return outcome
+
+
+def _check(task: _Task, path: Path) -> Checked:
+    return task.check(path, **_how(task))
+
+
+def _check_with_second(task: _Task, path: Path) -> Checked:
+    """Both clips of a set together; where they cannot be joined the first alone, which says why."""
+    second = Path(task.job.second)
+    if second.resolve() != second:
+        raise ClipError(f"{second.name}: has become a link since it was listed; it is not followed")
+    return check_together((path, second), **_how(task))[0]
+
+
+def _how(task: _Task) -> dict[str, Any]:
+    return {
+        "candidates": _candidates(task.job),
+        "settings": task.setup.settings,
+        "limits": task.setup.limits,
+        "on_progress": lambda share: task.on_progress({"share": share}),
+    }
 
 
 def _candidates(job: Job) -> tuple[Candidate, ...]:

@@ -14,6 +14,7 @@ from typing import Any
 
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.result import (
+    ClipFacts,
     ClipResult,
     CountedDose,
     Cue,
@@ -24,6 +25,7 @@ from formcheck.checks.result import (
     LimitReport,
     RepCount,
     RoundCount,
+    SecondCamera,
     SideCount,
     Summary,
 )
@@ -57,7 +59,7 @@ def result_to_dict(
     """
     layout: dict[str, Any] = {
         "schema": SCHEMA_VERSION,
-        "clip": asdict(result.clip) | {"file": Path(result.clip.file).name},
+        "clip": _clip(result.clip),
         "exercise": result.exercise,
         "side": result.side,
         "view": _view(result.view),
@@ -77,6 +79,8 @@ def result_to_dict(
             "analysed_frames": result.provenance.analysed_frames,
         },
     }
+    if result.second is not None:
+        layout["second_camera"] = _second(result.second)
     if result.limits:
         layout["limits"] = [_limit(limit) for limit in result.limits]
     if result.prescription is not None:
@@ -104,6 +108,23 @@ def result_schema() -> dict[str, Any]:
     )
     schema: dict[str, Any] = json.loads(text)
     return schema
+
+
+def _clip(clip: ClipFacts) -> dict[str, Any]:
+    return asdict(clip) | {"file": Path(clip.file).name}
+
+
+def _second(second: SecondCamera) -> dict[str, Any]:
+    return {
+        "clip": _clip(second.clip),
+        "view": _view(second.view),
+        "offset_s": second.offset_s,
+        "rate": second.rate,
+        "angle_deg": second.angle_deg,
+        "angle_uncertainty_deg": second.angle_uncertainty_deg,
+        "misfit_cm": second.misfit_cm,
+        "message": _ENGLISH.tell(second.message),
+    }
 
 
 def _view(view: View) -> dict[str, Any]:

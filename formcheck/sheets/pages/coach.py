@@ -176,6 +176,7 @@ def _recording(result: ClipResult, words: Words) -> tuple[tuple[str, str], ...]:
                 yaw=words.measured(abs(view.yaw_deg), view.uncertainty_deg, "deg"),
             ),
         ),
+        *_second_camera(result, words),
         (
             words("coach.followed"),
             words("coach.followed_line", share=words.share(result.tracked_share)),
@@ -193,6 +194,14 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
         *prescribed_for_coach(result, exercise, words),
         (words("coach.score"), _score(result, words)),
     )
+
+
+def _second_camera(result: ClipResult, words: Words) -> tuple[tuple[str, str], ...]:
+    """The other clip of a set that two cameras filmed, and how both fit."""
+    if result.second is None:
+        return ()
+    line = f"{result.second.clip.file} · {words.tell(result.second.message)}"
+    return ((words("coach.second"), line),)
 
 
 def _dose_line(result: ClipResult, exercise: Exercise, words: Words) -> str:
@@ -302,7 +311,8 @@ def _average(findings: list[Finding]) -> tuple[float, float]:
 def provenance_line(result: ClipResult, words: Words) -> str:
     """What made the result, in one line."""
     made = result.provenance
-    return words(
+    fit = f"{words.tell(result.second.message)} " if result.second else ""
+    return fit + words(
         "coach.provenance_line",
         version=made.formcheck,
         model=made.model,

@@ -4,10 +4,12 @@ from dataclasses import dataclass
 
 from formcheck.exercises.schema import Check, Exercise
 from formcheck.filming.advice import ViewAdvice, view_advice
+from formcheck.filming.pairs import pair_advice
 from formcheck.text import capitalise_first, lower_first
 from formcheck.words.labels import check_title
 from formcheck.words.words import Words
 
+_TWO_STEPS = ("still", "clap", "turn", "set")
 _STEPS = ("camera", "see", "clothes", "light", "quiet", "whole")
 
 
@@ -40,6 +42,30 @@ def filming_card(exercise: Exercise, words: Words) -> FilmingCard:
         steps=tuple((words(f"filming.{s}"), words(f"filming.{s}_how")) for s in _STEPS),
         views=tuple(_view_line(one, words) for one in advice),
         never=exercise.cannot_judge,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PairCard:
+    """How two phones film an exercise, top to bottom."""
+
+    title: str
+    where: str
+    steps: tuple[str, ...]
+    judged: str
+    gained: str
+
+
+def pair_card(exercise: Exercise, words: Words) -> PairCard:
+    """Where both phones stand, what to do before the set, and what the pair can judge."""
+    advice = pair_advice(exercise)
+    first, second = (words(f"filming.from_{view}") for view in advice.views)
+    return PairCard(
+        title=exercise.title,
+        where=words("filming.two_where", first=first, second=second[:1].lower() + second[1:]),
+        steps=tuple(words(f"filming.two_{step}") for step in _TWO_STEPS),
+        judged=_names(advice.decided, (), words) or words("filming.nothing"),
+        gained=_names(advice.gained, (), words) or words("filming.two_nothing_gained"),
     )
 
 

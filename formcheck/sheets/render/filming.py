@@ -4,7 +4,7 @@ from dataclasses import asdict
 
 from formcheck.exercises.schema import Exercise
 from formcheck.scratch import scratch_folder
-from formcheck.sheets.pages.filming import filming_card
+from formcheck.sheets.pages.filming import filming_card, pair_card
 from formcheck.sheets.render.camera_drawing import draw_camera
 from formcheck.sheets.render.html import environment, page_html
 from formcheck.sheets.render.printing import print_pdf
@@ -23,6 +23,14 @@ def filming_text(exercise: Exercise, words: Words) -> str:
             lines.append(f"    {words('filming.not_judged')}: {line.not_judged}")
     lines += ["", words("filming.never"), *(f"  - {line}" for line in card.never)]
     return "\n".join(lines)
+
+
+def pair_text(exercise: Exercise, words: Words) -> str:
+    """How to film with two phones, as plain lines."""
+    card = pair_card(exercise, words)
+    lines = [card.title, "", card.where, "", *(f"  {k}. {s}" for k, s in enumerate(card.steps, 1))]
+    lines += ["", f"{words('filming.two_judged')}: {card.judged}"]
+    return "\n".join([*lines, f"{words('filming.two_gained')}: {card.gained}"])
 
 
 def filming_html(exercise: Exercise, words: Words) -> str:

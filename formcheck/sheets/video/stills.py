@@ -30,6 +30,8 @@ DECODE_SIDE_PX = 1280
 """Longest side at which frames are read, so that a close-up stays sharp. A proposal."""
 _JPEG_QUALITY = 74
 """A proposal."""
+_GAP_PX, _WHITE = 6, 255
+"""Width and brightness of what parts two cameras' pictures. A proposal."""
 _MARGIN = 0.16
 """Room around the subject, of the subject's longer side. A proposal."""
 _UPRIGHT = 0.7
@@ -118,6 +120,26 @@ def _landscape(box: FloatArray | None, track: LandmarkTrack) -> FloatArray | Non
         shift = max(-wide[low], 0.0) - max(wide[high] - most, 0.0)
         wide[[low, high]] += shift
     return wide
+
+
+def beside(first: Mapping[str, Still], second: Mapping[str, Still]) -> dict[str, Still]:
+    """Stills of one moment by two cameras side by side, under the keys of the first."""
+    return {
+        key: _beside(still, second[key]) if key in second else still for key, still in first.items()
+    }
+
+
+def _beside(first: Still, second: Still) -> Still:
+    left, right = (
+        cv2.imdecode(np.frombuffer(still.jpeg, np.uint8), cv2.IMREAD_COLOR)
+        for still in (first, second)
+    )
+    width = max(round(second.width * first.height / second.height), 1)
+    right = cv2.resize(right, (width, first.height), interpolation=cv2.INTER_AREA)
+    gap = np.full((first.height, _GAP_PX, 3), _WHITE, np.uint8)
+    both = np.concatenate([left, gap, right], axis=1)
+    _, jpeg = cv2.imencode(".jpg", both, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
+    return replace(first, width=both.shape[1], jpeg=jpeg.tobytes())
 
 
 def _nearest(
