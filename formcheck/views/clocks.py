@@ -98,24 +98,33 @@ def _turning(seen: Observation) -> tuple[FloatArray, FloatArray]:
     return np.gradient(steady, axis=0) * rate_hz, bone_belief(seen)[:, :_ARM_BONES]
 
 
-def _dips(time_s: FloatArray, shifts_s: FloatArray, costs: FloatArray, sharp: float) -> FloatArray:
-    """(k, 2): where costs (shifts, n) are least in each stretch in which they dip sharply."""
+def stretch_count(time_s: FloatArray) -> int:
+    """In how many stretches the clocks are compared at times (n,)."""
+    return len(_stretches(time_s))
+
+
+def _stretches(time_s: FloatArray) -> list[slice]:
     rate_hz = 1 / float(np.median(np.diff(time_s)))
     window, hop = min(round(WINDOW_S * rate_hz), len(time_s)), round(HOP_S * rate_hz)
+    return [slice(start, start + window) for start in range(0, len(time_s) - window + 1, hop)]
+
+
+def _dips(time_s: FloatArray, shifts_s: FloatArray, costs: FloatArray, sharp: float) -> FloatArray:
+    """(k, 2): where costs (shifts, n) are least in each stretch in which they dip sharply."""
     found = []
-    for start in range(0, len(time_s) - window + 1, hop):
-        part = costs[:, start : start + window]
+    for stretch in _stretches(time_s):
+        part = costs[:, stretch]
         told = np.isfinite(part).all(axis=0)
-        if told.sum() < window / 2:
+        if told.mean() < 0.5:
             continue
         mean = part[:, told].mean(axis=1)
         best = int(mean.argmin())
-        if min(mean[0], mean[-1]) - mean[best] < sharp or best in (0, len(mean) - 1):
+        if best in (0, len(mean) - 1) or min(mean[0], mean[-1]) - mean[best] < sharp:
             continue
         before, here, after = mean[best - 1 : best + 2]
         bend = before - 2 * here + after
         finer = 0.5 * (before - after) / bend if bend > 0 else 0.0
-        found.append((time_s[start] + window / rate_hz / 2, shifts_s[best] + finer * STEP_S))
+        found.append((float(time_s[stretch].mean()), shifts_s[best] + finer * STEP_S))
     return np.array(found).reshape(-1, 2)
 
 

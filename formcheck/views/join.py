@@ -1,16 +1,17 @@
 """The door of the package: two tracks of one set in, both cameras joined out, or why they are not."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.landmarks.track import LandmarkTrack
-from formcheck.views.adjust import Fit, adjust
+from formcheck.views.adjust import adjust
 from formcheck.views.clocks import Clock, local_offsets, turning_offsets
 from formcheck.views.exchanges import exchanged_sides
+from formcheck.views.joined import Joined
 from formcheck.views.observation import Observation, bone_vectors, observe
 from formcheck.views.offset import LEAST_COMMON_S, candidate_offsets_s
 from formcheck.views.refusal import Refusal, refusal_of
@@ -37,34 +38,6 @@ _LARGEST_SHIFT_S, _SAME_SHIFT_S = 0.2, 0.004
 """The clock is set anew by no more than this at once, and left from less than this on. Mechanical."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Joined:
-    """Two cameras joined, at n times of the first.
-
-    ``fit`` has the rig and the joints at the ``keys`` (indices of the times), ``a`` and ``b`` what both
-    saw at all times, sides put right; ``bones_m`` is what the bones were drawn to. ``windows``
-    are the local offsets that were found beyond the clock's, and ``turns`` those by the turning of
-    bones, seconds. ``halves_cost`` is the cost a time if each half of the set has cameras of its own.
-    """
-
-    fit: Fit
-    a: Observation
-    b: Observation
-    keys: IntArray
-    bones_m: FloatArray
-    clock: Clock
-    exchanged: tuple[BoolArray, BoolArray]
-    correlation: float
-    windows: FloatArray
-    turns: FloatArray
-    halves_cost: float = 0.0
-
-    @property
-    def rig(self) -> Rig:
-        """The cameras."""
-        return self.fit.rig
-
-
 def join(
     track_a: LandmarkTrack, track_b: LandmarkTrack, *, offset_s: float | None = None
 ) -> Joined | Refusal:
@@ -83,7 +56,7 @@ def join(
     if not known:
         return Refusal(ProblemCode.TOO_LITTLE_IN_COMMON)
     joined = _finished(a, b, _settled(a, b, min(known, key=lambda one: one.fit.cost)))
-    return refusal_of(joined, told_by_sound=offset_s is not None) or joined
+    return refusal_of(joined, offset_s) or joined
 
 
 def _settled(a: Observation, b: Observation, found: Joined) -> Joined:

@@ -14,7 +14,8 @@ from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.measures.timebase import low_pass
 from formcheck.views.adjust import adjust
 from formcheck.views.equations import normal_equations, residuals_of
-from formcheck.views.join import RATE_HZ, Joined
+from formcheck.views.join import RATE_HZ
+from formcheck.views.joined import Joined
 
 BIAS_SD = 0.04
 """Standard deviation of a joint's constant distance from its landmark in a picture, in trunk lengths:

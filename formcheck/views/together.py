@@ -10,7 +10,8 @@ from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE
 from formcheck.measures.table import MeasureTable
 from formcheck.views.clocks import Clock
 from formcheck.views.fuse import fused_table
-from formcheck.views.join import Joined, join
+from formcheck.views.join import join
+from formcheck.views.joined import Joined
 from formcheck.views.read import cm_per_m, reader
 from formcheck.views.refusal import Refusal
 from formcheck.views.space import rotation_sd_deg, space_of, standard_deviations

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from formcheck.catalogue.arrays import FloatArray
-from formcheck.views.join import Joined
+from formcheck.views.joined import Joined
 from formcheck.views.space import Space
 
 
