@@ -18,9 +18,10 @@ and the cost a time (good pairs: up to 0.079, 0.065 and 88). Read on rendered pe
 MOST_GAIN, SMALL_COST = 1.1, 0.5
 """How many times the cost may be that of cameras which stand elsewhere in each half of the set, and a cost
 that does not matter (good pairs: up to 1.01 times). Read on rendered people."""
-MOST_APART_S = 0.035
-"""How far the clocks may be apart in any stretch of the set, from the median of all: two sets of one
-exercise differ by 0.04-0.18 s (good pairs: up to 0.022). Read on rendered people."""
+MOST_APART_S, MOST_SPREAD_S = 0.06, 0.028
+"""How far the clocks may be apart in any stretch of the set, from the median of all, and as a root mean
+square: two sets of one exercise are 0.034 s and more apart (good pairs: up to 0.045 and 0.022).
+Read on rendered people."""
 MOST_LATE_S = 0.06
 """How late the second camera may be by the clock in most stretches (good pairs: up to 0.044).
 Read on real people."""
@@ -74,7 +75,8 @@ def _timing(joined: Joined, heard_s: float | None) -> ProblemCode | None:
     ):
         if len(offsets_s) >= least:
             middle = float(np.median(offsets_s))
-            apart = np.abs(offsets_s - middle).max() > most_s or abs(middle) > late_s
-            return ProblemCode.VIEWS_OF_OTHER_SETS if apart else None
+            off = np.abs(offsets_s - middle)
+            apart = off.max() > most_s or np.sqrt(np.mean(off**2)) > MOST_SPREAD_S
+            return ProblemCode.VIEWS_OF_OTHER_SETS if apart or abs(middle) > late_s else None
     heard = heard_s is not None and abs(joined.clock.offset_s - heard_s) <= MOST_FROM_TOLD_S
     return None if heard else ProblemCode.VIEWS_NOT_TIMED

@@ -264,3 +264,13 @@ def test_whatever_a_manifest_holds_it_is_read_or_refused(uploads, content, suffi
 
 def test_whatever_is_read_has_an_exercise_as_the_library_has_it(read):
     assert read("clip\na.mp4\n", exercise="side-raise")[0].exercise == load_exercise("side-raise")
+
+
+def test_a_row_may_name_a_second_clip_of_the_same_set(read, uploads):
+    (job,) = read("clip,second clip\na.mp4,monday/b.mp4\n")
+    assert job.second == str((uploads / "monday" / "b.mp4").resolve())
+
+
+def test_a_second_clip_that_is_not_there_is_told(problems):
+    (line,) = problems("clip,second clip\na.mp4,monday/c.mp4\n")
+    assert "row 2, column second clip" in line

@@ -62,10 +62,10 @@ def pair_card(exercise: Exercise, words: Words) -> PairCard:
     first, second = (words(f"filming.from_{view}") for view in advice.views)
     return PairCard(
         title=exercise.title,
-        where=words("filming.two_where", first=first, second=second[:1].lower() + second[1:]),
+        where=words("filming.two_where", first=first, second=lower_first(second)),
         steps=tuple(words(f"filming.two_{step}") for step in _TWO_STEPS),
-        judged=_names(advice.decided, (), words) or words("filming.nothing"),
-        gained=_names(advice.gained, (), words) or words("filming.two_nothing_gained"),
+        judged=_names(advice.decided, words) or words("filming.nothing"),
+        gained=_names(advice.gained, words) or words("filming.two_nothing_gained"),
     )
 
 

@@ -131,7 +131,7 @@ def beside(first: Mapping[str, Still], second: Mapping[str, Still]) -> dict[str,
 
 def _beside(first: Still, second: Still) -> Still:
     left, right = (
-        cv2.imdecode(np.frombuffer(still.jpeg, np.uint8), cv2.IMREAD_COLOR)
+        np.asarray(cv2.imdecode(np.frombuffer(still.jpeg, np.uint8), cv2.IMREAD_COLOR))
         for still in (first, second)
     )
     width = max(round(second.width * first.height / second.height), 1)

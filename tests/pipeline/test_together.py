@@ -1,0 +1,105 @@
+"""Two clips of one set give one result, and two with the reason where they cannot be joined."""
+
+import json
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from formcheck import FormcheckError, SheetOptions, check_together, result_schema, write_sheets
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.pipeline.in_turn import check_in_turn
+from formcheck.pipeline.selection import candidates_for
+from formcheck.words.words import words_for
+from tests.known_clips import write_known_clip
+from tests.synthetic import Arm, constant, cycles
+from tests.views.two_cameras import Phone, filmed
+
+pytestmark = pytest.mark.slow
+
+CURVE = {"up_s": 1.2, "top_s": 0.8, "down_s": 1.2}
+RAISE = Arm(
+    elevation=cycles([2.2, 5.9, 9.6], 8, 92, **CURVE), plane=constant(35.0), elbow=constant(8.0)
+)
+LATER_S = 0.8
+
+
+def clips(tmp_path, monkeypatch, *tracks):
+    cache = tmp_path / "cache"
+    monkeypatch.setenv("FORMCHECK_CACHE_DIR", str(cache))
+    return [
+        write_known_clip(tmp_path / f"{name}.mp4", track, cache)
+        for name, track in zip(("front", "side"), tracks, strict=True)
+    ]
+
+
+@pytest.fixture
+def pair(tmp_path, monkeypatch):
+    tracks = filmed(Phone(), Phone(yaw_deg=70), later_s=LATER_S, duration_s=14, right=RAISE)
+    return clips(tmp_path, monkeypatch, *tracks)
+
+
+def test_one_result_comes_from_both_and_says_how_they_fit(pair):
+    (checked,) = check_together(pair, "scaption-raise")
+    assert checked.clip.name == "front.mp4"
+    assert sum(not judged.rep.partial for judged in checked.result.reps) == 3
+    second = checked.result.second
+    assert second.clip.file == "side.mp4"
+    assert second.angle_deg == pytest.approx(70, abs=1)
+    assert second.offset_s == pytest.approx(-LATER_S, abs=0.01)
+    told = words_for("en").tell(second.message)
+    assert "0.8 s later" in told
+    assert "70°" in told
+
+
+def test_the_sheets_show_both_cameras_and_the_line(pair, tmp_path):
+    (checked,) = check_together(pair, "scaption-raise")
+    write_sheets(checked, tmp_path / "both", SheetOptions(pdf=False))
+    result = json.loads((tmp_path / "both/result.json").read_text("utf-8"))
+    Draft202012Validator(result_schema()).validate(result)
+    assert result["second_camera"]["clip"]["file"] == "side.mp4"
+    for page in ("sheet.html", "coach.html"):
+        assert result["second_camera"]["message"] in (tmp_path / "both" / page).read_text("utf-8")
+
+
+def test_clips_that_do_not_fit_give_two_results_with_the_reason(tmp_path, monkeypatch):
+    front, beside = filmed(Phone(), Phone(yaw_deg=4), duration_s=14, right=RAISE)
+    found = check_together(clips(tmp_path, monkeypatch, front, beside), "scaption-raise")
+    assert [checked.clip.name for checked in found] == ["front.mp4", "side.mp4"]
+    for checked in found:
+        assert checked.second is None
+        assert ProblemCode.SAME_VIEW_TWICE in [one.code for one in checked.result.problems]
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_other_than_two_clips_are_refused_in_one_line(count):
+    with pytest.raises(FormcheckError, match=f"{count} were given"):
+        check_together(["a.mp4"] * count, "scaption-raise")
+
+
+def test_of_two_films_each_check_is_judged_in_the_one_that_shows_it_better(pair):
+    candidates = candidates_for("scaption-raise", side="right")
+    front, side = check_in_turn(pair, candidates=candidates)
+    judged = [
+        {finding.id for one in film.result.reps for finding in one.findings}
+        for film in (front, side)
+    ]
+    known = {check.id for _, check in candidates[0].exercise.all_checks}
+    assert judged[0] | judged[1] == known
+    assert not judged[0] & judged[1]
+    codes = [one.code for one in front.result.problems]
+    assert ProblemCode.JUDGED_IN_OTHER_FILM in codes
+
+
+def test_films_that_disagree_say_so(tmp_path, monkeypatch):
+    front, _ = filmed(Phone(), Phone(yaw_deg=70), duration_s=14, right=RAISE)
+    low = Arm(elevation=cycles([2.2, 5.9, 9.6], 8, 50, **CURVE), plane=constant(35.0))
+    _, side = filmed(Phone(), Phone(yaw_deg=40), duration_s=14, right=low)
+    found = check_in_turn(
+        clips(tmp_path, monkeypatch, front, side),
+        candidates=candidates_for("scaption-raise", side="right"),
+    )
+    for checked in found:
+        problems = [
+            one for one in checked.result.problems if one.code is ProblemCode.FILMS_DISAGREE
+        ]
+        assert any("elevation" in str(one.params["measure"]) for one in problems)
