@@ -37,7 +37,8 @@ def check_in_turn(
     """Check two films of one exercise, from different directions, taken one after the other.
 
     Each check is judged in one of them: the one that shows it with the smaller uncertainty. Limits
-    of safety are judged in both. What the two say against each other is among the ``problems`` of
+    of safety are judged in both, and a film that shows nothing better is judged whole, as a second
+    opinion. What the two say against each other is among the ``problems`` of
     both. Where one cannot be judged, or they show different exercises, each is checked alone.
 
     Parameters and errors are those of ``check_together``.
@@ -55,7 +56,7 @@ def check_in_turn(
     if not usable or first is None or second is None or first.name != second.name:
         return tuple(whole)
     known = [_findings(one.result) for one in whole]
-    better = _better(first, known[0], known[1])
+    better = better_film(first, known[0], known[1])
     told = _contradictions(known[0], known[1], [one.clip.name for one in whole])
     return tuple(
         _with_own_checks(
@@ -78,7 +79,7 @@ def _findings(result: ClipResult) -> dict[Key, list[Finding]]:
     return found
 
 
-def _better(
+def better_film(
     exercise: Exercise,
     first: Mapping[Key, Sequence[Finding]],
     second: Mapping[Key, Sequence[Finding]],
@@ -136,10 +137,10 @@ def _with_own_checks(
     """
     exercise = whole.exercise
     assert exercise is not None
-    mine = _only(exercise, others)
+    mine = without_checks(exercise, others)
     problems = tuple(told)
-    if not mine.all_checks:
-        mine, others = exercise, set()
+    if not mine.all_checks:  # nothing shows better here, so that this film is a second opinion
+        mine = exercise
     if others:
         measures = [
             check.measure for part, check in exercise.all_checks if (part, check.id) in others
@@ -153,7 +154,7 @@ def _with_own_checks(
     return replace(checked, result=result, recognised=whole.recognised)
 
 
-def _only(exercise: Exercise, without: set[Key]) -> Exercise:
+def without_checks(exercise: Exercise, without: set[Key]) -> Exercise:
     """The exercise without some of its checks."""
 
     def left(part: str | None, checks: Sequence[Check]) -> tuple[Check, ...]:

@@ -25,6 +25,9 @@ KEY_TIMES = 60
 cameras' angle 18 degrees wrong in a set that is mostly held still, these 5. Read on rendered people."""
 SCREEN_TIMES = 24
 """The same for choosing among starts and offsets. A proposal."""
+SAME_COST = 1.25
+"""Offsets whose cost is no more than so many times the least fit alike, and the one with most movement in
+common is taken. A proposal."""
 HALF_TIMES = 10
 """Such times in each half of a set that say whether a phone was moved. A proposal."""
 KEY_JOINTS = 8
@@ -55,7 +58,9 @@ def join(
     known = [one for one in screened if one is not None]
     if not known:
         return Refusal(ProblemCode.TOO_LITTLE_IN_COMMON)
-    joined = _finished(a, b, _settled(a, b, min(known, key=lambda one: one.fit.cost)))
+    least = min(one.fit.cost for one in known)
+    likeliest = next(one for one in known if one.fit.cost <= SAME_COST * least)
+    joined = _finished(a, b, _settled(a, b, likeliest))
     return refusal_of(joined, offset_s) or joined
 
 

@@ -1,13 +1,14 @@
 """Two clips of one set give one result, and two with the reason where they cannot be joined."""
 
 import json
+from types import SimpleNamespace
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from formcheck import FormcheckError, SheetOptions, check_together, result_schema, write_sheets
-from formcheck.catalogue.codes import ProblemCode
-from formcheck.pipeline.in_turn import check_in_turn
+from formcheck.catalogue.codes import ProblemCode, Verdict
+from formcheck.pipeline.in_turn import better_film, check_in_turn, without_checks
 from formcheck.pipeline.selection import candidates_for
 from formcheck.words.words import words_for
 from tests.known_clips import write_known_clip
@@ -30,6 +31,12 @@ def clips(tmp_path, monkeypatch, *tracks):
         write_known_clip(tmp_path / f"{name}.mp4", track, cache)
         for name, track in zip(("front", "side"), tracks, strict=True)
     ]
+
+
+def finding(name, uncertainty):
+    """One check of one repetition, not measurable without an uncertainty."""
+    verdict = Verdict.WITHIN if uncertainty else Verdict.NOT_MEASURABLE
+    return SimpleNamespace(id=name, measure=name, verdict=verdict, uncertainty=uncertainty)
 
 
 @pytest.fixture
@@ -76,23 +83,33 @@ def test_other_than_two_clips_are_refused_in_one_line(count):
         check_together(["a.mp4"] * count, "scaption-raise")
 
 
-def test_of_two_films_each_check_is_judged_in_the_one_that_shows_it_better(pair):
+def test_of_two_films_each_check_is_judged_in_the_one_that_shows_it_better():
+    exercise = candidates_for("scaption-raise")[0].exercise
+    checks = [check.id for _, check in exercise.all_checks]
+    first = {(None, name): [finding(name, 5.0)] for name in checks}
+    second = {(None, name): [finding(name, 5.0)] for name in checks}
+    second[None, "elbow"] = [finding("elbow", 3.0)]
+    first[None, "plane"] = [finding("plane", None)]
+    better = better_film(exercise, first, second)
+    assert {name for (_, name), film in better.items() if film == 1} == {"elbow", "plane"}
+    mine = without_checks(exercise, {key for key, film in better.items() if film == 1})
+    assert [check.id for _, check in mine.all_checks] == [
+        name for name in checks if name not in ("elbow", "plane")
+    ]
+
+
+def test_a_film_that_shows_nothing_better_is_a_second_opinion(pair):
     candidates = candidates_for("scaption-raise", side="right")
     front, side = check_in_turn(pair, candidates=candidates)
-    judged = [
-        {finding.id for one in film.result.reps for finding in one.findings}
-        for film in (front, side)
-    ]
-    known = {check.id for _, check in candidates[0].exercise.all_checks}
-    assert judged[0] | judged[1] == known
-    assert not judged[0] & judged[1]
-    codes = [one.code for one in front.result.problems]
-    assert ProblemCode.JUDGED_IN_OTHER_FILM in codes
+    for film in (front, side):
+        judged = {finding.id for one in film.result.reps for finding in one.findings}
+        assert judged == {check.id for _, check in candidates[0].exercise.all_checks}
+    assert ProblemCode.JUDGED_IN_OTHER_FILM in [one.code for one in side.result.problems]
 
 
 def test_films_that_disagree_say_so(tmp_path, monkeypatch):
     front, _ = filmed(Phone(), Phone(yaw_deg=70), duration_s=14, right=RAISE)
-    low = Arm(elevation=cycles([2.2, 5.9, 9.6], 8, 50, **CURVE), plane=constant(35.0))
+    low = Arm(elevation=cycles([2.2, 5.9, 9.6], 8, 62, **CURVE), plane=constant(35.0))
     _, side = filmed(Phone(), Phone(yaw_deg=40), duration_s=14, right=low)
     found = check_in_turn(
         clips(tmp_path, monkeypatch, front, side),

@@ -153,6 +153,13 @@ def test_another_set_of_the_same_exercise_is_refused():
     assert isinstance(join(front, side), Refusal)
 
 
-def test_a_body_that_does_not_move_cannot_be_timed():
-    found = join(*filmed(FRONT, SIDE, right=Arm(elevation=constant(80.0))))
-    assert code_of(found) is ProblemCode.VIEWS_NOT_TIMED
+def test_a_body_that_does_not_move_cannot_be_timed_but_by_sound():
+    still = filmed(FRONT, SIDE, right=Arm(elevation=constant(80.0)))
+    assert code_of(join(*still)) is ProblemCode.VIEWS_NOT_TIMED
+    assert join(*still, offset_s=0.0).clock.offset_s == pytest.approx(0, abs=0.05)
+
+
+def test_an_offset_that_was_heard_but_that_the_movement_leads_away_from_is_refused():
+    tracks = filmed(FRONT, SIDE, later_s=0.5, right=raising())
+    assert join(*tracks, offset_s=-0.48).clock.offset_s == pytest.approx(-0.5, abs=0.005)
+    assert isinstance(join(*tracks, offset_s=0.4), Refusal)
