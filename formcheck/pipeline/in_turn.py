@@ -57,7 +57,7 @@ def check_in_turn(
         return tuple(whole)
     known = [_findings(one.result) for one in whole]
     better = better_film(first, known[0], known[1])
-    told = _contradictions(known[0], known[1], [one.clip.name for one in whole])
+    told = contradictions(known[0], known[1], [one.clip.name for one in whole])
     return tuple(
         _with_own_checks(
             one,
@@ -103,7 +103,7 @@ def _uncertainty(findings: Sequence[Finding]) -> float:
     return sum(known) / len(known) if known else float("inf")
 
 
-def _contradictions(
+def contradictions(
     first: Mapping[Key, Sequence[Finding]],
     second: Mapping[Key, Sequence[Finding]],
     files: Sequence[str],

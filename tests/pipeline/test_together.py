@@ -8,7 +8,12 @@ from jsonschema import Draft202012Validator
 
 from formcheck import FormcheckError, SheetOptions, check_together, result_schema, write_sheets
 from formcheck.catalogue.codes import ProblemCode, Verdict
-from formcheck.pipeline.in_turn import better_film, check_in_turn, without_checks
+from formcheck.pipeline.in_turn import (
+    better_film,
+    check_in_turn,
+    contradictions,
+    without_checks,
+)
 from formcheck.pipeline.selection import candidates_for
 from formcheck.words.words import words_for
 from tests.known_clips import write_known_clip
@@ -33,9 +38,9 @@ def clips(tmp_path, monkeypatch, *tracks):
     ]
 
 
-def finding(name, uncertainty):
+def finding(name, uncertainty, verdict=Verdict.WITHIN):
     """One check of one repetition, not measurable without an uncertainty."""
-    verdict = Verdict.WITHIN if uncertainty else Verdict.NOT_MEASURABLE
+    verdict = verdict if uncertainty else Verdict.NOT_MEASURABLE
     return SimpleNamespace(id=name, measure=name, verdict=verdict, uncertainty=uncertainty)
 
 
@@ -107,16 +112,12 @@ def test_a_film_that_shows_nothing_better_is_a_second_opinion(pair):
     assert ProblemCode.JUDGED_IN_OTHER_FILM in [one.code for one in side.result.problems]
 
 
-def test_films_that_disagree_say_so(tmp_path, monkeypatch):
-    front, _ = filmed(Phone(), Phone(yaw_deg=70), duration_s=14, right=RAISE)
-    low = Arm(elevation=cycles([2.2, 5.9, 9.6], 8, 62, **CURVE), plane=constant(35.0))
-    _, side = filmed(Phone(), Phone(yaw_deg=40), duration_s=14, right=low)
-    found = check_in_turn(
-        clips(tmp_path, monkeypatch, front, side),
-        candidates=candidates_for("scaption-raise", side="right"),
-    )
-    for checked in found:
-        problems = [
-            one for one in checked.result.problems if one.code is ProblemCode.FILMS_DISAGREE
-        ]
-        assert any("elevation" in str(one.params["measure"]) for one in problems)
+def test_films_that_disagree_say_so():
+    within, outside = finding("height", 5.0), finding("height", 5.0, Verdict.OUTSIDE)
+    unsure = finding("height", 9.0, Verdict.BORDERLINE)
+    key = (None, "height")
+    (problem,) = contradictions({key: [within] * 3}, {key: [outside] * 3}, ["a.mp4", "b.mp4"])
+    assert problem.code is ProblemCode.FILMS_DISAGREE
+    assert problem.params == {"measure": "height", "file": "b.mp4"}
+    assert not contradictions({key: [within] * 3}, {key: [unsure] * 3}, ["a.mp4", "b.mp4"])
+    assert not contradictions({key: [within, outside]}, {key: [outside] * 2}, ["a.mp4", "b.mp4"])
