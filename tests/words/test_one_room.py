@@ -15,6 +15,7 @@ ROOMS = (
     "clips",
     "landmarks",
     "measures",
+    "views",
     "movements",
     "checks",
     "recognise",
