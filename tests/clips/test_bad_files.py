@@ -82,7 +82,7 @@ def test_an_empty_file_is_refused(tmp_path):
 
 def test_text_named_as_a_clip_is_refused(tmp_path):
     (tmp_path / "clip.mp4").write_text("Monday: three sets of ten\n" * 100)
-    assert "not a video file" in refusal(tmp_path / "clip.mp4")
+    assert "not a video that formcheck can read" in refusal(tmp_path / "clip.mp4")
 
 
 def test_sound_alone_is_refused(tmp_path):
@@ -118,7 +118,7 @@ PLAYLISTS = {
 def test_playlists_are_never_followed(tmp_path, name, clip_data):
     (tmp_path / "clip.mp4").write_bytes(clip_data)
     (tmp_path / name).write_text(PLAYLISTS[name].format(clip="clip.mp4"))
-    assert "not a video file" in refusal(tmp_path / name)
+    assert "not a video that formcheck can read" in refusal(tmp_path / name)
 
 
 @pytest.mark.parametrize("tenths", range(1, 10))
