@@ -39,10 +39,9 @@ UNEVEN_PACE, UNEVEN_PACE_IN_ANY = 0.08, 0.5
 """How often repetitions of one movement differ by more than that factor in the time they take, and how
 often whatever people do with their arms does. A proposal."""
 NONE_WEIGHT = 5.0
-"""What no exercise in particular counts for beside them. With it none of eleven movements of daily life,
-each as a stick figure from two sides, is surely taken for an exercise (with 4, one is), and of 34
-rendered clips one more, filmed from a side that is not advised, must be named by hand.
-Read on rendered people."""
+"""What no exercise in particular counts for beside them: enough that none of eleven movements of daily
+life, each as a stick figure from two sides, is surely taken for an exercise. It was chosen by these
+same movements, and has not been judged on others. A proposal."""
 UPRIGHT_SHARE = {True: 0.97, None: 0.85, False: 0.03}
 """How often the trunk is upright where it should be, may be, and should not be. A proposal."""
 UPRIGHT_IN_ANY = 0.8
