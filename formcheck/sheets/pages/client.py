@@ -100,14 +100,17 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
 
 
 def _done(result: ClipResult, exercise: Exercise, words: Words) -> str:
-    """``5 of 10 done``, and by set, side or direction where there are several."""
+    """``5 of 10 done``, and by set, side or direction where there are several; ``seen`` where a limit of
+    safety was, or may have been, passed, as such a set does not count as done.
+    """
     kind, count = counted_whole(result, exercise)
     if result.another_exercise:
         return words("client.counted_another")
     if count == 0:
         return words("client.counted_none", kind=words.kind(kind))
     whole = [judged.rep for judged in result.reps if not judged.rep.partial]
-    done = words("client.done", counted=counted_line(result.dose, words))
+    key = "client.done_past_limit" if result.alarms else "client.done"
+    done = words(key, counted=counted_line(result.dose, words))
     more = [sets_line(result.dose, words), _breakdown(whole, exercise, words)]
     breakdown = ", ".join(filter(None, more))
     return f"{done} ({breakdown})" if breakdown else done
