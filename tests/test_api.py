@@ -15,8 +15,9 @@ import pytest
 import formcheck
 from formcheck.measures.measure import measure_track
 from tests.known_clips import write_known_clip
-from tests.synthetic import make_track
+from tests.synthetic import Arm, constant, cycles, make_track
 from tests.synthetic_sets import press_cycle
+from tests.views.two_cameras import Phone, filmed
 
 PAGE = (Path(formcheck.__file__).parent / "API.md").read_text("utf-8")
 EXAMPLES = re.findall(r"```python\n(.*?)```", PAGE, re.DOTALL)
@@ -64,11 +65,19 @@ def test_a_name_that_is_not_there_is_an_attribute_error():
 
 @pytest.fixture(scope="module")
 def place(tmp_path_factory):
-    """A folder with a clip of a belly press, a folder of clips, and landmarks of all of them."""
+    """A folder with a clip of a belly press, two clips of one set of raises, a folder of clips, and
+    landmarks of all of them.
+    """
     folder = tmp_path_factory.mktemp("api")
     arm, duration_s, _ = press_cycle(["belly", "belly"])
     track = make_track(duration_s=duration_s, right=arm, yaw_deg=45)
     write_known_clip(folder / "set.mp4", track, folder / "cache")
+    raises = cycles([2.2, 5.9, 9.6], 8, 92, up_s=1.2, top_s=0.8, down_s=1.2)
+    arm = Arm(elevation=raises, plane=constant(35.0), elbow=constant(8.0))
+    phones = Phone(), Phone(yaw_deg=70)
+    both = filmed(*phones, later_s=0.8, duration_s=14, right=arm)
+    for name, track in zip(("front", "side"), both, strict=True):
+        write_known_clip(folder / f"{name}.mp4", track, folder / "cache")
     (folder / "uploads").mkdir()
     shutil.copy(folder / "set.mp4", folder / "uploads" / "monday.mp4")
     return folder
@@ -107,6 +116,13 @@ def test_what_is_found_can_be_told_in_words(run):
 
 
 @pytest.mark.slow
+def test_two_phones_give_one_result_and_say_how_they_fit(run):
+    ((checked, fit),) = run[0][2]
+    assert str(checked).startswith("<Checked front.mp4: scaption-raise, right, 3 whole")
+    assert fit == "70 degrees apart, -0.80 s"
+
+
+@pytest.mark.slow
 def test_measures_can_be_plotted(run):
     plot = run[1]
     times_s, elbow_deg = plot.plot.call_args.args
@@ -117,7 +133,7 @@ def test_measures_can_be_plotted(run):
 
 @pytest.mark.slow
 def test_a_folder_is_checked(run, place):
-    ((shown, status, score, why),) = run[0][3]
+    ((shown, status, score, why),) = run[0][4]
     assert (shown, status, score) == ("monday.mp4", "analysed", 83)
     assert why
     assert (place / "results" / "monday" / "coach.html").exists()
@@ -126,18 +142,18 @@ def test_a_folder_is_checked(run, place):
 
 @pytest.mark.slow
 def test_an_exercise_made_in_code_is_judged_by(run):
-    assert run[0][4] == [("short-press", True)]
+    assert run[0][5] == [("short-press", True)]
 
 
 @pytest.mark.slow
 def test_a_result_is_recorded_for_its_client(run, place):
-    assert run[0][5][0] == ("sheets", "added")
+    assert run[0][6][0] == ("sheets", "added")
     assert (place / "records.sqlite").exists()
 
 
 @pytest.mark.slow
 def test_the_result_file_says_what_was_outside(run):
-    assert {check for _, check, *_ in run[0][6]} == {"hold"}
+    assert {check for _, check, *_ in run[0][7]} == {"hold"}
 
 
 def test_a_table_is_plain_arrays_and_a_frame_where_a_library_is_there(monkeypatch):

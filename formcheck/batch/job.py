@@ -128,6 +128,10 @@ class Outcome:
     title: str = ""
     marks: tuple[str, ...] = ()
 
+    def __post_init__(self) -> None:
+        # Workers and records hand outcomes on as JSON, which knows lists only.
+        object.__setattr__(self, "marks", tuple(self.marks))
+
     @property
     def exit_code(self) -> int:
         """As in ``formcheck check``."""

@@ -218,7 +218,6 @@ def _read(path: Path) -> _Record | None:
         stored = content["outcome"]
         keys = {field.name: _KEYS.get(field.name, field.name) for field in fields(Outcome)}
         outcome = {name: stored[key] for name, key in keys.items() if key in stored}
-        outcome["marks"] = tuple(outcome.get("marks", ()))
         return _Record(
             key=str(content["key"]),
             owner=dict(content["owner"]),

@@ -38,7 +38,7 @@ UNEVEN_IN_PARTS, UNEVEN_IN_ONE, UNEVEN_IN_ANY = 0.9, 0.05, 0.15
 UNEVEN_PACE, UNEVEN_PACE_IN_ANY = 0.08, 0.5
 """How often repetitions of one movement differ by more than that factor in the time they take, and how
 often whatever people do with their arms does. A proposal."""
-NONE_WEIGHT = 5.0
+NONE_WEIGHT = 6.0
 """What no exercise in particular counts for beside them: enough that none of eleven movements of daily
 life, each as a stick figure from two sides, is surely taken for an exercise. It was chosen by these
 same movements, and has not been judged on others. A proposal."""
