@@ -1,6 +1,6 @@
 """Done against prescribed, by exercise and week: what was filmed, ticked off, late, missed."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import pairwise
@@ -143,13 +143,25 @@ def _doings(store: Store, alias: str, until: date) -> list[_Doing]:
     """Everything that was done up to a day, filmed or ticked off, by day."""
     filmed = [
         _Doing(one.exercise, one.side, one.day, _filmed(one))
-        for one in sets_of(store, alias, checks=False)
+        for one in _once(sets_of(store, alias, checks=False))
     ]
     ticked = [
         _Doing(one.exercise, one.side, one.day, _ticked(one)) for one in ticked_of(store, alias)
     ]
     doings = (one for one in (*filmed, *ticked) if one.day <= until)
     return sorted(doings, key=lambda one: one.day)
+
+
+def _once(recorded: Iterable[RecordedSet]) -> Iterator[RecordedSet]:
+    """Sets without those filmed again, which tell how well is measured and are no part of the dose; where
+    a day has no other set of that exercise and side, the first of them stands for the day.
+    """
+    seen: set[tuple[str, str, date]] = set()
+    for one in sorted(recorded, key=lambda one: one.filmed_again):
+        what = (one.exercise, one.side, one.day)
+        if not one.filmed_again or what not in seen:
+            yield one
+        seen.add(what)
 
 
 def _filmed(one: RecordedSet) -> Done:

@@ -38,6 +38,15 @@ def test_filmed_and_ticked_off_days_are_told_apart_and_both_count(plan):
     assert first.missed == 1
 
 
+def test_sets_filmed_again_to_tell_the_error_are_no_part_of_the_dose(plan):
+    filmed(plan, day_of(1, 0), exercise="belly-press")
+    for _ in range(3):
+        filmed(plan, day_of(1, 0), exercise="belly-press", filmed_again=True)
+        filmed(plan, day_of(1, 2), exercise="belly-press", filmed_again=True)
+    first, *_ = item(plan, "belly-press").weeks
+    assert (first.days_filmed, first.done.filmed_sets) == (2, 2)
+
+
 def test_a_day_made_up_the_week_after_is_late_and_not_missed(plan):
     for weekday in (0, 2):
         ticked(plan, day_of(1, weekday))
