@@ -137,13 +137,15 @@ def _seen(
     image = world * PX_PER_M * scale
     image[..., 0] += centre[0] + shift
     image[..., 1] += centre[1]
-    filler = np.isnan(image[..., 0])
-    image[filler] = 0.0
-    world = np.where(np.isnan(world), 0.0, world)
+    return as_track(t, image, world)
+
+
+def as_track(t: FloatArray, image_px: FloatArray, world_m: FloatArray) -> LandmarkTrack:
+    """All landmarks plainly seen; those that are not made (NaN) lie in the origin."""
     return LandmarkTrack(
         time_s=t,
-        image_px=image,
-        world_m=world,
+        image_px=np.where(np.isnan(image_px), 0.0, image_px),
+        world_m=np.where(np.isnan(world_m), 0.0, world_m),
         visibility=np.ones((len(t), LANDMARK_COUNT)),
         width=720,
         height=1280,

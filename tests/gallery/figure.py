@@ -14,6 +14,7 @@ from tests.synthetic import (
     TRUNK_M,
     UPPER_ARM_M,
     Curve,
+    as_track,
     constant,
 )
 
@@ -89,18 +90,7 @@ def push_up_track(
     image = world * PX_PER_M
     image[..., 0] += 360.0
     image[..., 1] += 640.0
-    image[np.isnan(image[..., 0])] = 0.0
-    world = np.where(np.isnan(world), 0.0, world)
-    return LandmarkTrack(
-        time_s=t,
-        image_px=image,
-        world_m=world,
-        visibility=np.ones((len(t), LANDMARK_COUNT)),
-        width=720,
-        height=1280,
-        model="synthetic",
-        model_sha256="0" * 64,
-    )
+    return as_track(t, image, world)
 
 
 def picture_of(track: LandmarkTrack, time_s: float) -> np.ndarray:
