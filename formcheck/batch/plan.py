@@ -4,12 +4,12 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from formcheck.batch.job import Job, Setup
+from formcheck.batch.sources.answers import with_answers
 from formcheck.batch.sources.fetch import find_remote_clips
 from formcheck.batch.sources.manifest import read_manifest
 from formcheck.batch.sources.manifest_file import SUFFIXES
 from formcheck.batch.sources.named import Ask, with_name
 from formcheck.batch.sources.naming import Namer
-from formcheck.batch.sources.said import with_answers
 from formcheck.batch.sources.source import Clip, Found, find_clips
 from formcheck.batch.sources.watch import Watch
 from formcheck.batch.workers.loop import Feed, Fixed

@@ -15,7 +15,7 @@ from formcheck.records.answer_file import PATTERN, merged, read_answer_file, rea
 from formcheck.records.answers import SCALE, SCALES, Answer
 
 
-def said_in(row: Row, made_on: date | None, problems: Problems) -> Answer | None:
+def answer_in(row: Row, made_on: date | None, problems: Problems) -> Answer | None:
     """What the client says in a row; None if nothing, or if something is wrong, which is noted."""
     cells = {name: row.cells.get(name.replace("_", " "), "") for name in (*SCALES, *_TEXTS)}
     flags = _flags(row, problems)

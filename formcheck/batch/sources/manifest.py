@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TypeVar
 
 from formcheck.batch.job import Job
+from formcheck.batch.sources.answers import answer_in
 from formcheck.batch.sources.manifest_file import Problems, Row, read_rows
-from formcheck.batch.sources.said import said_in
 from formcheck.batch.sources.source import inside
 from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.errors import ExerciseError
@@ -67,7 +67,7 @@ class _Reader:
         if prescription is not None:
             side = prescription.side_to_check
         exercise = prescription.exercise if prescription else self._exercise(row)
-        answer = said_in(row, made_on, self.problems)
+        answer = answer_in(row, made_on, self.problems)
         if len(self.problems.found) > before or clip is None:
             return None
         job = Job(
