@@ -50,6 +50,7 @@ _COACH_WORDS = {
                 "measures",
                 "measures_note",
                 "checks_note",
+                "margin_note",
                 "checks",
                 "check",
                 "over_set",
