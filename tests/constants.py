@@ -1,4 +1,4 @@
-"""The numeric constants of the rooms that decide results, with what each is and where it is from.
+"""The numeric constants of the packages that decide results, with what each is and where it is from.
 
 ``python -m tests.constants`` lists those whose docstring does not end with its kind;
 ``python -m tests.constants page > formcheck/CONSTANTS.md`` renews the page.
@@ -14,7 +14,7 @@ from functools import cache
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[1] / "formcheck"
-ROOMS = (
+PACKAGES = (
     "catalogue",
     "clips",
     "landmarks",
@@ -26,7 +26,7 @@ ROOMS = (
     "filming",
     "pipeline",
 )
-"""The rooms between a clip and its verdicts; the others present what these have decided."""
+"""The packages between a clip and its verdicts; the others present what these have decided."""
 
 KINDS = {
     "Published": "taken from the source that is named",
@@ -90,11 +90,11 @@ class Constant:
 
 @cache
 def numeric_constants() -> list[Constant]:
-    """Every numeric constant of ROOMS, in the order of rooms, modules and lines."""
+    """Every numeric constant of PACKAGES, in the order of packages, modules and lines."""
     return [
         constant
-        for room in ROOMS
-        for path in [PACKAGE / f"{room}.py", *sorted((PACKAGE / room).rglob("*.py"))]
+        for package in PACKAGES
+        for path in [PACKAGE / f"{package}.py", *sorted((PACKAGE / package).rglob("*.py"))]
         if path.is_file()
         for constant in _constants_in(path)
     ]
@@ -109,11 +109,11 @@ def page() -> str:
     """The whole page, as Markdown."""
     lines = [_HEAD.rstrip()]
     lines += [f"| {kind} | {meaning} |" for kind, meaning in KINDS.items()]
-    room = ""
+    package = ""
     for constant in numeric_constants():
-        if constant.module.split("/")[0] != room:
-            room = constant.module.split("/")[0]
-            lines += ["", f"## {room.removesuffix('.py')}", ""]
+        if constant.module.split("/")[0] != package:
+            package = constant.module.split("/")[0]
+            lines += ["", f"## {package.removesuffix('.py')}", ""]
             lines += ["| constant | value | what it is | kind |", "|---|---|---|---|"]
         name = f"`{constant.name}`<br>{constant.module.partition('/')[2] or constant.module}"
         value = textwrap.shorten(constant.value, _WIDEST, placeholder=" …")
@@ -171,7 +171,7 @@ def _cell(text: str) -> str:
 
 
 def main() -> None:
-    """Write the page, or list what lacks a kind, by room."""
+    """Write the page, or list what lacks a kind, by package."""
     sys.stdout.write(page() if sys.argv[1:] == ["page"] else _missing())
 
 

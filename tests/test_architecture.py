@@ -1,4 +1,4 @@
-"""The rooms stand where the design says, and the command starts quickly."""
+"""The packages depend on each other as the design says, and the command starts quickly."""
 
 import ast
 import subprocess
@@ -63,7 +63,7 @@ def test_tests_share_helper_modules_and_never_reach_into_each_other():
     assert reaching == []
 
 
-DOORS = {
+MAY_IMPORT = {
     "cli": (
         *("batch", "demo", "pipeline", "sheets", "words", "records", "exercises", "learn"),
         "filming",
@@ -104,13 +104,13 @@ EXCEPTIONS = {
 """The doctor looks at each part of an installation; a batch knows finished work by its model too."""
 
 
-@pytest.mark.parametrize("room", DOORS)
-def test_the_command_line_and_batches_reach_past_the_pipeline_nowhere(room):
-    for module in (PACKAGE / room).rglob("*.py"):
+@pytest.mark.parametrize("package", MAY_IMPORT)
+def test_the_command_line_and_batches_reach_past_the_pipeline_nowhere(package):
+    for module in (PACKAGE / package).rglob("*.py"):
         place = module.relative_to(PACKAGE).as_posix()
-        allowed = (room, *DOORS[room], *LEAVES, *EXCEPTIONS.get(place, ()))
+        allowed = (package, *MAY_IMPORT[package], *LEAVES, *EXCEPTIONS.get(place, ()))
         for name in imported_when_running(module):
-            assert any(f"{name}.".startswith(f"formcheck.{door}.") for door in allowed), (
+            assert any(f"{name}.".startswith(f"formcheck.{one}.") for one in allowed), (
                 f"{place} imports {name}"
             )
 

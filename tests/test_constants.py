@@ -6,7 +6,7 @@ from tests.constants import KINDS, PACKAGE, Constant, numeric_constants, page, w
 
 
 def constant(docstring):
-    return Constant("room/module.py", 1, "LIMIT_S", "0.5", docstring)
+    return Constant("package/module.py", 1, "LIMIT_S", "0.5", docstring)
 
 
 def test_every_numeric_constant_has_a_docstring_that_ends_with_its_kind():
@@ -18,8 +18,8 @@ def test_the_page_of_constants_is_current():
 
 
 def test_constants_of_each_room_are_found():
-    rooms = {one.module.split("/")[0] for one in numeric_constants()}
-    assert {"clips", "landmarks", "measures", "movements", "checks", "recognise"} <= rooms
+    packages = {one.module.split("/")[0] for one in numeric_constants()}
+    assert {"clips", "landmarks", "measures", "movements", "checks", "recognise"} <= packages
 
 
 @pytest.mark.parametrize("kind", [kind for kind in KINDS if kind != "Published"])

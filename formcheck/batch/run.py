@@ -1,4 +1,4 @@
-"""The door of the room: a batch from its request to its last outcome."""
+"""The package's entry point: a batch from its request to its last outcome."""
 
 import threading
 from collections.abc import Callable, Sequence

@@ -1,4 +1,4 @@
-"""The door of the room: repetitions, table and exercise in; judged repetitions and a summary out."""
+"""The package's entry point: repetitions, table and exercise in; judged repetitions and a summary out."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace

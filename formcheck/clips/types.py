@@ -1,4 +1,4 @@
-"""What the clips room hands on."""
+"""What the clips package hands on."""
 
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""The door of the room: the measures of a demonstration in, a complete exercise and its file out."""
+"""The package's entry point: the measures of a demonstration in, a complete exercise and its file out."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""The door of the room: a landmark track in, the measure table out."""
+"""The package's entry point: a landmark track in, the measure table out."""
 
 import numpy as np
 

@@ -1,6 +1,6 @@
 """The error model: how wrong each geometric measure is likely to be, by situation.
 
-The one door for standard uncertainties of geometry. The figures are half the 95th percentile of the
+Where every standard uncertainty of geometry is worked out. The figures are half the 95th percentile of the
 error on rendered people who were used for nothing else (`models/calibration/REPORT.md`): all their
 postures, views and paces together, so that they hold where the learned estimate gives no answer.
 Foreshortening follows tan(shown) = tan(true) cos(turn).

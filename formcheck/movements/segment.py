@@ -1,4 +1,4 @@
-"""The door of the room: a measure table and an exercise in, repetitions out."""
+"""The package's entry point: a measure table and an exercise in, repetitions out."""
 
 from dataclasses import replace
 

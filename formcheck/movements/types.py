@@ -1,4 +1,4 @@
-"""What the movements room hands on: one Rep for each repetition, hold or circle."""
+"""What the movements package hands on: one Rep for each repetition, hold or circle."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field

@@ -1,1 +1,1 @@
-"""A clip and what is wanted of it in, a checked result out: the rooms strung together."""
+"""A clip and what is wanted of it in, a checked result out: the packages strung together."""

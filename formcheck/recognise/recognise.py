@@ -1,4 +1,4 @@
-"""The door of the room: a measure table and exercises in, the likeliest exercises and sides out."""
+"""The package's entry point: a measure table and exercises in, the likeliest exercises and sides out."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""The door of the room: a checked clip in, a folder of sheets out, whole or not at all."""
+"""The package's entry point: a checked clip in, a folder of sheets out, whole or not at all."""
 
 import base64
 from collections.abc import Callable, Iterable, Iterator, Mapping

@@ -1,4 +1,4 @@
-"""The door of the package: two tracks of one set in, both cameras joined out, or why they are not."""
+"""The package's entry point: two tracks of one set in, both cameras joined out, or why they are not."""
 
 from collections.abc import Sequence
 from dataclasses import replace

@@ -64,7 +64,7 @@ def clips_of(folder: Path, set_name: str) -> Iterator[Clip]:
 
 
 def track_of(clip: Clip) -> LandmarkTrack:
-    """A made clip as the landmarks room would hand it on."""
+    """A made clip as the landmarks package would hand it on."""
     count = len(clip.truth)
     image, world = (np.zeros((count, LANDMARK_COUNT, 3)) for _ in range(2))
     visibility = np.zeros((count, LANDMARK_COUNT))

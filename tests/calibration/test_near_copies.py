@@ -82,8 +82,8 @@ def folder(tmp_path, monkeypatch):
             vertices_tenth_mm=np.round(skin * 1e4).astype(np.int16),
             heads=np.array(heads) * np.array([1.0, 1.0, taller]),
         )
-    for room in (scenes, nearby):
-        monkeypatch.setattr(room, "bodies_of", lambda _: ["one", "other"])
+    for module in (scenes, nearby):
+        monkeypatch.setattr(module, "bodies_of", lambda _: ["one", "other"])
     return tmp_path
 
 

@@ -1,7 +1,7 @@
 """Exact synthetic motion in, its own angles out; and what must not change a measure.
 
 Geometry is exact on a stick figure. The learned estimate corrects errors that a stick figure does
-not have, so what leaves the room is held to its own uncertainty instead.
+not have, so what leaves the package is held to its own uncertainty instead.
 """
 
 from dataclasses import replace

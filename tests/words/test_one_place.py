@@ -1,4 +1,4 @@
-"""Sentences for people are made in the words room; the rooms before it hand on codes."""
+"""Sentences for people are made in the words package; the packages before it hand on codes."""
 
 import ast
 import re
@@ -11,7 +11,7 @@ import pytest
 from formcheck.catalogue.codes import TABLES
 
 PACKAGE = Path(__file__).parents[2] / "formcheck"
-ROOMS = (
+PACKAGES = (
     "clips",
     "landmarks",
     "measures",
@@ -23,7 +23,7 @@ ROOMS = (
     "pipeline",
 )
 """Those that a clip goes through. ``learn`` writes an exercise file, whose words are its own."""
-MODULES = [module for room in ROOMS for module in sorted((PACKAGE / room).rglob("*.py"))]
+MODULES = [module for package in PACKAGES for module in sorted((PACKAGE / package).rglob("*.py"))]
 
 ERRORS_ONLY = {
     "landmarks/bundles.py": {"_remedy"},
@@ -108,7 +108,7 @@ HANDING_ON = [
 def test_a_sentence_asks_for_nothing_that_its_rooms_do_not_give(words, code):
     """Every name in its braces, and every form of it, stands in a module that hands on the code."""
     handing_on = [module for module in HANDING_ON if mentions(module, code)]
-    assert handing_on, "no room hands on this code"
+    assert handing_on, "no package hands on this code"
     given = {"start_s", "end_s"} | set().union(*map(strings_in, handing_on))
     entry = words.catalogue[TABLES[type(code)]][code]
     sentences = entry.values() if isinstance(entry, dict) else [entry]
