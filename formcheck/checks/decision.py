@@ -17,11 +17,10 @@ counts as kept where it is surely kept, and not unless it is surely passed.
 """
 
 from dataclasses import dataclass
-from math import erfc, sqrt
-from statistics import NormalDist
 
 from formcheck.catalogue.codes import Verdict
 from formcheck.catalogue.measures import MEASURES
+from formcheck.checks.reading_errors import NORMAL, ReadingErrors
 from formcheck.exercises.schema import DEFAULT_DECISION, Check, Decision
 
 ONE_SIDED_REACH = 2.0
@@ -46,13 +45,27 @@ class Beyond:
         return min(self.below + self.above, 1.0)
 
 
-def beyond(check: Check, value: float, sd: float) -> Beyond:
+def beyond(check: Check, value: float, sd: float, errors: ReadingErrors = NORMAL) -> Beyond:
     """How probable it is that the true value lies beyond the limits of a check."""
     low, high = check.limits
+    value = likeliest(check, value, errors)
+    sd = max(sd, _LEAST_SD)
     return Beyond(
-        below=0.0 if low is None else _upper_tail((value - low) / max(sd, _LEAST_SD)),
-        above=0.0 if high is None else _upper_tail((high - value) / max(sd, _LEAST_SD)),
+        below=0.0 if low is None else errors.upper_tail((value - low) / sd),
+        above=0.0 if high is None else errors.upper_tail((high - value) / sd),
     )
+
+
+def likeliest(check: Check, value: float, errors: ReadingErrors) -> float:
+    """What is most probably true where ``value`` is read.
+
+    The usual value, from which departures count, is the middle of the target. A limit of safety has
+    nothing usual about it.
+    """
+    if check.safety_limit:
+        return value
+    usual = middle(check)
+    return usual + errors.gain * (value - usual)
 
 
 def decide(outside: Beyond, decision: Decision = DEFAULT_DECISION, *, coarse: bool) -> Verdict:
@@ -68,10 +81,12 @@ def decide(outside: Beyond, decision: Decision = DEFAULT_DECISION, *, coarse: bo
     return Verdict.NOT_MEASURABLE if coarse else Verdict.BORDERLINE
 
 
-def coarsest_sd(check: Check, decision: Decision = DEFAULT_DECISION) -> float:
+def coarsest_sd(
+    check: Check, decision: Decision = DEFAULT_DECISION, errors: ReadingErrors = NORMAL
+) -> float:
     """The largest standard uncertainty with which a value in the middle of the target is within."""
     ends = sum(limit is not None for limit in check.limits)
-    return _reach(check) / NormalDist().inv_cdf(1 - decision.within_to / ends)
+    return _reach(check) / errors.reached(decision.within_to / ends)
 
 
 def middle(check: Check) -> float:
@@ -95,8 +110,3 @@ def _reach(check: Check) -> float:
     measure = MEASURES[check.measure]
     least, most = measure.usual or measure.bounds
     return (most - low) / 2 if low is not None else ((high or 0.0) - least) / 2
-
-
-def _upper_tail(deviations: float) -> float:
-    """Probability that a normal error is larger than so many standard deviations."""
-    return 0.5 * erfc(deviations / sqrt(2))

@@ -12,7 +12,6 @@ from formcheck.checks.cues import (
     choose_praise,
     not_measured,
 )
-from formcheck.checks.habits import habit_of
 from formcheck.checks.result import Finding, JudgedRep, LimitReport, Summary
 from formcheck.checks.rounds import round_messages, rounds_by_side
 from formcheck.checks.statistics import read_check, side_of
@@ -58,8 +57,7 @@ def _measured_on(rep: Rep, check: Check) -> tuple[Rep, ...]:
 
 
 def _finding(table: MeasureTable, exercise: Exercise, rep: Rep, check: Check) -> Finding:
-    reading, habit = read_check(table, rep, check), habit_of(check, table.view.name)
-    judged = judge(check, reading, exercise.decision, habit)
+    judged = judge(check, read_check(table, rep, check), exercise.decision)
     finding = replace(judged, side=side_of(rep, check))
     return _as_far_as_seen(finding, rep.reason) if rep.partial else finding
 

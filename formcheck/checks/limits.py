@@ -10,7 +10,6 @@ from dataclasses import replace
 
 from formcheck.catalogue.codes import LimitState, Message, ReasonCode, Verdict
 from formcheck.catalogue.views import FilmingView
-from formcheck.checks.habits import habit_of
 from formcheck.checks.result import Finding, JudgedRep, LimitReport
 from formcheck.checks.statistics import read_check
 from formcheck.checks.verdict import judge
@@ -62,7 +61,6 @@ def limits_of_clip(
                     check,
                     read_check(table, Rep(0, "rep", side, True, first, first, last, last), check),
                     exercise.decision,
-                    habit_of(check, table.view.name),
                 )
                 for side in sides
             ]

@@ -9,6 +9,7 @@ from formcheck.catalogue.codes import Message, ReasonCode
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
 from formcheck.checks.decision import coarsest_sd
+from formcheck.checks.reading_errors import errors_of
 from formcheck.checks.spread import spread
 from formcheck.exercises.schema import Check
 from formcheck.measures.table import (
@@ -219,7 +220,7 @@ def _most_certain_exceedance(
 
 def _resolvable(sd: FloatArray, check: Check) -> BoolArray:
     """(n,) True where the reading is precise enough to be judged by."""
-    return np.asarray(sd <= coarsest_sd(check))
+    return np.asarray(sd <= coarsest_sd(check, errors=errors_of(check)))
 
 
 def _difference_share(check: Check) -> float:

@@ -2,7 +2,7 @@
 
 from formcheck.catalogue.codes import Message, Params, ReasonCode, Verdict
 from formcheck.checks.decision import beyond, coarsest_sd, decide
-from formcheck.checks.habits import NO_HABIT, Habit
+from formcheck.checks.reading_errors import ReadingErrors, errors_of
 from formcheck.checks.result import Finding
 from formcheck.checks.statistics import Reading
 from formcheck.exercises.schema import DEFAULT_DECISION, Check, Decision
@@ -12,19 +12,22 @@ def judge(
     check: Check,
     reading: Reading,
     decision: Decision = DEFAULT_DECISION,
-    habit: Habit = NO_HABIT,
+    errors: ReadingErrors | None = None,
 ) -> Finding:
-    """The finding of one check from its reading, ``habit`` of the estimator undone."""
+    """The finding of one check from its reading; ``errors`` is how such readings err, by default as
+    is known of them.
+    """
+    errors = errors or errors_of(check)
     low, high = check.limits
     margin, verdict, reason = None, Verdict.NOT_MEASURABLE, reading.reason
     probability = None
     if reading.value is not None and reading.sd is not None:
-        value, sd = habit.undone(check, reading.value, reading.sd)
-        outside = beyond(check, value, sd)
-        verdict = decide(outside, decision, coarse=sd > coarsest_sd(check, decision))
+        outside = beyond(check, reading.value, reading.sd, errors)
+        coarse = reading.sd > coarsest_sd(check, decision, errors)
+        verdict = decide(outside, decision, coarse=coarse)
         if verdict is Verdict.NOT_MEASURABLE:
-            coarse: Params = {"sd": sd, "unit": reading.unit}
-            reason = Message(ReasonCode.TOO_COARSE, coarse)
+            params: Params = {"sd": reading.sd, "unit": reading.unit}
+            reason = Message(ReasonCode.TOO_COARSE, params)
         else:
             probability = outside.probability
             margin = min(

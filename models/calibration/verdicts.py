@@ -12,7 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from formcheck.catalogue.measures import MEASURES
+from formcheck.checks.decision import middle
 from formcheck.checks.judge import judge_reps
+from formcheck.checks.reading_errors import kind_of
 from formcheck.checks.result import Finding
 from formcheck.checks.statistics import read_check
 from formcheck.exercises.library import load_exercise
@@ -71,7 +73,9 @@ class Ruling:
     """One check of one repetition: where the truth lies, and what formcheck says.
 
     ``beyond`` is how far the truth lies beyond the nearer limit, in tolerances, negative inside;
-    ``probability`` that which formcheck gives to its being outside.
+    ``probability`` that which formcheck gives to its being outside. ``clip``, ``check`` (with its
+    exercise), ``side`` and ``start_s`` say where to look; ``value`` as read, ``true`` and ``usual``, the
+    middle of the target, are in the unit of the measure; ``tells`` is the kind of the statistic.
     """
 
     measure: str
@@ -83,6 +87,14 @@ class Ruling:
     sd: float | None
     beyond: float = 0.0
     probability: float | None = None
+    clip: str = ""
+    check: str = ""
+    side: str = ""
+    start_s: float = 0.0
+    value: float | None = None
+    true: float = 0.0
+    usual: float = 0.0
+    tells: str = "value"
 
 
 def all_rulings(clips: Iterable[Clip]) -> list[Ruling]:
@@ -107,7 +119,7 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
     sides = working_sides(table, exercise)
     if not sides or any(problem.fatal for problem in table.problems):
         return []
-    true = _true_table(table, truth)
+    true, shown = _true_table(table, truth), f"{clip.about['set']} {clip.about['index']}"
     found = []
     for judged in judge_reps(table, exercise, find_reps(table, exercise, sides)):
         if judged.rep.partial:
@@ -119,7 +131,9 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
                 continue
             value = read_check(true, judged.rep, _of_truth(check)).value
             if value is not None:
-                found.append(_ruling(check, view, value, finding))
+                ruling = _ruling(check, view, value, finding)
+                place = f"{exercise.name}, {check.id}"
+                found.append(replace(ruling, clip=shown, check=place, start_s=judged.rep.start_s))
     return found
 
 
@@ -140,6 +154,11 @@ def _ruling(check: Check, view: str, truth: float, finding: Finding) -> Ruling:
         sd=finding.uncertainty,
         beyond=_beyond(check, truth) / max(check.tolerance, LEAST_TOLERANCE),
         probability=finding.probability_outside,
+        side=finding.side or "trunk",
+        value=finding.value,
+        true=truth,
+        usual=middle(check),
+        tells=kind_of(check),
     )
 
 

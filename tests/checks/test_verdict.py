@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from formcheck.catalogue.codes import Importance, Message, ReasonCode
 from formcheck.catalogue.views import MeasuredView
-from formcheck.checks.habits import Habit
+from formcheck.checks.reading_errors import NORMAL
 from formcheck.checks.statistics import Reading, read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import DEFAULT_DECISION, Check
@@ -31,7 +31,7 @@ def check(low=85.0, high=95.0, tolerance=15.0):
 
 
 def found(value, sd, decision=DEFAULT_DECISION, **limits):
-    return judge(check(**limits), Reading(value, sd, 1.0, "deg"), decision)
+    return judge(check(**limits), Reading(value, sd, 1.0, "deg"), decision, NORMAL)
 
 
 def verdict(value, sd, **limits):
@@ -87,22 +87,6 @@ def test_a_single_limit_far_away_is_kept_surely_though_the_reading_is_coarse():
     assert verdict(140, 20, low=80.0, high=None, tolerance=5) == "within"
 
 
-def test_a_habit_of_reading_faults_as_usual_is_undone():
-    """Half of a departure is read: 15 beyond the middle is 30, and as unsure twice over."""
-    reading = Reading(105.0, 4.0, 1.0, "deg")
-    plain, undone = judge(check(), reading), judge(check(), reading, habit=Habit(0.5, 6.0))
-    assert (plain.verdict, undone.verdict) == ("borderline", "borderline")
-    assert plain.probability_outside == pytest.approx(0.106, abs=0.001)
-    assert undone.probability_outside == pytest.approx(0.841, abs=0.001)
-    assert (undone.value, undone.uncertainty) == (105.0, 4.0)
-
-
-def test_a_habit_moves_no_limit_of_safety():
-    never = check(low=None, high=90.0, tolerance=0.0).model_copy(update={"safety_limit": True})
-    value, sd = Habit(0.5, 3.0).undone(never, 80.0, 4.0)
-    assert (value, sd) == (80.0, 5.0)
-
-
 def test_each_end_of_a_target_has_its_own_words_where_they_are_given():
     two = check().model_copy(update={"cue_above": "Bend it less.", "cue_below": "Bend it more."})
     told = [judge(two, Reading(value, 2.0, 1.0, "deg")).cue for value in (40.0, 90.0, 140.0)]
@@ -151,7 +135,7 @@ def leaning(time_s, value, sd):
     columns = {"trunk_lean_side_deg": Series(value, sd)}
     table = MeasureTable(time_s, columns, View(MeasuredView.FRONT, 0.0, 5.0), {}, still, still)
     reading = read_check(table, Rep(1, "rep", "right", False, 0.0, 1.0, 1.5, 2.0), either_way)
-    return reading, judge(either_way, reading).verdict
+    return reading, judge(either_way, reading, errors=NORMAL).verdict
 
 
 def test_the_moment_that_may_pass_a_limit_counts_though_a_surer_one_is_far_from_it():
