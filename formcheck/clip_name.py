@@ -38,6 +38,11 @@ def slug(text: str) -> str:
     return "-".join(_tokens(text)) or "clip"
 
 
+def client_in(stem: str, clients: Sequence[str]) -> str:
+    """The known alias that stands in a file's name, the longest if several do; empty if none does."""
+    return _known(_tokens(stem), clients)[0]
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One part of a name as read; ``value`` is empty if it is not there.

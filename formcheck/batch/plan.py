@@ -1,5 +1,6 @@
 """What a batch is asked to do, and the jobs that come of it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -8,8 +9,9 @@ from formcheck.batch.sources.answers import with_answers
 from formcheck.batch.sources.fetch import find_remote_clips
 from formcheck.batch.sources.manifest import read_manifest
 from formcheck.batch.sources.manifest_file import SUFFIXES
-from formcheck.batch.sources.named import Ask, with_name
+from formcheck.batch.sources.named import with_name
 from formcheck.batch.sources.naming import Namer
+from formcheck.batch.sources.recorded import Ask, Prescribed, prescribed_in
 from formcheck.batch.sources.source import Clip, Found, find_clips
 from formcheck.batch.sources.watch import Watch
 from formcheck.batch.workers.loop import Feed, Fixed
@@ -26,6 +28,8 @@ class Request:
     ``sources`` are folders, patterns, manifests, clips or, with ``cluster``, URLs. ``exercise`` and
     ``side`` are for clips whose manifest or name gives none. ``cluster`` is as in
     ``cluster.Cluster``. ``ask`` puts a question about a clip's name to somebody who can answer.
+    ``tell`` is given a line for each name that was read and each programme that was looked up, in
+    ``records``, the record of clients, if there is to be one.
     """
 
     sources: tuple[str, ...]
@@ -36,19 +40,17 @@ class Request:
     watch: bool = False
     cluster: str | None = None
     ask: Ask | None = None
+    tell: Callable[[str], None] = lambda line: None
+    records: Path | None = None
 
 
 @dataclass(slots=True)
 class Plan:
-    """Jobs with their folders, or a feed of them, and a line for each file that was skipped.
-
-    ``read`` has a line for each clip whose name says what it is.
-    """
+    """Jobs with their folders, or a feed of them, and a line for each file that was skipped."""
 
     feed: Feed
     jobs: list[Job] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
-    read: list[str] = field(default_factory=list)
 
 
 def make_plan(request: Request) -> Plan:
@@ -62,23 +64,22 @@ def make_plan(request: Request) -> Plan:
         return Plan(_watch(request, exercise, namer))
     jobs: dict[tuple[str, ...], Job] = {}
     skipped: list[str] = []
-    read: list[str] = []
-    for source in request.sources:
-        if Path(source).suffix.lower() in SUFFIXES and "://" not in source:
-            found = read_manifest(Path(source), exercise=request.exercise, side=request.side)
-        else:
-            clips = _clips(source, request)
-            skipped += clips.skipped
-            found = [_named_job(request, exercise, clip, read) for clip in clips.clips]
-            if Path(source).is_dir():
-                found, told = with_answers(found, Path(source))
-                read += told
-        for job in found:
-            jobs.setdefault(tuple(job.identity.values()), job)
+    with prescribed_in(request.records) as prescribed:
+        for source in request.sources:
+            if Path(source).suffix.lower() in SUFFIXES and "://" not in source:
+                listed = read_manifest(Path(source), exercise=request.exercise, side=request.side)
+                found = [_prescribed_job(request, job, prescribed) for job in listed]
+            else:
+                clips = _clips(source, request)
+                skipped += clips.skipped
+                found = [_named_job(request, exercise, clip, prescribed) for clip in clips.clips]
+                found = _answered(request, found, source)
+            for job in found:
+                jobs.setdefault(tuple(job.identity.values()), job)
     if not jobs:
         raise UsageError(f"no clips found in {', '.join(request.sources)}; nothing was done")
     named = [replace(job, folder=namer.name(job)) for job in jobs.values()]
-    return Plan(Fixed(named), named, skipped, read)
+    return Plan(Fixed(named), named, skipped)
 
 
 def _clips(source: str, request: Request) -> Found:
@@ -96,11 +97,33 @@ def _plain_job(request: Request, exercise: Exercise | None, clip: Clip) -> Job:
     return Job(clip=clip.place, shown=clip.shown, exercise=exercise, side=request.side)
 
 
-def _named_job(request: Request, exercise: Exercise | None, clip: Clip, read: list[str]) -> Job:
-    """The job of a clip with what its name says, which is added to ``read`` in words."""
-    job, told = with_name(_plain_job(request, exercise, clip), request.ask)
-    read += [told] if told else []
+def _named_job(
+    request: Request, exercise: Exercise | None, clip: Clip, prescribed: Prescribed | None
+) -> Job:
+    """The job of a clip with what its name says, and what is prescribed for its client."""
+    job, told = with_name(_plain_job(request, exercise, clip), request.ask, prescribed)
+    if told:
+        request.tell(told)
+    return _prescribed_job(request, job, prescribed)
+
+
+def _prescribed_job(request: Request, job: Job, prescribed: Prescribed | None) -> Job:
+    if prescribed is None:
+        return job
+    job, told = prescribed.applied(job, request.ask)
+    if told:
+        request.tell(f"{job.shown}: {told}")
     return job
+
+
+def _answered(request: Request, jobs: list[Job], source: str) -> list[Job]:
+    """Jobs with the answers that lie beside their clips, if their source is a folder."""
+    if not Path(source).is_dir():
+        return jobs
+    jobs, told = with_answers(jobs, Path(source))
+    for line in told:
+        request.tell(line)
+    return jobs
 
 
 def _watch(request: Request, exercise: Exercise | None, namer: Namer) -> Watch:
@@ -110,7 +133,9 @@ def _watch(request: Request, exercise: Exercise | None, namer: Namer) -> Watch:
     unasked = replace(request, ask=None)  # nobody sits beside a watch
 
     def job_of(clip: Clip) -> Job:
-        job = _named_job(unasked, exercise, clip, [])
+        with prescribed_in(request.records) as prescribed:
+            job = _named_job(unasked, exercise, clip, prescribed)
+        (job,), _ = with_answers([job], folder)
         return replace(job, folder=namer.name(job))
 
     return Watch(folder, request.setup.out, job_of)

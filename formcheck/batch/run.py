@@ -97,8 +97,9 @@ def check_folder(
     retry
         Try clips again that were set aside before.
     records
-        The record of clients (``open_store``) that each result goes into as soon as it is there, if
-        it says whose it is and of which day.
+        The record of clients (``open_store``): clips of a client in it are judged by what it
+        prescribes for their day, and each result goes into it as soon as it is there, if it says
+        whose it is and of which day. Left out, nothing is looked up.
     on_progress
         Is told the share of the work that is done, 0-1.
 
@@ -125,10 +126,13 @@ def check_folder(
         exercise=None if exercise is None else str(exercise),
         side=side,
         workers=workers,
+        records=None if records is None else Path(records),
     )
     told = on_progress or (lambda share: None)
-    place = None if records is None else Path(records)
-    with recording(place, request.setup.out, lambda tally, _: told(tally.share)) as (record, _):
+    with recording(request.records, request.setup.out, lambda tally, _: told(tally.share)) as (
+        record,
+        _,
+    ):
         return run_batch(request, stop=threading.Event(), on_progress=record)
 
 

@@ -86,7 +86,11 @@ def batch(
         bool, typer.Option("--retry", help="Retry clips that were set aside.")
     ] = False,
     record: Annotated[
-        bool, typer.Option("--record", help="Record each result for its client as it is done.")
+        bool,
+        typer.Option(
+            "--record",
+            help="Record each result for its client as it is done; --records does so too.",
+        ),
     ] = False,
     records: RecordOption = None,
     look: LookOptions = LookOptions(),
@@ -95,15 +99,20 @@ def batch(
 ) -> None:
     """Check many clips: a result folder for each, and a summary of who needs a look first.
 
+    A clip of a client in the record is judged by what is prescribed there for its day.
+
     Run again, it does only what is missing or has changed. The exit code is the worst of all clips.
 
     Example: formcheck batch uploads --exercise scaption-raise --out results
     """
     from formcheck.batch.job import Setup
     from formcheck.batch.plan import Request
+    from formcheck.cli.batch_terminal import print_told
     from formcheck.cli.confirm import ask_on_terminal
+    from formcheck.records.store import default_place
     from formcheck.sheets.options import SheetOptions
 
+    place = records or default_place()
     request = Request(
         sources=tuple(sources),
         setup=Setup(
@@ -119,14 +128,10 @@ def batch(
         watch=watch,
         cluster=cluster,
         ask=ask_on_terminal(),
+        tell=print_told,
+        records=place if records or record or place.exists() else None,
     )
-    raise typer.Exit(_run(request, _place(records) if record or records else None))
-
-
-def _place(records: Path | None) -> Path:
-    from formcheck.records.store import default_place
-
-    return records or default_place()
+    raise typer.Exit(_run(request, place if record or records else None))
 
 
 def _run(request: "Request", records: Path | None) -> int:

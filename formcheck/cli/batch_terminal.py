@@ -40,9 +40,14 @@ def batch_progress(*, lines: bool) -> Iterator[Callable[[Tally, Outcome | None],
 
 
 def print_plan(plan: Plan) -> None:
-    """One line for each file that was passed over for a reason, and for each name that was read."""
-    for line in (*(f"left alone: {line}" for line in plan.skipped), *plan.read):
-        print(strip_control(line), file=sys.stderr)
+    """One line for each file that was passed over for a reason."""
+    for line in plan.skipped:
+        print_told(f"left alone: {line}")
+
+
+def print_told(line: str) -> None:
+    """A line about what a batch read of its clips, on standard error."""
+    print(strip_control(line), file=sys.stderr)
 
 
 def print_recorded(recorded: Sequence[RecordedFolder]) -> None:

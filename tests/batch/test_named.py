@@ -70,9 +70,10 @@ def test_of_arms_that_work_together_no_side_is_looked_at_alone():
 def test_a_batch_over_a_folder_tells_what_it_read(add_clip, uploads, out):
     add_clip("heron_belly-press_right_2026-03-31.mp4")
     add_clip("IMG_1.mp4")
-    plan = make_plan(Request(sources=(str(uploads),), setup=Setup(out=out)))
+    told = []
+    plan = make_plan(Request((str(uploads),), Setup(out=out), tell=told.append))
     assert [(one.client, one.exercise_name) for one in plan.jobs] == [
         ("", ""),
         ("heron", "belly-press"),
     ]
-    assert len(plan.read) == 1
+    assert len(told) == 1

@@ -92,8 +92,9 @@ def planned(uploads, out, add_clip):
     add_clip("stork_row_right_2026-03-31.mp4")
 
     def planned():
-        plan = make_plan(Request(sources=(str(uploads),), setup=Setup(out=out)))
-        return {(job.client, job.exercise_name): job.answer for job in plan.jobs}, plan.read
+        told = []
+        plan = make_plan(Request((str(uploads),), Setup(out=out), tell=told.append))
+        return {(job.client, job.exercise_name): job.answer for job in plan.jobs}, told
 
     return planned
 

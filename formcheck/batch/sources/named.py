@@ -1,6 +1,5 @@
 """Clips whose names say whose they are, what they show and when: read, told, and asked about."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from functools import cache
@@ -8,23 +7,29 @@ from pathlib import Path
 from typing import cast
 
 from formcheck.batch.job import Job
-from formcheck.clip_name import PARTS, ClipName, Reading, read_clip_name
+from formcheck.batch.sources.recorded import Ask, Prescribed
+from formcheck.clip_name import PARTS, ClipName, Reading, client_in, read_clip_name
 from formcheck.exercises.library import library_names, load_exercise
+from formcheck.exercises.schema import Exercise
 from formcheck.pipeline.settings import SideChoice
 from formcheck.words.words import words_for
 
-Ask = Callable[[str], bool]
-"""Puts a question to somebody who can answer yes or no."""
 
-
-def with_name(job: Job, ask: Ask | None = None) -> tuple[Job, str]:
+def with_name(
+    job: Job, ask: Ask | None = None, prescribed: Prescribed | None = None
+) -> tuple[Job, str]:
     """The job with what the clip's name says, and a line that tells what was read.
+
+    The clients and the exercises that are ``prescribed`` are known names as well.
 
     What the name leaves in doubt is asked about; if nobody can be asked, or the answer is no, it is
     not used. An exercise or a side that the job already has stays. The line is empty if the name
     says nothing.
     """
-    name = read_clip_name(Path(job.shown).stem, exercises=_library(), today=date.today())
+    stem, clients = Path(job.shown).stem, prescribed.clients if prescribed else ()
+    own = _own(stem, prescribed)
+    known = tuple(dict.fromkeys((*_library(), *own)))
+    name = read_clip_name(stem, exercises=known, clients=clients, today=date.today())
     if name is None:
         return job, ""
     if job.exercise is not None:
@@ -34,7 +39,7 @@ def with_name(job: Job, ask: Ask | None = None) -> tuple[Job, str]:
     name = _asked(job, name, ask) if ask else name
     said, exercise = {part: name.sure(part) for part in PARTS}, job.exercise
     if exercise is None and said["exercise"]:
-        exercise = load_exercise(said["exercise"])
+        exercise = own.get(said["exercise"]) or load_exercise(said["exercise"])
     side = cast(SideChoice, said["side"]) if said["side"] else None
     named = replace(
         job,
@@ -44,6 +49,12 @@ def with_name(job: Job, ask: Ask | None = None) -> tuple[Job, str]:
         made_on=date.fromisoformat(said["day"]) if said["day"] else None,
     )
     return named, _told(job, name)
+
+
+def _own(stem: str, prescribed: Prescribed | None) -> dict[str, Exercise]:
+    """The exercises that were prescribed for the client in a name, by name."""
+    client = client_in(stem, prescribed.clients) if prescribed else ""
+    return prescribed.exercises(client) if prescribed and client else {}
 
 
 def _asked(job: Job, name: ClipName, ask: Ask) -> ClipName:

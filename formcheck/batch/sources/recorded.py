@@ -1,0 +1,141 @@
+"""What the record of clients prescribes for a job: looked up by client and day, told, and asked about."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+from formcheck.batch.job import Job
+from formcheck.catalogue.red_flags import MOST_PAIN
+from formcheck.clip_name import slug
+from formcheck.exercises.library import library_names, load_exercise
+from formcheck.exercises.programme import Prescription
+from formcheck.exercises.schema import Exercise
+from formcheck.records.clients import list_clients
+from formcheck.records.phases import Stretch, stretches
+from formcheck.records.store import Store, open_store
+from formcheck.words.words import words_for
+
+Ask = Callable[[str], bool]
+"""Puts a question to somebody who can answer yes or no."""
+
+
+@contextmanager
+def prescribed_in(records: Path | None) -> Iterator["Prescribed | None"]:
+    """What the record in that file prescribes, for the length of the block; None without a file.
+
+    Raises RecordsError if it cannot be used.
+    """
+    if records is None:
+        yield None
+        return
+    with open_store(records) as store:
+        yield Prescribed(store)
+
+
+class Prescribed:
+    """What an open record prescribes for its clients. Each client's programmes are read once."""
+
+    def __init__(self, store: Store) -> None:
+        self.clients = [client.alias for client in list_clients(store)]
+        self._store = store
+        self._stretches: dict[str, list[Stretch]] = {}
+
+    def exercises(self, client: str) -> dict[str, Exercise]:
+        """Every exercise that was ever prescribed for a client, by name, as it was last."""
+        return {
+            one.exercise.name: one.exercise
+            for stretch in self._of(client)
+            for phase in stretch.programme.phases
+            for one in phase.prescriptions
+        }
+
+    def applied(self, job: Job, ask: Ask | None = None) -> tuple[Job, str]:
+        """The job as its client's programme of its day prescribes it, and a line that tells so.
+
+        What was given by hand stays: a programme, or an exercise file of its own. The line says
+        where no programme is used, and why; it is empty for a job of no client.
+        """
+        if not job.client or job.prescription is not None or job.prescriptions:
+            return job, ""
+        aliases = [alias for alias in self.clients if slug(alias) == slug(job.client)]
+        if len(aliases) != 1:
+            code = "recorded.several_clients" if aliases else "recorded.no_client"
+            return job, words_for("en")(code, client=job.client)
+        job = replace(job, client=aliases[0])
+        held = self._held(job, ask)
+        if isinstance(held, str):
+            return job, held
+        own = held.programme.pain_at_most
+        job = replace(job, most_pain=MOST_PAIN if own is None else own)
+        if self._given_by_hand(job):
+            return job, _told("by_hand", job, held)
+        fitting = [one for one in held.programme.prescriptions if _fits(one, job)]
+        if not fitting:
+            return job, _told("not_in_it", job, held)
+        return _prescribed(job, fitting), _told("used", job, held)
+
+    def _held(self, job: Job, ask: Ask | None) -> Stretch | str:
+        """The programme of a job's day, or a line that says why there is none."""
+        words, known = words_for("en"), self._of(job.client)
+        day = job.made_on or date.today()
+        held = next((one for one in known if one.covers(day)), None)
+        if held is None:
+            code = "recorded.none_then" if known else "recorded.none"
+            return words(code, client=job.client, day=words.date(day))
+        if job.made_on is None and len(known) > 1:
+            question = _told("ask_day", job, held)
+            if ask is None or not ask(question):
+                return words("recorded.no_day", client=job.client)
+        return held
+
+    def _given_by_hand(self, job: Job) -> bool:
+        """Whether the exercise is neither the library's nor one that was prescribed."""
+        exercise = job.exercise
+        if exercise is None or exercise in self.exercises(job.client).values():
+            return False
+        return exercise.name not in _library() or exercise != load_exercise(exercise.name)
+
+    def _of(self, client: str) -> list[Stretch]:
+        if client not in self._stretches:
+            self._stretches[client] = stretches(self._store, client)
+        return self._stretches[client]
+
+
+def _fits(one: Prescription, job: Job) -> bool:
+    """Whether a job may be of a prescription; one arm may be filmed of two that work by themselves."""
+    if job.exercise is not None and job.exercise.name != one.exercise.name:
+        return False
+    either = one.side_to_check == "both" and one.exercise.arms != "both"
+    return either or job.side in (None, one.side_to_check)
+
+
+def _prescribed(job: Job, fitting: list[Prescription]) -> Job:
+    """The job as its only fitting prescription, or as one of several."""
+    if len(fitting) > 1:
+        return replace(job, exercise=None, prescriptions=tuple(fitting))
+    one = fitting[0]
+    side = job.side or one.side_to_check
+    return replace(job, exercise=one.exercise, side=side, prescription=one)
+
+
+def _told(code: str, job: Job, held: Stretch) -> str:
+    words = words_for("en")
+    side = words(f"side.{job.side}") if job.side else ""
+    return words(
+        f"recorded.{code}",
+        clip=job.shown,
+        client=job.client,
+        version=held.version,
+        phase=held.programme.phase,
+        since=words.date(held.first_day),
+        what=", ".join(filter(None, (job.exercise_name, side))),
+        items=", ".join(f"{p.exercise.name} ({p.side})" for p in held.programme.prescriptions),
+    )
+
+
+@cache
+def _library() -> frozenset[str]:
+    return frozenset(library_names())

@@ -1,0 +1,201 @@
+"""A batch judges the clips of a client in the record by what is prescribed there for their day."""
+
+from datetime import date
+
+import pytest
+
+from formcheck.batch.job import Job, Setup
+from formcheck.batch.plan import Request, make_plan
+from formcheck.batch.sources.recorded import prescribed_in
+from formcheck.catalogue.red_flags import MOST_PAIN
+from formcheck.errors import RecordsError
+from formcheck.exercises.library import load_exercise
+from formcheck.exercises.programme import load_programme
+from formcheck.records.clients import add_client
+from formcheck.records.phases import sign_phase
+from formcheck.records.programmes import prescribe
+from formcheck.records.store import open_store
+
+FIRST = """
+client = "Blue Heron"
+pain_at_most = 3
+
+[[limits]]
+measure = "shoulder_elevation"
+never_above = 120
+
+[[phases]]
+name = "positions"
+[[phases.items]]
+exercise = "belly-press"
+side = "right"
+[[phases.items]]
+exercise = "scaption-raise"
+side = "alternating"
+
+[[phases]]
+name = "loaded"
+[[phases.items]]
+exercise = "belly-press"
+side = "right"
+load = "2 kg"
+"""
+SECOND = FIRST.replace("never_above = 120", "never_above = 110").replace("pain_at_most = 3", "")
+EARLY, LATE = date(2026, 1, 5), date(2026, 3, 2)
+
+
+@pytest.fixture
+def place(tmp_path):
+    """A record with two versions of one client's programme, the second in its second phase."""
+    with open_store(tmp_path / "records.sqlite", create=True) as store:
+        add_client(store, "Blue Heron")
+        add_client(store, "stork")
+        for text, day in ((FIRST, EARLY), (SECOND, LATE)):
+            (tmp_path / "plan.toml").write_text(text)
+            prescribe(store, "Blue Heron", tmp_path / "plan.toml", from_day=day)
+        sign_phase(store, "Blue Heron", "loaded", from_day=LATE, by="coach", note="steady")
+    return tmp_path / "records.sqlite"
+
+
+@pytest.fixture
+def applied(place):
+    def applied(day=date(2026, 2, 1), exercise="belly-press", side="right", ask=None, **more):
+        known = load_exercise(exercise) if isinstance(exercise, str) else exercise
+        job = Job("/a.mp4", "a.mp4", known, side=side, made_on=day, client="blue-heron", **more)
+        with prescribed_in(place) as prescribed:
+            return prescribed.applied(job, ask)
+
+    return applied
+
+
+def highest(job):
+    """The limit that is set for the elevation of the arm; None without one."""
+    limits = (one.high for one in job.exercise.checks if one.id == "never-above-shoulder-elevation")
+    return next(limits, None)
+
+
+def test_the_version_and_phase_of_its_day_are_used_and_named(applied):
+    job, told = applied()
+    assert (job.client, job.prescription.phase, highest(job)) == ("Blue Heron", "positions", 120)
+    assert job.most_pain == 3
+    assert told == ('judged by version 1 of Blue Heron\'s recorded programme, phase "positions".')
+    job, told = applied(date(2026, 3, 5))
+    assert (job.prescription.load, highest(job), job.most_pain) == ("2 kg", 110, MOST_PAIN)
+    assert "version 2" in told
+
+
+def test_before_the_first_programme_there_is_none(applied):
+    job, told = applied(date(2026, 1, 4))
+    assert (job.prescription, highest(job)) == (None, None)
+    assert "Blue Heron had no recorded programme on 4 January 2026" in told
+
+
+def test_without_a_day_the_present_programme_is_asked_about(applied):
+    job, told = applied(day=None)
+    assert job.prescription is None
+    assert "its day is not known" in told
+    asked = []
+    job, told = applied(day=None, ask=lambda question: not asked.append(question))
+    assert job.prescription.phase == "loaded"
+    assert len(asked) == 1
+    job, _ = applied(day=None, ask=lambda question: False)
+    assert job.prescription is None
+
+
+def test_what_is_not_prescribed_is_said_to_be_without_the_clients_limits(applied):
+    for job, told in (applied(exercise="row"), applied(side="left")):
+        assert (job.prescription, highest(job)) == (None, None)
+        assert "without this client's limits" in told
+        assert job.most_pain == 3  # it is the client's, whatever they do
+
+
+def test_one_arm_may_be_filmed_of_two_that_take_turns(applied):
+    job, _ = applied(exercise="scaption-raise", side="left")
+    assert (job.side, job.prescription.side, highest(job)) == ("left", "alternating", 120)
+
+
+def test_an_exercise_that_is_not_known_is_one_of_those_prescribed(applied):
+    job, told = applied(exercise=None, side=None)
+    assert job.exercise is None
+    assert [one.exercise.name for one in job.prescriptions] == ["belly-press", "scaption-raise"]
+    assert "version 1" in told
+
+
+def test_what_is_given_by_hand_wins(applied, tmp_path):
+    (tmp_path / "hand.toml").write_text(FIRST.replace("120", "100"))
+    own = load_programme(tmp_path / "hand.toml").prescriptions[0]
+    job, told = applied(prescription=own, exercise=own.exercise)
+    assert (highest(job), told) == (100, "")
+    mine = load_exercise("belly-press").model_copy(update={"title": "My own"})
+    job, told = applied(exercise=mine)
+    assert (job.exercise, job.prescription) == (mine, None)
+    assert "the exercise file that was given is used" in told
+
+
+def test_a_client_who_is_not_in_the_record_is_told(place):
+    job = Job("/a.mp4", "a.mp4", client="wren")
+    with prescribed_in(place) as prescribed:
+        assert prescribed.applied(job) == (
+            job,
+            "no client in the record is called wren, so no recorded programme is used.",
+        )
+        assert prescribed.applied(Job("/a.mp4", "a.mp4")) == (Job("/a.mp4", "a.mp4"), "")
+        assert "no programme is recorded" in prescribed.applied(Job("/", "a", client="stork"))[1]
+
+
+def test_two_clients_whose_names_read_alike_are_not_guessed_at(place):
+    with open_store(place) as store:
+        add_client(store, "blue-heron")
+    with prescribed_in(place) as prescribed:
+        job, told = prescribed.applied(Job("/a.mp4", "a.mp4", client="blue-heron"))
+    assert job.prescription is None
+    assert "more than one client" in told
+
+
+def test_a_batch_reads_the_name_and_looks_the_client_up(place, add_clip, uploads, out):
+    add_clip("Blue Heron scaption raise left 2026-02-03.mp4")
+    add_clip("blue-heron_belly-press_right_2026-03-04.mp4")
+    add_clip("IMG_1.mp4")
+    told = []
+    plan = make_plan(Request((str(uploads),), Setup(out=out), tell=told.append, records=place))
+    assert [(j.client, j.prescription and j.prescription.phase) for j in plan.jobs] == [
+        ("Blue Heron", "positions"),
+        ("", None),
+        ("Blue Heron", "loaded"),
+    ]
+    assert len(told) == 4
+    assert sum("judged by version" in line for line in told) == 2
+
+
+def test_a_manifest_is_looked_up_too_unless_it_names_a_programme(place, add_clip, uploads, out):
+    add_clip("a.mp4")
+    (uploads / "own.toml").write_text(FIRST.replace("120", "100"))
+    (uploads / "list.csv").write_text(
+        "clip,client,exercise,side,date,programme,phase\n"
+        "a.mp4,Blue Heron,belly-press,right,2026-03-04,,\n"
+        "a.mp4,,scaption-raise,,2026-03-04,own.toml,positions\n"
+    )
+    source = (str(uploads / "list.csv"),)
+    jobs = make_plan(Request(source, Setup(out=out), records=place)).jobs
+    assert [highest(job) for job in jobs] == [110, 100]
+
+
+def test_an_exercise_of_the_clients_own_is_read_from_the_name(
+    place, tmp_path, add_clip, uploads, out
+):
+    (tmp_path / "wall-press.toml").write_text('like = "belly-press"\nname = "wall-press"\n')
+    with open_store(place) as store:
+        (tmp_path / "plan.toml").write_text(
+            'client = "stork"\nphase = "one"\n[[items]]\nexercise = "wall-press.toml"\nside = "left"\n'
+        )
+        prescribe(store, "stork", tmp_path / "plan.toml", from_day=EARLY)
+    add_clip("stork_wall-press_left_2026-03-04.mp4")
+    (job,) = make_plan(Request((str(uploads),), Setup(out=out), records=place)).jobs
+    assert (job.client, job.exercise.name, job.prescription.phase) == ("stork", "wall-press", "one")
+
+
+def test_a_record_that_cannot_be_read_is_not_passed_over(tmp_path, add_clip, uploads, out):
+    add_clip("blue-heron_belly-press_right_2026-03-04.mp4")
+    (tmp_path / "records.sqlite").write_bytes(b"nothing of the kind" * 300)
+    with pytest.raises(RecordsError):
+        make_plan(Request((str(uploads),), Setup(out=out), records=tmp_path / "records.sqlite"))
