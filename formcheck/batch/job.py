@@ -71,7 +71,7 @@ class Job:
     ``exercise`` None is recognised in the clip, among ``prescriptions`` if there are any and in the
     whole library if there are none. ``answer`` is what the client said, ``most_pain`` (0-10) the most
     pain with which they go on. ``second`` is the resolved path of another clip of the same set, by a
-    second camera; empty if there is none.
+    second camera; empty if there is none. ``stature_cm`` is the client's height, where it is known.
     """
 
     clip: str
@@ -86,6 +86,7 @@ class Job:
     answer: Answer | None = None
     most_pain: int = MOST_PAIN
     second: str = ""
+    stature_cm: float | None = None
 
     @property
     def identity(self) -> dict[str, str]:
@@ -96,6 +97,12 @@ class Job:
     def exercise_name(self) -> str:
         """The exercise's name, empty where it is to be recognised."""
         return self.exercise.name if self.exercise else ""
+
+    def settings(self, setup: Setup) -> Settings:
+        """How its clip is looked at: as all of the batch, by the client's own height."""
+        if self.stature_cm is None:
+            return setup.settings
+        return replace(setup.settings, stature_m=self.stature_cm / 100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +167,7 @@ def outcome_of(job: Job, status: Status, triage: str, why: str) -> Outcome:
 
 def to_json(job: Job, setup: Setup) -> dict[str, Any]:
     """A job and its setup as plain JSON types."""
-    names = ("clip", "shown", "folder", "side", "client", "most_pain", "second")
+    names = ("clip", "shown", "folder", "side", "client", "most_pain", "second", "stature_cm")
     return {
         "job": {
             **{name: getattr(job, name) for name in names},

@@ -51,7 +51,7 @@ class _Record:
 
 def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
     """One hash over everything that a clip's result depends on."""
-    settings = {k: v for k, v in asdict(setup.settings).items() if k != "use_cache"}
+    settings = {k: v for k, v in asdict(job.settings(setup)).items() if k != "use_cache"}
     sheets = {k: v for k, v in asdict(setup.sheets).items() if k not in _OF_JOB}
     parts = {
         "clip": clip_sha256,

@@ -43,9 +43,6 @@ class ModelOption(StrEnum):
     FULL = "full"
 
 
-STATURE_CM = (80.0, 230.0)
-"""Heights of those who exercise, children among them. A proposal."""
-
 RecordOption = Annotated[
     Path | None,
     typer.Option(
@@ -159,12 +156,10 @@ class PageOptions:
 def _refuse_stature(given: float) -> None:
     """Raise UsageError unless it is the height of somebody, in cm."""
     from formcheck.errors import UsageError
+    from formcheck.pipeline.settings import stature_problem
 
-    least, most = STATURE_CM
-    if least <= given <= most:
-        return
-    meant = f"; give it in cm: {100 * given:.0f}" if least <= 100 * given <= most else ""
-    raise UsageError(f"--stature-cm: {given:g} is not from {least:g} to {most:g}{meant}")
+    if problem := stature_problem(given):
+        raise UsageError(f"--stature-cm: {problem}")
 
 
 def grouped(command: Callable[..., T]) -> Callable[..., T]:

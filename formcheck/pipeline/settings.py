@@ -19,6 +19,10 @@ def of_two(on_progress: Progress | None, place: int) -> Progress | None:
     return lambda share: on_progress((place + share) / 2)
 
 
+STATURE_CM = (80.0, 230.0)
+"""Heights of those who exercise, children among them. A proposal."""
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """How a clip is looked at. Equal settings on equal content give equal landmarks.
@@ -47,3 +51,12 @@ class Settings:
             "every_frame": self.every_frame,
             "person": self.person,
         }
+
+
+def stature_problem(given_cm: float) -> str:
+    """What is wrong with a height in cm; empty if somebody may be as tall."""
+    least, most = STATURE_CM
+    if least <= given_cm <= most:
+        return ""
+    meant = f"; give it in cm: {100 * given_cm:.0f}" if least <= 100 * given_cm <= most else ""
+    return f"{given_cm:g} is not from {least:g} to {most:g}{meant}"

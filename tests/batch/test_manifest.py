@@ -2,12 +2,16 @@
 
 import json
 import os
+from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from formcheck.batch.job import Setup
+from formcheck.batch.record import key_of
 from formcheck.batch.sources.manifest import read_manifest
 from formcheck.batch.sources.manifest_file import MOST_TOLD
 from formcheck.errors import UsageError
@@ -274,3 +278,21 @@ def test_a_row_may_name_a_second_clip_of_the_same_set(read, uploads):
 def test_a_second_clip_that_is_not_there_is_told(problems):
     (line,) = problems("clip,second clip\na.mp4,monday/c.mp4\n")
     assert "row 2, column second clip" in line
+
+
+def test_each_client_has_a_height_of_their_own(read):
+    first, second = read("clip,stature_cm\na.mp4,158\nmonday/b.mp4,\n")
+    setup = Setup(out=Path("results"))
+    assert first.settings(setup).stature_m == pytest.approx(1.58)
+    assert second.settings(setup) == setup.settings
+    assert key_of(first, setup, "") != key_of(replace(first, stature_cm=None), setup, "")
+
+
+@pytest.mark.parametrize(
+    ("cell", "told"),
+    [("1.58", "give it in cm: 158"), ("300", "not from 80 to 230"), ("tall", "not a number of cm")],
+)
+def test_a_height_that_nobody_has_is_refused(problems, cell, told):
+    (line,) = problems(f"clip,stature cm\na.mp4,{cell}\n")
+    assert line.startswith("visits.csv: row 2, column stature cm: ")
+    assert told in line

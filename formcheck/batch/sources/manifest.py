@@ -17,7 +17,7 @@ from formcheck.exercises.explain import nearest
 from formcheck.exercises.library import SUFFIX, load_exercise
 from formcheck.exercises.programme import Prescription, Programme, load_programme
 from formcheck.exercises.schema import Exercise
-from formcheck.pipeline.settings import SideChoice
+from formcheck.pipeline.settings import SideChoice, stature_problem
 from formcheck.text import strip_control
 
 P = TypeVar("P")
@@ -67,7 +67,7 @@ class _Reader:
         if prescription is not None:
             side = prescription.side_to_check
         exercise = prescription.exercise if prescription else self._exercise(row)
-        answer = answer_in(row, made_on, self.problems)
+        answer, stature_cm = answer_in(row, made_on, self.problems), self._stature_cm(row)
         if len(self.problems.found) > before or clip is None:
             return None
         job = Job(
@@ -82,6 +82,7 @@ class _Reader:
             answer=answer,
             most_pain=self._most_pain(row),
             second=str(second) if second else "",
+            stature_cm=stature_cm,
         )
         earlier = self.seen.setdefault(tuple(job.identity.values()), row.number)
         if earlier != row.number:
@@ -122,6 +123,20 @@ class _Reader:
             problem = f"{_quoted(text)} is not a date; write it as 2026-03-31"
             self.problems.add(row.number, "date", problem)
             return None
+
+    def _stature_cm(self, row: Row) -> float | None:
+        text = row.cells.get("stature cm")
+        if text is None:
+            return None
+        try:
+            given_cm = float(text)
+        except ValueError:
+            problem = f"{_quoted(text)} is not a number of cm"
+        else:
+            problem = stature_problem(given_cm)
+        if problem:
+            self.problems.add(row.number, "stature cm", problem)
+        return None if problem else given_cm
 
     def _client(self, row: Row) -> str:
         text = row.cells.get("client", "")

@@ -20,7 +20,10 @@ SAID = (
     *("stopped by", "words", "red flags"),
 )
 """What the client says, as columns."""
-COLUMNS = ("clip", "client", "exercise", "side", "date", "programme", "phase", "second clip", *SAID)
+COLUMNS = (
+    *("clip", "client", "exercise", "side", "date", "programme", "phase", "second clip"),
+    *("stature cm", *SAID),
+)
 SUFFIXES = (".csv", ".toml", ".json")
 MAX_BYTES = 8 * 2**20
 """Room for tens of thousands of clips; anything larger is some other file. A proposal."""

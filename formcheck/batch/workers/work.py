@@ -139,7 +139,7 @@ def _check_with_second(task: _Task, path: Path) -> Checked:
 def _how(task: _Task) -> dict[str, Any]:
     return {
         "candidates": _candidates(task.job),
-        "settings": task.setup.settings,
+        "settings": task.job.settings(task.setup),
         "limits": task.setup.limits,
         "on_progress": lambda share: task.on_progress({"share": share}),
     }
