@@ -52,12 +52,12 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     if alarm:
         return alarm
     if not result.usable or exercise is None:
-        fatal = [problem for problem in result.problems if problem.fatal]
+        fatal = result.fatal_problems
         why = words.tell(fatal[0].message) if fatal else words("triage.cannot_be_judged")
         return "unusable", why
     if result.another_exercise:
         return "unrecognised", words.tell(result.another_exercise.message)
-    whole = [judged for judged in result.reps if not judged.rep.partial]
+    whole = result.whole_reps
     outside = _found(result, exercise, lambda finding: finding.verdict == Verdict.OUTSIDE)
     for weight, findings in outside:
         if weight == Importance.SAFETY:
@@ -96,7 +96,7 @@ def _without_safety(
 ) -> tuple[str, str]:
     """Level and reason of a usable clip in which nothing of safety was outside."""
     words = words_for("en")
-    whole = [judged for judged in result.reps if not judged.rep.partial]
+    whole = result.whole_reps
     unchecked = [one for one in result.limits if one.state is LimitState.UNCHECKED]
     perhaps = _found(result, exercise, lambda finding: finding.perhaps_not)
     unsure = _unsure_essentials(result)

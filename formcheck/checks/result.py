@@ -337,6 +337,16 @@ class ClipResult:
     second: SecondCamera | None = None
 
     @property
+    def whole_reps(self) -> tuple[JudgedRep, ...]:
+        """The repetitions that count: neither cut off by the clip's ends nor broken off."""
+        return tuple(judged for judged in self.reps if not judged.rep.partial)
+
+    @property
+    def fatal_problems(self) -> tuple[RecordingProblem, ...]:
+        """Those that leave nothing to judge."""
+        return tuple(problem for problem in self.problems if problem.fatal)
+
+    @property
     def alarms(self) -> tuple[LimitReport, ...]:
         """The limits of safety that were passed, or may have been, the gravest first."""
         return tuple(one for one in self.limits if one.state.alarming)

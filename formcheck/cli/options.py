@@ -156,10 +156,12 @@ class PageOptions:
 def _refuse_stature(given: float) -> None:
     """Raise UsageError unless it is the height of somebody, in cm."""
     from formcheck.errors import UsageError
-    from formcheck.pipeline.settings import stature_problem
+    from formcheck.pipeline.settings import refuse_stature
 
-    if problem := stature_problem(given):
-        raise UsageError(f"--stature-cm: {problem}")
+    try:
+        refuse_stature(given)
+    except UsageError as error:
+        raise UsageError(f"--stature-cm: {error}") from None
 
 
 def grouped(command: Callable[..., T]) -> Callable[..., T]:

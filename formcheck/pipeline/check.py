@@ -88,9 +88,9 @@ class Checked:
     def __repr__(self) -> str:
         result = self.result
         if not result.usable:
-            codes = ", ".join(problem.code for problem in result.problems if problem.fatal)
+            codes = ", ".join(problem.code for problem in result.fatal_problems)
             return f"<Checked {result.clip.file}: cannot be judged ({codes})>"
-        whole = sum(not judged.rep.partial for judged in result.reps)
+        whole = len(result.whole_reps)
         score = "not scored" if result.summary.score is None else f"score {result.summary.score}"
         return f"<Checked {result.clip.file}: {result.exercise}, {result.side}, {whole} whole, {score}>"
 

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from formcheck.errors import UsageError
 from formcheck.landmarks.track import MAX_SIDE_PX
 from formcheck.measures.posture import DEFAULT_STATURE_M
 
@@ -53,10 +54,10 @@ class Settings:
         }
 
 
-def stature_problem(given_cm: float) -> str:
-    """What is wrong with a height in cm; empty if somebody may be as tall."""
+def refuse_stature(given_cm: float) -> None:
+    """Raise UsageError unless somebody may be so tall."""
     least, most = STATURE_CM
     if least <= given_cm <= most:
-        return ""
+        return
     meant = f"; give it in cm: {100 * given_cm:.0f}" if least <= 100 * given_cm <= most else ""
-    return f"{given_cm:g} is not from {least:g} to {most:g}{meant}"
+    raise UsageError(f"{given_cm:g} is not from {least:g} to {most:g}{meant}")

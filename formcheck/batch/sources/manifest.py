@@ -12,12 +12,12 @@ from formcheck.batch.sources.answers import answer_in
 from formcheck.batch.sources.manifest_file import Problems, Row, read_rows
 from formcheck.batch.sources.source import inside
 from formcheck.catalogue.red_flags import MOST_PAIN
-from formcheck.errors import ExerciseError
+from formcheck.errors import ExerciseError, UsageError
 from formcheck.exercises.explain import nearest
 from formcheck.exercises.library import SUFFIX, load_exercise
 from formcheck.exercises.programme import Prescription, Programme, load_programme
 from formcheck.exercises.schema import Exercise
-from formcheck.pipeline.settings import SideChoice, stature_problem
+from formcheck.pipeline.settings import SideChoice, refuse_stature
 from formcheck.text import strip_control
 
 P = TypeVar("P")
@@ -129,14 +129,14 @@ class _Reader:
         if text is None:
             return None
         try:
-            given_cm = float(text)
+            refuse_stature(given_cm := float(text))
         except ValueError:
-            problem = f"{_quoted(text)} is not a number of cm"
+            self.problems.add(row.number, "stature cm", f"{_quoted(text)} is not a number of cm")
+        except UsageError as error:
+            self.problems.add(row.number, "stature cm", str(error))
         else:
-            problem = stature_problem(given_cm)
-        if problem:
-            self.problems.add(row.number, "stature cm", problem)
-        return None if problem else given_cm
+            return given_cm
+        return None
 
     def _client(self, row: Row) -> str:
         text = row.cells.get("client", "")

@@ -30,8 +30,7 @@ def observations(result: ClipResult, words: Words, alias: str = "") -> dict[str,
     """A FHIR R4 Bundle (collection) of Observations, as plain JSON types."""
     entries = [
         _entry(_observation(result, judged, finding, words, alias))
-        for judged in result.reps
-        if not judged.rep.partial
+        for judged in result.whole_reps
         for finding in judged.findings
     ]
     bundle: dict[str, Any] = {"resourceType": "Bundle", "type": "collection"}

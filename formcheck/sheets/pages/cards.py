@@ -146,7 +146,7 @@ def limit_cards(result: ClipResult, words: Words) -> tuple[LimitCard, ...]:
 
 def cue_cards(result: ClipResult, exercise: Exercise, words: Words) -> tuple[CueCard, ...]:
     """The things to work on."""
-    whole = [judged.rep for judged in result.reps if not judged.rep.partial]
+    whole = [judged.rep for judged in result.whole_reps]
     kind = whole[0].kind if whole else "rep"
     rounds = sum(count.rounds for count in result.dose.counted.by_rounds)
     return tuple(

@@ -108,7 +108,7 @@ def _done(result: ClipResult, exercise: Exercise, words: Words) -> str:
         return words("client.counted_another")
     if count == 0:
         return words("client.counted_none", kind=words.kind(kind))
-    whole = [judged.rep for judged in result.reps if not judged.rep.partial]
+    whole = [judged.rep for judged in result.whole_reps]
     key = "client.done_past_limit" if result.alarms else "client.done"
     done = words(key, counted=counted_line(result.dose, words))
     more = [sets_line(result.dose, words), _breakdown(whole, exercise, words)]
@@ -172,10 +172,7 @@ def _next_none(result: ClipResult, check_yourself: tuple[str, ...], words: Words
     if check_yourself:
         return words("client.next_check")
     judged = any(
-        finding.verdict != "not-measurable"
-        for one in result.reps
-        if not one.rep.partial
-        for finding in one.findings
+        finding.verdict != "not-measurable" for one in result.whole_reps for finding in one.findings
     )
     return words("client.next_none" if judged else "client.next_unknown")
 
@@ -187,8 +184,7 @@ def _check_yourself(result: ClipResult, exercise: Exercise, words: Words) -> tup
     told = {cue.check_id for cue in result.summary.cues}
     unsure = dict.fromkeys(
         (judged.rep.part if exercise.parts else None, finding.id)
-        for judged in result.reps
-        if not judged.rep.partial
+        for judged in result.whole_reps
         for finding in judged.unsure_essentials
         if finding.id not in told
     )
@@ -236,8 +232,8 @@ def _group(rep: Rep, words: Words, *, both: bool) -> str:
 def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:
     """Measures that no whole repetition showed; the coach's page has the reasons."""
     seen: dict[str, bool] = {}
-    for judged in result.reps:
-        for finding in () if judged.rep.partial else judged.findings:
+    for judged in result.whole_reps:
+        for finding in judged.findings:
             told = finding.verdict != "not-measurable"
             seen[finding.measure] = told or seen.get(finding.measure, False)
     return tuple(

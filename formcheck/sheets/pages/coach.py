@@ -221,7 +221,7 @@ def _score(result: ClipResult, words: Words) -> str:
         return words("coach.score_unsafe")
     if result.summary.score is None:
         return words("coach.score_none")
-    whole = [judged for judged in result.reps if not judged.rep.partial]
+    whole = result.whole_reps
     score = words(
         "coach.score_sd",
         score=result.summary.score,
@@ -277,8 +277,8 @@ def _side_rows(result: ClipResult, words: Words) -> tuple[SideRow, ...]:
     Errors within one side are correlated, so averaging its repetitions does not reduce them.
     """
     values: dict[str, dict[str, list[Finding]]] = {}
-    for judged in result.reps:
-        for finding in () if judged.rep.partial else judged.findings:
+    for judged in result.whole_reps:
+        for finding in judged.findings:
             if finding.value is not None:
                 sides = values.setdefault(finding.id, {})
                 sides.setdefault(finding.side or "", []).append(finding)

@@ -34,7 +34,7 @@ def asked_for(exercise: Exercise, words: Words) -> str:
 def counted_whole(result: ClipResult, exercise: Exercise) -> tuple[str, int]:
     """What the dose counts (repetitions, holds, circles, or rounds through the parts), and how many."""
     if not exercise.parts:
-        return exercise.movement, sum(not judged.rep.partial for judged in result.reps)
+        return exercise.movement, len(result.whole_reps)
     return ROUND, sum(count.whole for count in result.dose.counted.by_rounds)
 
 

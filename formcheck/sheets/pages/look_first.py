@@ -27,7 +27,7 @@ def _limit_text(limit: LimitReport, words: Words) -> str:
 
 def _essentials(result: ClipResult, words: Words) -> _Rows:
     """Where to look because what makes the exercise was not seen for sure."""
-    whole = [judged for judged in result.reps if not judged.rep.partial]
+    whole = result.whole_reps
     found: dict[str, list[Finding]] = {}
     for judged in whole:
         for finding in judged.unsure_essentials:

@@ -55,7 +55,7 @@ def moments_of(result: ClipResult, exercise: Exercise, table: MeasureTable) -> d
     for position, cue in enumerate(result.summary.cues):
         moments[cue_key(position)] = _moment_of_cue(cue, result, exercise, table)
     if result.summary.look_yourself:
-        whole = [judged.rep for judged in result.reps if not judged.rep.partial]
+        whole = [judged.rep for judged in result.whole_reps]
         for rep in whole[:MOST_CLOSE_UPS]:
             moments[close_up_key(rep_key(rep))] = Moment(rep.top_end_s, close_up=True)
     return moments

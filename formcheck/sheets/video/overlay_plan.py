@@ -240,8 +240,7 @@ def _notes(result: ClipResult, exercise: Exercise, table: MeasureTable) -> Itera
     order = {check.id: place for place, check in enumerate(exercise.checks)}
     found: list[tuple[JudgedRep, Finding]] = [
         (judged, finding)
-        for judged in result.reps
-        if not judged.rep.partial
+        for judged in result.whole_reps
         for finding in judged.findings
         if finding.verdict == "outside" and finding.at_s is not None
     ]
