@@ -11,11 +11,10 @@ from formcheck.checks.result import (
     LimitReport,
 )
 from formcheck.exercises.schema import Exercise
-from formcheck.records.answer_file import reasons_to_stop
 from formcheck.sheets.pages.dose import counted_line, held_line
-from formcheck.sheets.pages.stop import stop_line
 from formcheck.words.labels import check_title
 from formcheck.words.limits import limit_line
+from formcheck.words.stop import stop_lines
 from formcheck.words.words import Words, words_for
 
 LEVELS = (
@@ -71,11 +70,8 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
 
 def triage_answer(job: Job) -> tuple[str, str] | None:
     """Level and reason where the client's own answers say to stop; None where they do not."""
-    reasons = reasons_to_stop(job.answer, job.most_pain) if job.answer else ()
-    if not reasons:
-        return None
-    words = words_for("en")
-    return "stop", " ".join(words("triage.stop", line=stop_line(one, words)) for one in reasons)
+    lines = stop_lines(job.answer, words_for("en"), job.most_pain)
+    return ("stop", " ".join(lines)) if lines else None
 
 
 def triage_alarms(limits: Sequence[LimitReport]) -> tuple[str, str] | None:

@@ -26,7 +26,8 @@ class RedFlag(StrEnum):
 
 
 MOST_PAIN = 5
-"""Pain (0 to 10) above which a client is told to stop, where a programme sets no limit of its own.
-The limit of 5 during exercise was used in a shoulder trial; sources of the pain-monitoring model
-draw its border at 5 (Thomeé 1997, as drawn by Silbernagel 2007; from memory) or call 4 to 5 still
-acceptable, so that it is a setting. A proposal."""
+"""Pain (0 to 10) above which a client is told to stop, where a programme sets no limit of its own. In the
+pain-monitoring model 2 to 5 is acceptable and more is not (borders from memory); a physiotherapy page
+gives it as 4 to 5 acceptable, and a shoulder trial used 5 as its limit during exercise. Another trial
+(Trials 2024, doi:10.1186/s13063-024-07973-6) sets 3 to 5 against at most 2, so it is a setting.
+Published: Thomeé 1997, Phys Ther 77:1690; Silbernagel et al. 2007, Am J Sports Med 35:897."""

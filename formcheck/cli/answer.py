@@ -88,18 +88,17 @@ def _answer(said: SaidOptions, day: str | None, exercise: str) -> "Answer":
 
 def _record(store: "Store", alias: str, one: "Answer") -> None:
     """Record one answer, and say what follows from it."""
-    from formcheck.records.answer_file import reasons_to_stop
     from formcheck.records.answers import add_answer
     from formcheck.records.clients import alias_of
     from formcheck.records.phases import most_pain_of
-    from formcheck.sheets.pages.stop import stop_line
+    from formcheck.words.stop import stop_lines
     from formcheck.words.words import words_for
 
     words, known = words_for("en"), alias_of(store, alias)
     fresh = add_answer(store, known, one)
     typer.echo(f"{known}, {one.day}: {'recorded' if fresh else 'was recorded before'}")
-    reasons = reasons_to_stop(one, most_pain_of(store, known, one.day))
-    for reason in reasons:
-        typer.echo(words("stop.terminal", line=stop_line(reason, words)))
-    if reasons:
+    lines = stop_lines(one, words, most_pain_of(store, known, one.day))
+    for line in lines:
+        typer.echo(line)
+    if lines:
         typer.echo(words("stop.terminal_next", alias=known))

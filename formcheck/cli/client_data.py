@@ -9,6 +9,8 @@ import typer
 from formcheck.cli.options import RecordOption
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from formcheck.records.rights import Traces
 
 Alias = Annotated[str, typer.Argument(help="The client's alias.", metavar="ALIAS")]
@@ -54,7 +56,6 @@ def forget(
 
     Example: formcheck client forget heron
     """
-    from formcheck.batch.forget import forget_in_results
     from formcheck.errors import UsageError
     from formcheck.records.rights import forget_client, traces_of
     from formcheck.records.store import open_store
@@ -67,13 +68,22 @@ def forget(
         if confirmed is None or confirmed.casefold() != alias.casefold():
             raise UsageError("nothing was removed: that is not the alias; give it with --confirm")
         left = forget_client(store, alias)
-    for out in dict.fromkeys(folder.parent for folder in traces.folders):
-        left += forget_in_results(out, alias)
+    left += _in_results(traces.folders, alias)
     for path in left:
         typer.echo(f"still names {alias}: {path}", err=True)
     if left:
         raise typer.Exit(3)
     typer.echo(f"{alias} is forgotten: the name was searched for and is nowhere in what is left")
+
+
+def _in_results(folders: "Sequence[Path]", alias: str) -> list[Path]:
+    """The files of result folders' neighbours that still name a client; batches are loaded for none."""
+    if not folders:
+        return []
+    from formcheck.batch.forget import forget_in_results
+
+    outs = dict.fromkeys(folder.parent for folder in folders)
+    return [path for out in outs for path in forget_in_results(out, alias)]
 
 
 def _list(traces: "Traces") -> None:

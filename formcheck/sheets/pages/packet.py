@@ -15,9 +15,9 @@ from formcheck.records.phases import in_force, most_pain_of
 from formcheck.records.store import Store
 from formcheck.sheets.pages.client import cautions
 from formcheck.sheets.pages.pacing import Pace, pace_of
-from formcheck.sheets.pages.stop import StopCard, stop_card
 from formcheck.text import capitalise_first
 from formcheck.words.labels import measure_label
+from formcheck.words.stop import StopCard, stop_card
 from formcheck.words.words import Words
 
 _STEPS = ("camera", "see", "clothes", "light", "quiet", "whole")
@@ -125,9 +125,7 @@ def packet_page_of(
     done = len(sessions_of(store, alias, here, day)) if sessions_done is None else sessions_done
     page = packet_page(here.programme, words, sessions_done=done)
     waiting = open_answers(store, alias, most_pain=most)
-    cards = [card for one in waiting if (card := stop_card(one, words, most))]
-    reasons = tuple(dict.fromkeys(reason for card in cards for reason in card.reasons))
-    return replace(page, stop_first=replace(cards[0], reasons=reasons) if cards else None)
+    return replace(page, stop_first=stop_card(waiting, words, most, days=True))
 
 
 def _own_words(exercise: Exercise) -> tuple[str, ...]:

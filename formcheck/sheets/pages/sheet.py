@@ -16,8 +16,9 @@ from formcheck.sheets.pages.client import ClientPage, cautions, client_page, in_
 from formcheck.sheets.pages.coach import CoachPage, coach_page, provenance_line
 from formcheck.sheets.pages.long_sets import reps_to_print
 from formcheck.sheets.pages.moments import Still
-from formcheck.sheets.pages.stop import StopCard, stop_card, without_more
+from formcheck.sheets.pages.stop import without_more
 from formcheck.sheets.pages.traces import charts
+from formcheck.words.stop import StopCard, stop_card
 from formcheck.words.words import Words
 
 
@@ -122,7 +123,7 @@ def heading_of(
         provenance=provenance_line(result, words),
         kind=words.kind(kind),
         kinds=words.kind(kind, 2),
-        stop=stop_card(answer, words, most_pain),
+        stop=stop_card([answer] if answer else [], words, most_pain),
     )
 
 

@@ -7,9 +7,10 @@ from typing import Literal
 
 from formcheck.catalogue.codes import LimitState
 from formcheck.records.adherence import WEEK, Adherence, Done, ItemAdherence, ItemWeek, adherence_of
-from formcheck.records.answers import Answer, answers_of
+from formcheck.records.answers import Answer, answers_of, open_answers
 from formcheck.records.baseline import against_baseline
 from formcheck.records.notes import notes_of, overrules_of
+from formcheck.records.phases import most_pain_of
 from formcheck.records.progress import Series, between_sides, series_of
 from formcheck.records.readiness import Readiness, readiness_of
 from formcheck.records.reliability import Basis
@@ -24,6 +25,7 @@ from formcheck.sheets.pages.changes import (
 )
 from formcheck.sheets.pages.exercise_names import exercise_title
 from formcheck.sheets.pages.ready import ready_lines
+from formcheck.words.stop import StopCard, stop_card
 from formcheck.words.words import UNKNOWN, Words
 
 Reader = Literal["client", "coach"]
@@ -53,9 +55,7 @@ class WeeksPage:
     role: str
     alias: str
     span: str
-    stop: tuple[str, ...]
-    stop_title: str
-    stop_lead: str
+    stop: StopCard | None
     now: tuple[str, ...]
     weekdays: tuple[str, ...]
     calendar: tuple[WeekRow, ...]
@@ -90,11 +90,7 @@ def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Read
         role=words(f"weeks.for_{reader}"),
         alias=alias,
         span=words("weeks.span", start=words.date(first), end=words.date(until)),
-        stop=_stop(ready, words) if coach else (),
-        stop_title=words("weeks.stop_coach" if coach else "weeks.stop")
-        if ready and ready.open
-        else "",
-        stop_lead="" if coach else words("weeks.stop_client"),
+        stop=_stop(store, alias, until, words),
         now=_now(ready, alias, words, reader),
         weekdays=tuple(words.weekday(done.first_day + timedelta(days=k)) for k in range(7))
         if done
@@ -113,18 +109,11 @@ def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Read
     )
 
 
-def _stop(ready: Readiness | None, words: Words) -> tuple[str, ...]:
-    """What the coach has still to look into, one line each."""
-    lines = []
-    for answer in ready.open if ready else ():
-        day = words.date(answer.day)
-        for flag in answer.flags_raised:
-            known = words.knows("red_flag", flag) if "red_flag" in words.catalogue else False
-            told = words(f"red_flag.{flag}") if known else flag.replace("-", " ")
-            lines.append(words("weeks.flag", day=day, flag=told))
-        if not answer.flags_raised:
-            lines.append(words("weeks.pain_told", day=day, pain=answer.worst_pain))
-    return tuple(lines)
+def _stop(store: Store, alias: str, until: date, words: Words) -> StopCard | None:
+    """What the coach has still to look into."""
+    most = most_pain_of(store, alias, until)
+    waiting = [one for one in open_answers(store, alias, most_pain=most) if one.day <= until]
+    return stop_card(waiting, words, most, days=True)
 
 
 def _now(ready: Readiness | None, alias: str, words: Words, reader: Reader) -> tuple[str, ...]:

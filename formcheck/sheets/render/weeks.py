@@ -3,6 +3,7 @@
 from dataclasses import asdict
 
 from formcheck.scratch import scratch_folder
+from formcheck.sheets.pages.sheet import Heading
 from formcheck.sheets.pages.weeks import Reader, WeeksPage
 from formcheck.sheets.render.day_chart import NARROW, WIDE, draw_day_chart
 from formcheck.sheets.render.html import environment, page_html
@@ -28,7 +29,8 @@ def weeks_html(page: WeeksPage, words: Words, reader: Reader) -> str:
         ]
         for k, card in enumerate(page.cards)
     ]
-    return page_html("weeks.html.jinja", page, words, charts=charts, reader=reader)
+    heading = Heading("", "", "", "", "", "", "", "", page.stop)
+    return page_html("weeks.html.jinja", page, words, heading=heading, charts=charts, reader=reader)
 
 
 def weeks_pdf(page: WeeksPage, words: Words, reader: Reader, paper: str) -> bytes:
@@ -44,6 +46,7 @@ def weeks_pdf(page: WeeksPage, words: Words, reader: Reader, paper: str) -> byte
         "for_whom": words("page.for_whom", alias=page.alias) if reader == "client" else "",
         "when": page.span,
         "said": words("weeks.said" if reader == "coach" else "weeks.said_client"),
+        "stop_first": shown["stop"],
         "page": shown,
     }
     charts = []

@@ -7,9 +7,9 @@ import pytest
 
 from formcheck.records.answers import Answer
 from formcheck.sheets.pages.sheet import gather_sheet, heading_of, unusable_page
-from formcheck.sheets.pages.stop import stop_card
 from formcheck.sheets.render.html import client_html, coach_html, unusable_html
 from formcheck.sheets.render.pdf import client_pdf, coach_pdf
+from formcheck.words.stop import stop_card, stop_lines
 from formcheck.words.words import words_for
 
 DAY = date(2026, 3, 31)
@@ -52,14 +52,25 @@ def test_the_client_is_not_asked_for_more_nor_told_to_keep_going(pages, answer):
 
 
 def test_the_answer_is_said_as_it_was_given(pages, words):
-    assert "You answered yes: New numbness" in pages(FLAG)[1]["client"]
-    card = stop_card(HURT, words)
-    assert card.reasons == ("Pain during: 7 of 10. Agreed for you: at most 5.",)
+    assert "Answered yes: New numbness" in pages(FLAG)[1]["client"]
+    card = stop_card([HURT], words)
+    assert card.reasons == ("Pain during: 7 of 10. With more than 5, stop.",)
+
+
+def test_the_same_words_stand_in_the_terminal_and_in_a_batch(words):
+    card = stop_card([HURT], words)
+    assert stop_lines(HURT, words) == [f"{card.title}. {reason}" for reason in card.reasons]
+    assert stop_lines(None, words) == []
+
+
+def test_over_weeks_each_reason_says_of_which_day_it_is(words):
+    card = stop_card([HURT, FLAG], words, days=True)
+    assert [reason.startswith("31 March 2026. ") for reason in card.reasons] == [True, True]
 
 
 def test_the_programmes_own_limit_counts(words):
-    assert stop_card(HURT, words, most_pain=7) is None
-    assert len(stop_card(HURT, words, most_pain=4).reasons) == 2
+    assert stop_card([HURT], words, most_pain=7) is None
+    assert len(stop_card([HURT], words, most_pain=4).reasons) == 2
 
 
 @pytest.mark.parametrize(

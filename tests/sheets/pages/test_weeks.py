@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from formcheck.records import reliability
-from formcheck.records.answers import clear
+from formcheck.records.answers import answers_of, clear
 from formcheck.records.baseline import sign_baseline
 from formcheck.records.clients import add_client
 from formcheck.records.notes import Note, add_note
@@ -13,6 +13,7 @@ from formcheck.records.sets import sets_of
 from formcheck.records.store import open_store
 from formcheck.sheets.pages.weeks import weeks_page
 from formcheck.sheets.render.weeks import weeks_html, weeks_pdf
+from formcheck.words.stop import stop_card
 from formcheck.words.words import words_for
 from tests.records.weeks import START, day_of, filmed, prescribed, said, ticked
 
@@ -99,11 +100,11 @@ def test_the_calendar_tells_filmed_ticked_and_limits_apart(weeks):
 def test_a_warning_sign_comes_first_and_goes_once_it_is_cleared(weeks, reader):
     said(weeks, day_of(2, 0), red_flags={"numb-or-weak": True})
     stopped = page(weeks, reader)
-    assert stopped.stop_title
+    assert stopped.stop == stop_card(answers_of(weeks, "heron"), WORDS, 5, days=True)
     html = weeks_html(stopped, WORDS, reader)
-    assert html.index(stopped.stop_title) < html.index(WORDS("weeks.now"))
+    assert html.split("<main>")[1].lstrip().startswith('<section class="stop-card"')
     clear(weeks, "heron", through_day=UNTIL, by="coach", note="Seen.")
-    assert page(weeks, reader).stop_title == ""
+    assert page(weeks, reader).stop is None
 
 
 def test_the_clients_page_has_nothing_that_is_the_coachs(weeks):
