@@ -71,7 +71,8 @@ class Job:
     ``exercise`` None is recognised in the clip, among ``prescriptions`` if there are any and in the
     whole library if there are none. ``answer`` is what the client said, ``most_pain`` (0-10) the most
     pain with which they go on. ``second`` is the resolved path of another clip of the same set, by a
-    second camera; empty if there is none. ``stature_cm`` is the client's height, where it is known.
+    second camera; empty if there is none; its result goes into ``second_folder`` where the two cannot
+    be joined. ``stature_cm`` is the client's height, where it is known.
     """
 
     clip: str
@@ -86,7 +87,20 @@ class Job:
     answer: Answer | None = None
     most_pain: int = MOST_PAIN
     second: str = ""
+    second_folder: str = ""
     stature_cm: float | None = None
+
+    @property
+    def of_second(self) -> "Job":
+        """The second clip as a job of its own."""
+        return replace(
+            self,
+            clip=self.second,
+            shown=Path(self.second).name,
+            folder=self.second_folder,
+            second="",
+            second_folder="",
+        )
 
     @property
     def identity(self) -> dict[str, str]:
@@ -167,7 +181,10 @@ def outcome_of(job: Job, status: Status, triage: str, why: str) -> Outcome:
 
 def to_json(job: Job, setup: Setup) -> dict[str, Any]:
     """A job and its setup as plain JSON types."""
-    names = ("clip", "shown", "folder", "side", "client", "most_pain", "second", "stature_cm")
+    names = (
+        *("clip", "shown", "folder", "side", "client", "most_pain", "stature_cm"),
+        *("second", "second_folder"),
+    )
     return {
         "job": {
             **{name: getattr(job, name) for name in names},

@@ -78,7 +78,7 @@ def make_plan(request: Request) -> Plan:
                 jobs.setdefault(tuple(job.identity.values()), job)
     if not jobs:
         raise UsageError(f"no clips found in {', '.join(request.sources)}; nothing was done")
-    named = [replace(job, folder=namer.name(job)) for job in jobs.values()]
+    named = [namer.named(job) for job in jobs.values()]
     return Plan(Fixed(named), named, skipped)
 
 
@@ -136,6 +136,6 @@ def _watch(request: Request, exercise: Exercise | None, namer: Namer) -> Watch:
         with prescribed_in(request.records) as prescribed:
             job = _named_job(unasked, exercise, clip, prescribed)
         (job,), _ = with_answers([job], folder)
-        return replace(job, folder=namer.name(job))
+        return namer.named(job)
 
     return Watch(folder, request.setup.out, job_of)

@@ -8,12 +8,13 @@ import hashlib
 import json
 import os
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import asdict, dataclass, fields, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from formcheck.atomic_output import flush_to_disk, prepare_folder, whole_file
+from formcheck.atomic_output import OUTPUT_NAMES, flush_to_disk, prepare_folder, whole_file
 from formcheck.batch.job import (
     Job,
     Outcome,
@@ -47,6 +48,7 @@ class _Record:
     files: dict[str, int]
     limits: dict[str, float]
     outcome: Outcome
+    second: str
 
 
 def key_of(job: Job, setup: Setup, clip_sha256: str) -> str:
@@ -79,7 +81,12 @@ def finished(job: Job, setup: Setup, key: str, folder: Path) -> Outcome | None:
     ``folder`` is where the clip's result belongs.
     """
     record = _read(folder / RECORD)
-    if record and record.key == key and _whole(folder, record.files):
+    if (
+        record
+        and record.key == key
+        and _whole(folder, record.files)
+        and _second_whole(record, setup)
+    ):
         succeed(job, setup)
         return record.outcome
     record = _read(_aside_path(setup.out, job.folder))
@@ -87,12 +94,16 @@ def finished(job: Job, setup: Setup, key: str, folder: Path) -> Outcome | None:
     return record.outcome if record and same and not setup.retry else None
 
 
-def complete(folder: Path, job: Job, key: str, outcome: Outcome) -> None:
-    """Write the record of a folder whose files are all there, and get everything onto the disk."""
+def complete(folder: Path, job: Job, key: str, outcome: Outcome, second: str = "") -> None:
+    """Write the record of a folder whose files are all there, and get everything onto the disk.
+
+    ``second`` is the folder of the second clip's own result, where the job has led to two.
+    """
     sizes = {
         path.name: path.stat().st_size for path in sorted(folder.iterdir()) if path.name != RECORD
     }
-    text = json.dumps(_layout(job, key, outcome) | {"files": sizes}, indent=2)
+    layout = _layout(job, key, outcome) | {"files": sizes} | ({"second": second} if second else {})
+    text = json.dumps(layout, indent=2)
     (folder / RECORD).write_text(text + "\n", encoding="utf-8")
     for path in (*folder.iterdir(), folder):
         flush_to_disk(path)
@@ -118,6 +129,17 @@ def set_aside(
     text = json.dumps(layout, indent=2) + "\n"
     write_file(_aside_path(setup.out, job.folder), text, share=setup.sheets.share)
     return outcome
+
+
+def withdraw(folder: Path, job: Job) -> None:
+    """Remove an earlier result of a job, but nothing that somebody else put beside it."""
+    record = _read(folder / RECORD)
+    if record is None or record.owner["clip"] != job.clip:
+        return
+    for name in OUTPUT_NAMES:
+        (folder / name).unlink(missing_ok=True)
+    with suppress(OSError):  # not empty
+        folder.rmdir()
 
 
 def succeed(job: Job, setup: Setup) -> None:
@@ -224,6 +246,7 @@ def _read(path: Path) -> _Record | None:
             files=dict(content.get("files", {})),
             limits=dict(content.get("limits", {})),
             outcome=Outcome(**outcome).as_cached(),
+            second=str(content.get("second", "")),
         )
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return None
@@ -235,6 +258,15 @@ def _whole(folder: Path, sizes: Mapping[str, int]) -> bool:
         return bool(sizes) and all((folder / n).stat().st_size == size for n, size in sizes.items())
     except OSError:
         return False
+
+
+def _second_whole(record: _Record, setup: Setup) -> bool:
+    """Whether the second clip's own result is there too, if the work has led to two."""
+    if not record.second:
+        return True
+    other = _read(setup.out / record.second / RECORD)
+    same = other is not None and other.key == record.key
+    return bool(same and other and _whole(setup.out / record.second, other.files))
 
 
 def _aside_path(out: Path, name: str) -> Path:

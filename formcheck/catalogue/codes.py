@@ -92,8 +92,22 @@ class ProblemCode(StrEnum):
     VIEWS_DO_NOT_FIT = "views-do-not-fit"
     VIEWS_OF_OTHER_SETS = "views-of-other-sets"
     VIEWS_NOT_TIMED = "views-not-timed"
+    OTHER_CLIP_UNUSABLE = "other-clip-unusable"
     FILMS_DISAGREE = "films-disagree"
     JUDGED_IN_OTHER_FILM = "judged-in-other-film"
+
+
+NOT_JOINED = frozenset(
+    {
+        ProblemCode.TOO_LITTLE_IN_COMMON,
+        ProblemCode.SAME_VIEW_TWICE,
+        ProblemCode.VIEWS_DO_NOT_FIT,
+        ProblemCode.VIEWS_OF_OTHER_SETS,
+        ProblemCode.VIEWS_NOT_TIMED,
+        ProblemCode.OTHER_CLIP_UNUSABLE,
+    }
+)
+"""Why two clips of one set were not joined."""
 
 
 class ReasonCode(StrEnum):

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.result import SecondCamera
 from formcheck.clips.sound import has_sound, read_sound
@@ -68,6 +69,7 @@ def check_together(
         measure_clip(clip, settings, of_two(on_progress, place), limits=limits)
         for place, clip in enumerate(clips)
     )
+    why: list[RecordingProblem | None]
     if first.fatal_problem is None and second.fatal_problem is None:
         found = _joined(first, second, settings)
         if not isinstance(found, Refusal):
@@ -75,11 +77,19 @@ def check_together(
             both = Measured(first.tracked, table)
             checked = check_measured(both, candidates, settings, confirm)
             return (_with_second(checked, second, fit, settings),)
-        problem = RecordingProblem(found.code)
+        why = [RecordingProblem(found.code)] * 2
     else:
-        problem = None
+        why = [_other_unusable(other) for other in (second, first)]
     alone = [check_measured(one, candidates, settings, confirm) for one in (first, second)]
-    return tuple(_with_problem(one, problem) for one in alone)
+    return tuple(map(_with_problem, alone, why))
+
+
+def _other_unusable(other: Measured) -> RecordingProblem | None:
+    """What a clip's sheet says of the other one, if that cannot be judged."""
+    if other.fatal_problem is None:
+        return None
+    file = other.tracked.info.path.name
+    return RecordingProblem(ProblemCode.OTHER_CLIP_UNUSABLE, params={"file": file})
 
 
 def _joined(

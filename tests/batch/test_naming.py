@@ -110,3 +110,13 @@ def test_another_clip_of_a_name_that_was_used_before_does_not_take_its_folder(
     add_clip("a.mp4")
     own(out, job("a.mp4", tmp_path / "earlier" / "a.mp4"), "a", 17)
     assert Namer(out).name(job("a.mp4")) != "a"
+
+
+def test_the_second_clip_of_a_set_has_a_folder_beside_the_first_clips(job, out, uploads):
+    namer = Namer(out)
+    pair = replace(job("a.mp4"), second=str(uploads / "b.mp4"))
+    named = namer.named(pair)
+    assert (named.folder, named.second_folder) == ("a", "a-second")
+    assert namer.named(pair) == named
+    assert namer.name(job("a-second.mp4")) != "a-second"
+    assert namer.named(job("c.mp4")).second_folder == ""

@@ -1,6 +1,7 @@
 """Two clips of one set give one result, and two with the reason where they cannot be joined."""
 
 import json
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -8,6 +9,7 @@ from jsonschema import Draft202012Validator
 
 from formcheck import FormcheckError, SheetOptions, check_together, result_schema, write_sheets
 from formcheck.catalogue.codes import ProblemCode, Verdict
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.pipeline.in_turn import (
     better_film,
     check_in_turn,
@@ -80,6 +82,17 @@ def test_clips_that_do_not_fit_give_two_results_with_the_reason(tmp_path, monkey
     for checked in found:
         assert checked.second is None
         assert ProblemCode.SAME_VIEW_TWICE in [one.code for one in checked.result.problems]
+
+
+def test_a_clip_whose_partner_cannot_be_judged_says_so(tmp_path, monkeypatch):
+    front, side = filmed(Phone(), Phone(yaw_deg=70), later_s=LATER_S, duration_s=14, right=RAISE)
+    nobody = RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever")
+    nothing = replace(side, problems=(nobody,))
+    good, bad = check_together(clips(tmp_path, monkeypatch, front, nothing), "scaption-raise")
+    assert (good.result.usable, bad.result.usable) == (True, False)
+    (told,) = [p for p in good.result.problems if p.code is ProblemCode.OTHER_CLIP_UNUSABLE]
+    assert "side.mp4" in words_for("en").tell(told.message)
+    assert ProblemCode.OTHER_CLIP_UNUSABLE not in [one.code for one in bad.result.problems]
 
 
 @pytest.mark.parametrize("count", [1, 3])

@@ -3,6 +3,7 @@
 import hashlib
 import json
 import os
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,14 @@ class Namer:
     def __init__(self, out: Path) -> None:
         self._out = out
         self._taken: dict[str, dict[str, str]] = {}
+
+    def named(self, job: Job) -> Job:
+        """The job with its folder, and one for its second clip where it has one."""
+        job = replace(job, folder=self.name(job))
+        if not job.second:
+            return job
+        other = replace(job.of_second, shown=f"{Path(job.shown).stem}-second.mp4")
+        return replace(job, second_folder=self.name(other))
 
     def name(self, job: Job) -> str:
         """The folder for a job; the same for equal jobs."""

@@ -1,8 +1,8 @@
 """One job, done by a worker: check the clip, write its results whole, keep the record."""
 
 import traceback
-from collections.abc import Callable
-from contextlib import AbstractContextManager, nullcontext
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass, replace
 from pathlib import Path
 from time import monotonic
@@ -100,9 +100,29 @@ def _locked(task: _Task) -> Outcome:
 
 
 def _check_and_write(task: _Task, path: Path, key: str, target: Path) -> Outcome:
+    """Write the result of a clip, or of two together; of two that cannot be joined one of each."""
     started = monotonic()
     job, setup = task.job, task.setup
-    checked = (_check_with_second if job.second else _check)(task, path)
+    first, *others = (_check_with_second if job.second else _check)(task, path)
+    second = ""
+    for other in others:
+        folder = result_folder(setup.out, job.second_folder, other.result.clip.sha256)
+        with _written(job.of_second, setup, other, folder) as draft:
+            outcome = replace(_outcome(job.of_second, other, 0.0), folder=folder.name)
+            record.complete(draft, job.of_second, key, outcome)
+        second = folder.name
+    if job.second and not others:
+        record.withdraw(setup.out / job.second_folder, job.of_second)
+    with _written(job, setup, first, target) as draft:
+        outcome = replace(_outcome(job, first, monotonic() - started), folder=target.name)
+        record.complete(draft, job, key, outcome, second)
+    record.succeed(job, setup)
+    return outcome
+
+
+@contextmanager
+def _written(job: Job, setup: Setup, checked: Checked, target: Path) -> Iterator[Path]:
+    """A folder with all sheets, to be completed in the block; then it is in its place."""
     options = replace(
         setup.sheets,
         alias=job.client,
@@ -117,23 +137,19 @@ def _check_and_write(task: _Task, path: Path, key: str, target: Path) -> Outcome
         for file in list((folder / "sheets").iterdir()):
             file.rename(folder / file.name)
         (folder / "sheets").rmdir()
-        outcome = _outcome(job, checked, monotonic() - started)
-        outcome = replace(outcome, folder=target.name)
-        record.complete(folder, job, key, outcome)
-    record.succeed(job, setup)
-    return outcome
+        yield folder
 
 
-def _check(task: _Task, path: Path) -> Checked:
-    return task.check(path, **_how(task))
+def _check(task: _Task, path: Path) -> tuple[Checked, ...]:
+    return (task.check(path, **_how(task)),)
 
 
-def _check_with_second(task: _Task, path: Path) -> Checked:
-    """Both clips of a set together; where they cannot be joined the first alone, which says why."""
+def _check_with_second(task: _Task, path: Path) -> tuple[Checked, ...]:
+    """Both clips of a set together; where they cannot be joined each alone, which says why."""
     second = Path(task.job.second)
     if second.resolve() != second:
         raise ClipError(f"{second.name}: has become a link since it was listed; it is not followed")
-    return check_together((path, second), **_how(task))[0]
+    return check_together((path, second), **_how(task))
 
 
 def _how(task: _Task) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from formcheck.catalogue.codes import ProblemCode, ReasonCode, Verdict
+from formcheck.catalogue.codes import NOT_JOINED, ProblemCode, ReasonCode, Verdict
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
@@ -93,7 +93,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
         unmeasured=_unmeasured(result, words),
         large=frozenset(rep.picture for rep in to_work_on[:MOST_LARGE]),
         next_none=_next_none(result, check_yourself, words),
-        film=words.tell(how_to_film(result, exercise)),
+        film=_not_joined(result, words) or words.tell(how_to_film(result, exercise)),
         cautions=cautions(exercise, words),
         in_english=_in_english(result, exercise, words),
     )
@@ -156,6 +156,12 @@ def operators_notice(result: ClipResult, words: Words) -> str:
     )
     told = (words.tell(problem.message) for problem in result.problems if problem.code in codes)
     return " ".join(told)
+
+
+def _not_joined(result: ClipResult, words: Words) -> str:
+    """Why the set's other clip was left out, and what to film differently; empty if nothing was."""
+    told = (words.tell(one.message) for one in result.problems if one.code in NOT_JOINED)
+    return next(told, "")
 
 
 def how_to_film(result: ClipResult, exercise: Exercise) -> str:
