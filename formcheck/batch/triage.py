@@ -13,7 +13,7 @@ from formcheck.checks.result import (
 from formcheck.exercises.schema import Exercise
 from formcheck.sheets.pages.dose import counted_line, held_line
 from formcheck.words.labels import check_title
-from formcheck.words.limits import limit_line
+from formcheck.words.limits import limit_line, limits_of, value_text
 from formcheck.words.stop import stop_lines
 from formcheck.words.words import Words, words_for
 
@@ -154,6 +154,6 @@ def _sentence(key: str, findings: list[Finding], whole: int) -> str:
         label=check_title(worst, words),
         count=len(findings),
         whole=whole,
-        value=words.measured(worst.value, worst.uncertainty, worst.unit),
-        limits=words.limits(worst.low, worst.high, worst.unit),
+        value=value_text(worst, words),
+        limits=limits_of(worst, words),
     )

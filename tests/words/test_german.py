@@ -49,7 +49,7 @@ def test_the_tables_that_a_clients_page_needs_are_german_throughout(own_entries,
     tables = (
         *("kind", "side", "direction_of", "verdict", "verdict_long", "measure", "list", "problem"),
         *("subject", "arms_leave", "filmed_from", "cue", "limits", "client", "caution", "unusable"),
-        *("chart", "player"),
+        *("chart", "player", "way"),
     )
     needed = {key for key, _ in entries(words.catalogue) if key[0] in tables}
     assert needed - own_entries.keys() == set()

@@ -12,7 +12,7 @@ from formcheck.sheets.pages.marks import Mark, client_mark, deciding_finding, ma
 from formcheck.sheets.pages.moments import cue_key, finding_of, rep_key
 from formcheck.text import capitalise_first
 from formcheck.words.labels import check_label, check_title
-from formcheck.words.limits import limit_for_client
+from formcheck.words.limits import limit_for_client, limits_of, value_text
 from formcheck.words.words import Words
 
 
@@ -96,15 +96,14 @@ class CueCard:
 def check_line(finding: Finding, words: Words, *, of_arm: bool = False) -> CheckLine:
     """One check in words, ``of_arm`` with the arm that it is of."""
     label = check_title(finding, words)
-    value = words.measured(finding.value, finding.uncertainty, finding.unit)
     return CheckLine(
         id=finding.id,
         label=f"{label}, {words(f'side.{finding.side}')}" if of_arm and finding.side else label,
         read=check_label(finding.measure, finding.statistic, finding.phase, words),
         mark=mark_of(finding, words),
-        value=value,
-        number=value.removesuffix(words.unit(finding.unit)),
-        limits=words.limits(finding.low, finding.high, finding.unit),
+        value=value_text(finding, words),
+        number=value_text(finding, words, bare=True),
+        limits=limits_of(finding, words),
         margin=words.quantity(finding.margin, finding.unit),
         at=words.moment(finding.at_s, 1),
         seek_s=finding.at_s,
@@ -173,8 +172,8 @@ def _told(finding: Finding, words: Words) -> str:
     return words(
         "page.picture_about",
         title=check_title(finding, words),
-        value=words.measured(finding.value, finding.uncertainty, finding.unit),
-        limits=words.limits(finding.low, finding.high, finding.unit),
+        value=value_text(finding, words),
+        limits=limits_of(finding, words),
     )
 
 

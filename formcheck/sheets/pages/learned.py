@@ -8,6 +8,7 @@ from formcheck.learn.limits import Learned, Readings
 from formcheck.sheets.pages.dose import asked_for
 from formcheck.text import capitalise_first
 from formcheck.words.labels import check_title, measure_label
+from formcheck.words.limits import limits_text
 from formcheck.words.words import Words
 
 
@@ -96,7 +97,7 @@ def _row(one: Learned, words: Words) -> LearnedRow:
         label=_label(one, words),
         shown=_values(right, words),
         mistake=_values(one.wrong, words) if one.wrong else "",
-        limits=words.limits(*check.limits, right.unit),
+        limits=limits_text(check.measure, *check.limits, right.unit, words),
         told_apart=told,
         cue=check.cue,
         reason=words.tell(one.unsupported) if one.unsupported else "",

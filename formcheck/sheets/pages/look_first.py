@@ -3,7 +3,7 @@
 from formcheck.checks.result import ClipResult, Finding, LimitReport
 from formcheck.sheets.pages.client import operators_notice
 from formcheck.words.labels import check_title
-from formcheck.words.limits import limit_heading, limit_line
+from formcheck.words.limits import limit_heading, limit_line, limits_of, value_text
 from formcheck.words.words import Words
 
 _Rows = tuple[tuple[str, str], ...]
@@ -56,8 +56,8 @@ def _probably_fine(result: ClipResult, words: Words) -> _Rows:
         words(
             "coach.probably_fine",
             name=check_title(one, words),
-            value=words.measured(one.value, one.uncertainty, one.unit),
-            limits=words.limits(one.low, one.high, one.unit),
+            value=value_text(one, words),
+            limits=limits_of(one, words),
         )
         for one in sorted(worst.values(), key=_doubt, reverse=True)
     ]

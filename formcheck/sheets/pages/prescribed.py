@@ -9,6 +9,7 @@ from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Check, Exercise, Primary
 from formcheck.text import lower_first
 from formcheck.words.labels import check_title
+from formcheck.words.limits import limits_text
 from formcheck.words.words import Words
 
 _ENDS = (".low", ".high")
@@ -129,11 +130,13 @@ def _usual(one: _KeyedCheck, prescription: Prescription, words: Words) -> str:
         return None if was is None else float(was)
 
     low, high = usual(".low", one.check.low), usual(".high", one.check.high)
-    return words("prescribed.usually", limits=words.limits(low, high, one.unit))
+    return words(
+        "prescribed.usually", limits=limits_text(one.check.measure, low, high, one.unit, words)
+    )
 
 
 def _limit_line(one: _KeyedCheck, words: Words) -> str:
     check = one.check
     label = check_title(check, words)
-    limits = words.limits(check.low, check.high, one.unit)
+    limits = limits_text(check.measure, check.low, check.high, one.unit, words)
     return f"{one.part}: {lower_first(label)} {limits}" if one.part else f"{label} {limits}"

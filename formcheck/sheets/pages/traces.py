@@ -20,6 +20,7 @@ from formcheck.measures.table import (
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec, SafetyLimit
 from formcheck.words.labels import measure_label
+from formcheck.words.limits import never_text
 from formcheck.words.words import Words
 
 _START_S = 0.3
@@ -159,16 +160,16 @@ def _starts(found: list[tuple[Finding, Check, Rep]]) -> set[float]:
 
 
 def _safety(findings: list[Finding], words: Words) -> tuple[SafetyLimit, ...]:
-    ends = [
-        (end, key, finding.unit)
-        for finding in findings
-        if finding.safety_limit
-        for end, key in ((finding.high, "never_above"), (finding.low, "never_below"))
+    ends = dict.fromkeys(
+        (one.measure, end, one.unit, upward)
+        for one in findings
+        if one.safety_limit
+        for end, upward in ((one.high, True), (one.low, False))
         if end is not None
-    ]
+    )
     return tuple(
-        SafetyLimit(end, key == "never_above", words(f"limit.{key}", limit=words.exact(end, unit)))
-        for end, key, unit in dict.fromkeys(ends)
+        SafetyLimit(end, upward, never_text(measure, end, unit, words, upward=upward))
+        for measure, end, unit, upward in ends
     )
 
 
