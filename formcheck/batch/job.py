@@ -20,6 +20,7 @@ from formcheck.pipeline.settings import Settings, SideChoice
 from formcheck.records.answer_file import answer_from_dict, answer_to_dict
 from formcheck.records.answers import Answer
 from formcheck.sheets.options import SheetOptions
+from formcheck.sheets.pages.marks import Mark
 from formcheck.text import strip_control
 from formcheck.version import __version__
 
@@ -124,7 +125,7 @@ class Outcome:
     """What became of a clip.
 
     ``triage`` says how urgently somebody should look (see ``triage.LEVELS``) and ``why`` in one
-    sentence. ``title`` is the exercise's, ``marks`` are the names of those of the repetitions in order.
+    sentence. ``title`` is the exercise's, ``marks`` are those of the repetitions in order.
     ``cached`` is True if the result was there from an earlier run. ``seconds`` is the
     work it took, now or then.
     """
@@ -147,11 +148,11 @@ class Outcome:
     seconds: float = 0.0
     cached: bool = False
     title: str = ""
-    marks: tuple[str, ...] = ()
+    marks: tuple[Mark, ...] = ()
 
     def __post_init__(self) -> None:
-        # Workers and records hand outcomes on as JSON, which knows lists only.
-        object.__setattr__(self, "marks", tuple(self.marks))
+        # Workers and records hand outcomes on as JSON, which knows lists and tables only.
+        object.__setattr__(self, "marks", _marks().validate_python(self.marks))
 
     @property
     def exit_code(self) -> int:
@@ -223,6 +224,11 @@ def exercise_to_json(exercise: Exercise | None) -> object:
 def prescription_to_json(prescription: Prescription | None) -> object:
     """A prescription as plain JSON types; None for none."""
     return None if prescription is None else _prescriptions().dump_python(prescription, mode="json")
+
+
+@cache
+def _marks() -> TypeAdapter[tuple[Mark, ...]]:
+    return TypeAdapter(tuple[Mark, ...])
 
 
 @cache

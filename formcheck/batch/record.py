@@ -34,7 +34,7 @@ RECORD = "batch.json"
 STATE = ".formcheck-batch"
 """Folder for locks."""
 
-_SCHEMA = 1
+_SCHEMA = 2
 _OF_JOB = ("share", "answer", "most_pain")
 """Options of the sheets that are each job's own, or change nothing in them."""
 _KEYS = {"triage": "attention", "cached": "kept"}

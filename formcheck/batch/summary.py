@@ -20,9 +20,9 @@ from formcheck.batch.locks import FolderLocks
 from formcheck.batch.record import Outcomes, write_file
 from formcheck.batch.triage import LEVELS, level_name
 from formcheck.sheets.pages.long_sets import Tally, tally_marks
-from formcheck.sheets.pages.marks import COACH_MARKS, Mark, plain_mark
+from formcheck.sheets.pages.marks import Mark
 from formcheck.text import capitalise_first, escape_formula
-from formcheck.words.words import Words, words_for
+from formcheck.words.words import words_for
 
 CSV_NAME, HTML_NAME = "summary.csv", SUMMARY_PAGE
 
@@ -115,7 +115,7 @@ def as_html(outcomes: list[Outcome]) -> str:
         undefined=StrictUndefined,
     )
     times = Counter(outcome.triage for outcome in outcomes)
-    rows = [_row(number, outcome, words) for number, outcome in enumerate(outcomes)]
+    rows = [_row(number, outcome) for number, outcome in enumerate(outcomes)]
     return environment.get_template("summary.html.jinja").render(
         t=words,
         groups=_by_client(rows),
@@ -159,19 +159,17 @@ class _Row:
     outcome: Outcome
 
 
-def _row(place: int, outcome: Outcome, words: Words) -> _Row:
+def _row(place: int, outcome: Outcome) -> _Row:
     page = {"analysed": "coach.html", "unusable": "sheet.html"}.get(outcome.status, "")
-    known = {str(name): plain_mark(name, words) for name in COACH_MARKS}
-    marks = tuple(known[name] for name in outcome.marks if name in known)
-    long = len(marks) > _MOST_MARKS
+    long = len(outcome.marks) > _MOST_MARKS
     return _Row(
         place=place,
         level=outcome.triage,
         look=capitalise_first(level_name(outcome.triage)),
         page=page,
         folder=quote(outcome.folder, safe=""),
-        marks=() if long else marks,
-        tallies=tally_marks(marks) if long else (),
+        marks=() if long else outcome.marks,
+        tallies=tally_marks(outcome.marks) if long else (),
         outcome=outcome,
     )
 

@@ -54,7 +54,7 @@ def job(uploads):
 def own(out, job, folder, size=0):
     (out / folder).mkdir(parents=True)
     record = {
-        "schema": 1,
+        "schema": 2,
         "key": "",
         "owner": {**job.identity, "bytes": size},
         "outcome": dict.fromkeys(

@@ -13,7 +13,7 @@ from formcheck.batch.job import Job, outcome_of
 from formcheck.batch.record import Outcomes
 from formcheck.batch.summary import as_csv, as_html, in_order
 from formcheck.batch.triage import LEVELS, triage
-from formcheck.catalogue.codes import Importance, ProblemCode
+from formcheck.catalogue.codes import Importance, ProblemCode, Verdict
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import MeasuredView
 from formcheck.checks.result import (
@@ -35,6 +35,7 @@ from formcheck.exercises.library import load_exercise
 from formcheck.measures.table import View
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.dose import counted_line
+from formcheck.sheets.pages.marks import mark_of, plain_mark
 from formcheck.words.words import words_for
 
 LIBRARY = load_exercise("scaption-raise")
@@ -52,6 +53,12 @@ def rep(*outside, coverage=1.0):
         for check in outside
     )  # fmt: skip
     return JudgedRep(Rep(1, "rep", "right", False, 0.0, 1.0, 1.5, 2.0), 90, coverage, findings)
+
+
+HIP_SAG = Finding(
+    "sag", "hip_off_line", "max", "whole", 11.1, 1.8, "cm", None, 5.5,
+    -5.6, Verdict.OUTSIDE, 1.0, "Lift your hips.", None,
+)  # fmt: skip
 
 
 def counted_of(**by_side):
@@ -127,6 +134,10 @@ def test_counts_are_told_in_words(by_side, text):
         counted_line(DoseCount(PrescribedDose(10), counted_of(**by_side), None), words_for("en"))
         == text
     )
+
+
+def marks(*names):
+    return tuple(plain_mark(name, words_for("en")) for name in names)
 
 
 def outcome(name, level="well", why="Fine.", **changes):
@@ -212,7 +223,11 @@ def test_clips_stand_by_client_and_the_client_of_the_most_urgent_first():
 
 def test_a_row_has_still_strip_finding_and_dose_and_no_empty_column():
     made = outcome(
-        "a.mp4", "work-on", why="Hip sag: outside", counted="3 of 8", marks=("outside", "within")
+        "a.mp4",
+        "work-on",
+        why="Hip sag: outside",
+        counted="3 of 8",
+        marks=marks("outside", "within"),
     )
     page = as_html([replace(made, title="Push-up plus")])
     assert page.count('<svg class="mark') == 2
@@ -223,6 +238,14 @@ def test_a_row_has_still_strip_finding_and_dose_and_no_empty_column():
     assert ">Dose<" not in as_html([outcome("a.mp4")])
 
 
+def test_a_row_has_the_same_gauges_as_the_sheets():
+    sag = mark_of(HIP_SAG, words_for("en"))
+    page = as_html([outcome("a.mp4", marks=(sag,))])
+    (dot,) = re.findall(r'class="dot-outside" cx="12.0" cy="([0-9.]+)"', page)
+    (rail,) = re.findall(r'class="rail" d="M0 ([0-9.]+)L', page)
+    assert float(dot) > float(rail)  # the hips are below their one limit
+
+
 def test_a_long_set_is_told_in_counts_of_its_marks():
-    page = as_html([outcome("a.mp4", marks=("within",) * 30 + ("outside",) * 3)])
+    page = as_html([outcome("a.mp4", marks=marks("within") * 30 + marks("outside") * 3)])
     assert "30 On target, 3 To work on" in page

@@ -182,9 +182,7 @@ def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
         duration_s=round(result.clip.duration_s, 2),
         frames=result.clip.frames,
         title=checked.exercise.title if checked.exercise else "",
-        marks=tuple(
-            rep_mark(judged, checked.exercise, words_for("en")).name for judged in result.reps
-        ),
+        marks=tuple(rep_mark(judged, checked.exercise, words_for("en")) for judged in result.reps),
         seconds=round(seconds, 2),
     )
 
