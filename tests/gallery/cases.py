@@ -98,6 +98,16 @@ def circles() -> LandmarkTrack:
     return standing(make_track(duration_s=duration_s, rate_hz=RATE_HZ, right=arm, yaw_deg=45))
 
 
+def lying() -> LandmarkTrack:
+    """The same circles on the back, from the side: upright rotated by a quarter turn."""
+    arm, duration_s, _ = circling([4, -4])
+    made = standing(make_track(duration_s=duration_s, rate_hz=RATE_HZ, right=arm, yaw_deg=90))
+    image, world = made.image_px.copy(), made.world_m.copy()
+    image[..., 0], image[..., 1] = made.image_px[..., 1], made.width - made.image_px[..., 0]
+    world[..., 0], world[..., 1] = made.world_m[..., 1], -made.world_m[..., 0]
+    return replace(made, image_px=image, world_m=world, width=made.height, height=made.width)
+
+
 def overhead() -> LandmarkTrack:
     starts = [1.5 + k * 4.6 for k in range(6)]
     how = {"up_s": 1.7, "top_s": 0.4, "down_s": 1.7}
@@ -162,6 +172,7 @@ CASES = (
     Case("hold_short", lambda: presses(["belly"] * 3, 3.1), "belly-press"),
     Case("hold_lift-off", lift_offs, "lift-off"),
     Case("circles", circles, "bent-elbow-circle"),
+    Case("circles_lying", lying, "bent-elbow-circle"),
     Case("compound", lambda: presses(["belly", "bear-hug", "low-back"], 5.4, 45), "press-and-hold-cycle"),
     Case("both-arms", overhead, "overhead-press"),
     Case("programme", lambda: presses(["belly"] * 3, 6.4), "belly-press", programme=True),

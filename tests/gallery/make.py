@@ -62,6 +62,7 @@ def write_made_clip(path: Path, track: LandmarkTrack, cache: Path) -> None:
         with ClipWriter(path) as writer:
             for time_s in times:
                 writer.add(float(time_s), picture_of(track, float(time_s)))
-    report = DecodeReport(len(times), float(times[-1]), PICTURES_HZ, False, 0, 0, False)
+    rate_hz = round((len(track.time_s) - 1) / float(track.time_s[-1]), 1)
+    report = DecodeReport(len(track.time_s), float(track.time_s[-1]), rate_hz, False, 0, 0, False)
     key = cache_key(fingerprint(path), find_bundle("full").sha256, Settings().of_frames())
     LandmarkCache(cache).put(key, track, {"report": asdict(report), "problems": []})

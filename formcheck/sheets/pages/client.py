@@ -1,12 +1,10 @@
 """What the client's page says, in words: one page, no number that needs explaining."""
 
-from collections import Counter
 from dataclasses import dataclass
 
 from formcheck.catalogue.codes import NOT_JOINED, ProblemCode, ReasonCode, Verdict
 from formcheck.checks.result import ClipResult
 from formcheck.exercises.schema import Exercise
-from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import (
     CueCard,
     LimitCard,
@@ -110,8 +108,11 @@ def _done(result: ClipResult, exercise: Exercise, words: Words) -> str:
         return words("client.counted_none", kind=words.kind(kind))
     whole = [judged.rep for judged in result.whole_reps]
     key = "client.done_past_limit" if result.alarms else "client.done"
-    done = words(key, counted=counted_line(result.dose, words))
-    more = [sets_line(result.dose, words), _breakdown(whole, exercise, words)]
+    done = capitalise_first(words(key, counted=counted_line(result.dose, words)))
+    more = [sets_line(result.dose, words)]
+    if exercise.parts:
+        parts = words.kind(exercise.movement, len(whole))
+        more.append(words("client.breakdown", count=len(whole), group=parts))
     breakdown = ", ".join(filter(None, more))
     return f"{done} ({breakdown})" if breakdown else done
 
@@ -214,25 +215,6 @@ def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:
     general = [words(f"caution.{name}") for name in ("stop", "refer", "operation", "sheet")]
     own = map(words.tell, exercise.cautions if exercise else ())
     return tuple(dict.fromkeys((*own, *general)))
-
-
-def _breakdown(whole: list[Rep], exercise: Exercise, words: Words) -> str:
-    """Counts by side and direction if there are several; for rounds, how many holds or circles."""
-    if exercise.parts:
-        kind = words.kind(exercise.movement, len(whole))
-        return words("client.breakdown", count=len(whole), group=kind)
-    both = len({rep.side for rep in whole}) > 1
-    groups = Counter(_group(rep, words, both=both) for rep in whole)
-    if len(groups) < 2:
-        return ""
-    parts = [words("client.breakdown", count=count, group=group) for group, count in groups.items()]
-    return ", ".join(parts)
-
-
-def _group(rep: Rep, words: Words, *, both: bool) -> str:
-    names = [words(f"side.{rep.side}")] if both and words.knows("side", rep.side) else []
-    names += [words(f"direction_of.{rep.direction}")] if rep.direction else []
-    return " ".join(names)
 
 
 def _unmeasured(result: ClipResult, words: Words) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from formcheck.catalogue.arrays import FloatArray
 from formcheck.catalogue.codes import Verdict
 from formcheck.catalogue.measures import MEASURES
 from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
@@ -15,6 +16,9 @@ from formcheck.sheets.pages.marks import deciding_finding
 MOST_CLOSE_UPS = 10
 """No more repetitions are shown close up, so that the coach's page stays readable. A proposal."""
 _CLOSE_UP = "close-"
+_LITTLE_LESS = 0.25
+"""A finding shows nearly as well where it is less past its limit by no more than this share. A
+proposal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,35 +96,70 @@ def moment_about(rep: Rep, finding: Finding, exercise: Exercise, table: MeasureT
         about = replace(finding, measure=primary) if finding.measure == "range" else finding
         at_s = finding.at_s if finding.measure == "follow_range" else None
         return Moment(at_s or key_moment_s(rep), about=about, between=_top_of(rep))
-    time_s = _shown_best_s(rep, finding, table)
-    return Moment(time_s, about=finding)
-
-
-def _shown_best_s(rep: Rep, finding: Finding, table: MeasureTable) -> float:
-    """When a finding shows best: on the way out or at the top, of which cues speak, where it is
-    beyond its limit there too; otherwise at its worst.
-    """
     worst_s = finding.at_s if finding.at_s is not None else key_moment_s(rep)
-    if finding.phase != "whole" or finding.value is None:
-        return worst_s
-    above = finding.high is not None and finding.value > finding.high
-    if finding.statistic not in ("worst", "max" if above else "min"):
-        return worst_s
-    limit = finding.high if above else finding.low
+    beyond = _beyond(finding, table)
+    if beyond is None:
+        return Moment(worst_s, about=finding)
+    time_s = _shown_best_s(rep, finding, worst_s, beyond, table.time_s)
+    return Moment(time_s, about=finding, between=_as_far(rep, finding, (time_s, beyond), table))
+
+
+def _beyond(finding: Finding, table: MeasureTable) -> FloatArray | None:
+    """(n,) over the table's times how far the measure goes toward the limit and past it, -inf where
+    it is unknown; None for what was not read or has no such limit.
+    """
+    if finding.value is None:
+        return None
     sided = MEASURES[finding.measure].sided
     side = next((one for one in SIDES if one == finding.side), SIDES[0]) if sided else None
     series = table.columns.get(column_name(finding.measure, side))
-    if limit is None or series is None:
-        return worst_s
-    sign = 1.0 if above else -1.0
-    beyond = sign * np.where(np.isfinite(series.value), series.value, -sign * np.inf)
-    early = (table.time_s >= rep.start_s) & (table.time_s <= rep.top_end_s)
-    if not early.any():
+    if series is None or _limit(finding) is None:
+        return None
+    sign = 1.0 if _goes_up(finding) else -1.0
+    return np.where(np.isfinite(series.value), sign * series.value, -np.inf)
+
+
+def _goes_up(finding: Finding) -> bool:
+    return finding.high is not None and (finding.value or 0.0) > finding.high
+
+
+def _limit(finding: Finding) -> float | None:
+    return finding.high if _goes_up(finding) else finding.low
+
+
+def _shown_best_s(
+    rep: Rep, finding: Finding, worst_s: float, beyond: FloatArray, time_s: FloatArray
+) -> float:
+    """When a finding shows best: on the way out or at the top, of which cues speak, where it is
+    beyond its limit there too; otherwise at its worst.
+    """
+    extreme = ("worst", "max" if _goes_up(finding) else "min")
+    early = (time_s >= rep.start_s) & (time_s <= rep.top_end_s)
+    if finding.phase != "whole" or finding.statistic not in extreme or not early.any():
         return worst_s
     at = int(np.where(early, beyond, -np.inf).argmax())
-    worst = beyond[int(np.abs(table.time_s - worst_s).argmin())]
-    needed = worst - abs(finding.value - limit)  # in the series' own terms
-    return float(table.time_s[at]) if beyond[at] >= needed else worst_s
+    worst = beyond[int(np.abs(time_s - worst_s).argmin())]
+    needed = worst - _excess(finding)  # in the series' own terms
+    return float(time_s[at]) if beyond[at] >= needed else worst_s
+
+
+def _as_far(
+    rep: Rep, finding: Finding, best: tuple[float, FloatArray], table: MeasureTable
+) -> tuple[float, float] | None:
+    """The stretch of the repetition about the best moment in which the finding shows nearly as well."""
+    (moment_s, beyond), time_s = best, table.time_s
+    at = int(np.abs(time_s - moment_s).argmin())
+    if not np.isfinite(beyond[at]):
+        return None
+    elsewhere = (time_s < rep.start_s) | (time_s > rep.end_s)
+    less = np.flatnonzero(elsewhere | (beyond < beyond[at] - _LITTLE_LESS * _excess(finding)))
+    first = int(less[less < at].max(initial=-1)) + 1
+    last = int(less[less > at].min(initial=len(time_s))) - 1
+    return float(time_s[first]), float(time_s[last])
+
+
+def _excess(finding: Finding) -> float:
+    return abs((finding.value or 0.0) - (_limit(finding) or 0.0))
 
 
 def _top_of(rep: Rep) -> tuple[float, float]:

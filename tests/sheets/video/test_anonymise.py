@@ -100,3 +100,33 @@ def test_landmarks_far_outside_the_picture_do_no_harm(frames, track):
     image_px = track.image_px.copy()
     image_px[:, Joint.LEFT_ANKLE, :2] = 1e9
     assert anonymise(frames[0].image, replace(track, image_px=image_px), 0.0).shape == (320, 180, 3)
+
+
+def over_the_face(track, seen=1.0):
+    """The right arm bent behind or before the head, the elbow right where the face is."""
+    image_px = track.image_px.copy()
+    place = face(track, 30)
+    image_px[:, Joint.RIGHT_ELBOW, :2] = place
+    for joint in (Joint.RIGHT_WRIST, Joint.RIGHT_INDEX):
+        image_px[:, joint, :2] = place + np.array([0, -60])
+    visibility = track.visibility.copy()
+    visibility[:, Joint.RIGHT_ELBOW] = seen
+    return replace(track, image_px=image_px, visibility=visibility)
+
+
+def test_an_arm_that_the_veil_would_hide_is_drawn_over_it(frames, track):
+    image, time_s = frames[30].image, frames[30].time_s
+    plain = anonymise(image, track, time_s).astype(int)
+    drawn = anonymise(image, over_the_face(track), time_s).astype(int)
+    x, y = face(track, 30).astype(int)
+    assert np.abs(drawn[y, x] - plain[y, x]).max() > 30
+    assert np.abs(drawn[y, x] - drawn[y - 4, x]).max() <= 2  # a plain colour, nothing of a face
+
+
+def test_an_arm_that_was_not_seen_is_not_drawn(frames, track):
+    image, time_s = frames[30].image, frames[30].time_s
+    hidden = over_the_face(track, seen=0.1)
+    x, y = face(track, 30).astype(int)
+    drawn = anonymise(image, over_the_face(track), time_s).astype(int)
+    veiled = anonymise(image, hidden, time_s).astype(int)
+    assert np.abs(drawn[y, x] - veiled[y, x]).max() > 30

@@ -13,7 +13,7 @@ document.addEventListener("DOMContentLoaded", () => {
 
   clip.controls = false;  // without scripts the browser's own stay
   clip.addEventListener("click", () => actions.play());
-  const parts = [...document.querySelectorAll("[data-start]")];
+  const parts = [...document.querySelectorAll("[data-start]:not(.chart)")];
 
   const held = document.getElementById("clip-data");
   if (held) {
