@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -101,4 +102,4 @@ def _record(store: "Store", alias: str, one: "Answer") -> None:
     for line in lines:
         typer.echo(line)
     if lines:
-        typer.echo(words("stop.terminal_next", alias=known))
+        typer.echo(words("stop.terminal_next", alias=known, typed=quote(known)))

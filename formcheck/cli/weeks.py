@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from shlex import quote
 from typing import Annotated
 
 import typer
@@ -77,7 +78,7 @@ def ready(alias: Alias, until: Until = None, records: RecordOption = None) -> No
     with open_store(records) as store:
         found = readiness_of(store, alias, day)
     if found is None:
-        typer.echo(words("ready.none", alias=alias, day=words.date(day)))
+        typer.echo(words("ready.none", alias=alias, typed=quote(alias), day=words.date(day)))
         return
     for line in ready_lines(found, alias, words):
         typer.echo(strip_control(line))

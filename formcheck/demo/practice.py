@@ -61,7 +61,8 @@ CLIENTS = (
     Client(
         "heron (invented)",
         "right",
-        "Comes every time. The arm truly rises higher over the weeks, and the second phase has begun.",
+        "Comes every time. The arm truly rises higher and turns out further, and the second phase has "
+        "begun.",
         truth=lambda week: {"height": 92 + 2.0 * week, "turn-out": -34 - 2.0 * week},
         steps_up=True,
     ),

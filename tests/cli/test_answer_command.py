@@ -51,7 +51,7 @@ def test_the_file_of_the_form_is_recorded_for_its_client(run, tmp_path):
 def test_what_must_stop_is_told_and_stays_open_until_it_is_cleared(run, said):
     done = run("answer", "Heron 2", "--date", "2026-03-31", *said)
     assert "Stop, and speak to your clinician" in done.output
-    assert "formcheck client clear Heron 2" in done.output
+    assert "formcheck client clear 'Heron 2'" in done.output
     with open_store() as store:
         assert len(open_answers(store, "Heron 2", most_pain=5)) == 1
     run(

@@ -137,12 +137,13 @@ def _own_words(exercise: Exercise) -> tuple[str, ...]:
 def _item(one: Prescription, words: Words) -> PacketItem:
     exercise, side = one.exercise, words(f"packet.side.{one.side}")
     title = words.tell(exercise.title)
+    load = words("packet.load", load=one.load) if one.load else ""
     return PacketItem(
         title=title,
         name=exercise.name,
         side=side,
         side_key=one.side_to_check,
-        dose=dose_line(exercise, words),
+        dose=" ".join(filter(None, (dose_line(exercise, words), load))),
         limits=tuple(
             _limit(check, words) for _, check in exercise.all_checks if check.safety_limit
         ),

@@ -1,6 +1,9 @@
 """What is met of what comes before the next phase, rule by rule, in words."""
 
+from shlex import quote
+
 from formcheck.records.readiness import Gate, Readiness, Rule, RuleName
+from formcheck.sheets.pages.exercise_names import exercise_title
 from formcheck.words.words import UNKNOWN, Words
 
 
@@ -12,7 +15,7 @@ def ready_lines(ready: Readiness, alias: str, words: Words) -> list[str]:
         lines.append(
             words(
                 "ready.due" if one.due else "ready.waits",
-                exercise=one.exercise,
+                exercise=exercise_title(one.exercise, words),
                 side=one.side,
                 asked=one.sessions_asked,
                 done=one.sessions_done,
@@ -25,7 +28,7 @@ def _gate_lines(gate: Gate, alias: str, words: Words) -> list[str]:
     lines = [words("ready.gate", phase=gate.phase)]
     lines += [_rule_line(rule, words) for rule in gate.rules]
     if gate.proposed:
-        return [*lines, words("ready.proposed", alias=alias, phase=gate.phase)]
+        return [*lines, words("ready.proposed", typed=quote(alias), phase=gate.phase)]
     return [*lines, words("ready.not_proposed")]
 
 

@@ -41,7 +41,9 @@ class WeekRow:
 
 @dataclass(frozen=True, slots=True)
 class ItemTable:
-    """An exercise, and for each week a row of cells: week, days, how, sets, repetitions, held."""
+    """An exercise, and for each week a row of cells: week, days, how, sets, repetitions, and held in all
+    where it is held.
+    """
 
     title: str
     rows: tuple[tuple[str, ...], ...]
@@ -158,7 +160,7 @@ def _item(one: ItemAdherence, done: Adherence | None, words: Words) -> ItemTable
 
 
 def _week(week: ItemWeek, words: Words) -> tuple[str, ...]:
-    """Week, days, how, sets, repetitions, seconds held."""
+    """Week, days, how, sets, repetitions, and seconds held where it is held."""
     asked_days = UNKNOWN if week.days_asked is None else str(week.days_asked)
     how = words("weeks.how_days", filmed=week.days_filmed, ticked=week.days_ticked)
     parts = [how] if week.days_done else []
@@ -166,17 +168,17 @@ def _week(week: ItemWeek, words: Words) -> tuple[str, ...]:
         if number := getattr(week, name):
             parts.append(words.count(f"weeks.{name}", number))
     done = week.done
-    held = ""
+    held = []
     if week.held_asked_s:
         asked_s = words.number(week.held_asked_s, 0) + words.unit("s")
-        held = words("weeks.of", done=words.number(done.held_s, 0), asked=asked_s)
+        held = [words("weeks.of", done=words.number(done.held_s, 0), asked=asked_s)]
     return (
         words.short_date(week.first_day),
         words("weeks.of", done=week.days_done, asked=asked_days),
         "; ".join(parts),
         words("weeks.of", done=done.filmed_sets + done.ticked_sets, asked=week.sets_asked),
         words("weeks.of", done=done.count, asked=week.count_asked),
-        held,
+        *held,
     )
 
 

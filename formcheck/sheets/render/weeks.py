@@ -29,7 +29,7 @@ def weeks_html(page: WeeksPage, words: Words, reader: Reader) -> str:
         ]
         for k, card in enumerate(page.cards)
     ]
-    heading = Heading("", "", "", "", "", "", "", "", page.stop)
+    heading = Heading("", "", "", page.span, "", "", "", "", page.stop)
     return page_html("weeks.html.jinja", page, words, heading=heading, charts=charts, reader=reader)
 
 

@@ -7,6 +7,7 @@ import pytest
 from formcheck.catalogue.red_flags import RedFlag
 from formcheck.clip_name import read_clip_name
 from formcheck.exercises.library import library_names, load_exercise
+from formcheck.exercises.programme import load_programme
 from formcheck.sheets.pages.pacing import pace_of
 from formcheck.sheets.pages.packet import dose_line, packet_page
 from formcheck.words.words import words_for
@@ -37,6 +38,15 @@ def test_dose_limit_note_and_side_are_the_clients_own(page):
     assert lift.dose == "10 repetitions. 2 sets. Rest 60 s between sets."
     assert lift.limits[0].startswith("Arm height: never above 90°.")
     assert lift.note == "Only as high as the shelf in your hall."
+
+
+def test_what_is_to_be_held_or_pulled_is_said_with_the_dose(tmp_path, words):
+    (tmp_path / "heron.toml").write_text(
+        'client = "heron"\nphase = "loaded"\n[[items]]\nexercise = "row"\nside = "right"\n'
+        'load = "red band"\n'
+    )
+    (row,) = packet_page(load_programme(tmp_path / "heron.toml"), words).items
+    assert row.dose.endswith(" With: red band.")
 
 
 def test_the_pace_is_the_prescribed_one(page, words):
