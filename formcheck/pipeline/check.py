@@ -154,7 +154,7 @@ def check_clip(
         candidates = candidates_for(exercise, side=side, programme=programme)
     elif not (exercise is None and side is None and programme is None):
         raise UsageError("give the candidates, or exercise, side and programme; not both")
-    settings = _of_this_client(settings, candidates)
+    settings = of_this_client(settings, candidates)
     measured = measure_clip(clip, settings, on_progress, limits=limits)
     return check_measured(measured, candidates, settings, confirm)
 
@@ -185,7 +185,7 @@ def check_measured(
     )
 
 
-def _of_this_client(settings: Settings, candidates: Sequence[Candidate]) -> Settings:
+def of_this_client(settings: Settings, candidates: Sequence[Candidate]) -> Settings:
     """The settings with the height that the client's programme gives, if it gives one."""
     for one in candidates:
         if one.prescription is not None and one.prescription.stature_cm is not None:

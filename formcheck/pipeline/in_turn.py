@@ -12,7 +12,7 @@ from formcheck.checks.result import ClipResult, Finding
 from formcheck.clips.types import ClipLimits
 from formcheck.errors import UsageError
 from formcheck.exercises.schema import Check, Exercise
-from formcheck.pipeline.check import Checked, check_measured
+from formcheck.pipeline.check import Checked, check_measured, of_this_client
 from formcheck.pipeline.landmarks import Measured, measure_clip
 from formcheck.pipeline.selection import Candidate, Confirm
 from formcheck.pipeline.settings import Progress, Settings, of_two
@@ -45,7 +45,7 @@ def check_in_turn(
     """
     if len(clips) != 2:
         raise UsageError(f"two films are checked in turn, and {len(clips)} were given")
-    settings = settings or Settings()
+    settings = of_this_client(settings or Settings(), candidates)
     measured = [
         measure_clip(clip, settings, of_two(on_progress, place), limits=limits)
         for place, clip in enumerate(clips)

@@ -14,7 +14,7 @@ from formcheck.exercises.programme import Programme
 from formcheck.exercises.schema import Exercise
 from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE
 from formcheck.measures.table import MeasureTable
-from formcheck.pipeline.check import Checked, SecondView, check_measured, facts_of
+from formcheck.pipeline.check import Checked, SecondView, check_measured, facts_of, of_this_client
 from formcheck.pipeline.landmarks import Measured, measure_clip
 from formcheck.pipeline.selection import Candidate, Confirm, candidates_for
 from formcheck.pipeline.settings import Progress, Settings, SideChoice, of_two
@@ -65,6 +65,7 @@ def check_together(
         candidates = candidates_for(exercise, side=side, programme=programme)
     elif not (exercise is None and side is None and programme is None):
         raise UsageError("give the candidates, or exercise, side and programme; not both")
+    settings = of_this_client(settings, candidates)
     first, second = (
         measure_clip(clip, settings, of_two(on_progress, place), limits=limits)
         for place, clip in enumerate(clips)

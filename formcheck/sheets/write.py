@@ -36,6 +36,7 @@ from formcheck.sheets.render.pdf import client_pdf, coach_pdf
 from formcheck.sheets.video.annotate import ANNOTATED_SIDE_PX, annotate
 from formcheck.sheets.video.overlay_plan import OverlayPlan, plan_overlay
 from formcheck.sheets.video.people import still_of_people
+from formcheck.sheets.video.second_picture import SecondPicture
 from formcheck.sheets.video.stills import DECODE_SIDE_PX, beside, take_stills
 from formcheck.words.words import Words, words_for
 
@@ -203,7 +204,7 @@ def _annotated(
 ) -> ClipLink:
     """Write the annotated clip; as a file beside the pages or taken into them."""
     path = folder / ANNOTATED_NAME
-    with _open(checked) as clip:
+    with _open(checked) as clip, _second_picture(plan, checked, options) as second:
         frames = clip.frames(max_side_px=ANNOTATED_SIDE_PX)
         heard = read_sound(checked.clip) if sound else ()
         width, height, jpeg = annotate(
@@ -213,6 +214,7 @@ def _annotated(
             show_face=options.show_face,
             sound=heard,
             poster_s=plan.poster_s,
+            second=second,
         )
         poster = "data:image/jpeg;base64," + base64.b64encode(jpeg).decode("ascii")
         duration_s = clip.report.duration_s
@@ -221,6 +223,20 @@ def _annotated(
     data = base64.b64encode(path.read_bytes()).decode("ascii")
     path.unlink()
     return ClipLink(width, height, duration_s, data=data, sound=sound, poster=poster)
+
+
+@contextmanager
+def _second_picture(
+    plan: OverlayPlan, checked: Checked, options: SheetOptions
+) -> Iterator[SecondPicture | None]:
+    """The second camera's pictures, if there was one."""
+    second, settings = checked.second, checked.settings
+    if second is None:
+        yield None
+        return
+    with open_clip(second.clip, mirrored=settings.mirrored, speed=settings.speed) as clip:
+        frames = clip.frames(max_side_px=ANNOTATED_SIDE_PX)
+        yield SecondPicture(frames, second.track, second.clock, plan.chains, options.show_face)
 
 
 def _write_text(path: Path, text: str) -> None:

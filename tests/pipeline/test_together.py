@@ -65,6 +65,14 @@ def test_one_result_comes_from_both_and_says_how_they_fit(pair):
     assert "70°" in told
 
 
+@pytest.mark.parametrize("check", [check_together, check_in_turn])
+def test_both_clips_are_measured_by_the_clients_own_height(pair, check):
+    (candidate,) = candidates_for("scaption-raise", side="right")
+    prescribed = replace(candidate, prescription=SimpleNamespace(stature_cm=190.0))
+    for checked in check(pair, candidates=[prescribed]):
+        assert checked.settings.stature_m == 1.9
+
+
 def test_the_sheets_show_both_cameras_and_the_line(pair, tmp_path):
     (checked,) = check_together(pair, "scaption-raise")
     write_sheets(checked, tmp_path / "both", SheetOptions(pdf=False))

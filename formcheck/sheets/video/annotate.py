@@ -10,6 +10,7 @@ from formcheck.sheets.video.encoder import ClipWriter
 from formcheck.sheets.video.lettering import Lettering
 from formcheck.sheets.video.overlay import draw, lettering_for
 from formcheck.sheets.video.overlay_plan import OverlayPlan
+from formcheck.sheets.video.second_picture import SecondPicture, side_by_side
 from formcheck.sheets.video.stills import as_jpeg
 
 ANNOTATED_SIDE_PX = 960
@@ -24,6 +25,7 @@ def annotate(
     show_face: bool = False,
     sound: Iterable[Samples] = (),
     poster_s: float = 0.0,
+    second: SecondPicture | None = None,
 ) -> tuple[int, int, bytes]:
     """Write the annotated clip and give its width, its height and its poster.
 
@@ -31,6 +33,7 @@ def annotate(
 
     Frames are all of one size, and each keeps its own time. They are anonymised unless
     ``show_face``; ``sound`` is what is heard with them; none of the source's own data go along.
+    ``second`` has the other camera's picture of each moment, which is shown beside it.
     Raises OSError if the file cannot be written.
     """
     width = height = 0
@@ -41,9 +44,11 @@ def annotate(
         for frame in frames:
             image, time_s = frame.image, frame.time_s
             picture = image.copy() if show_face else anonymise(image, plan.track, time_s)
-            height, width = picture.shape[:2]
-            lettering = lettering or lettering_for(plan, width, height)
+            lettering = lettering or lettering_for(plan, picture.shape[1], picture.shape[0])
             draw(plan, lettering, picture, time_s)
+            if second is not None:
+                picture = side_by_side(picture, second.at(time_s, picture.shape[0]))
+            height, width = picture.shape[:2]
             writer.add(time_s, picture)
             if poster is None or poster_at < poster_s <= time_s:
                 poster, poster_at = picture, time_s

@@ -19,6 +19,7 @@ from formcheck.sheets.video.anonymise import (
     trunk_size,
 )
 from formcheck.sheets.video.guide import draw_guide, guide_for
+from formcheck.sheets.video.second_picture import side_by_side
 
 STILL_HEIGHT_PX = 360
 """Height of every still: small enough to send, large enough to see an elbow. A proposal."""
@@ -30,8 +31,6 @@ DECODE_SIDE_PX = 1280
 """Longest side at which frames are read, so that a close-up stays sharp. A proposal."""
 _JPEG_QUALITY = 74
 """A proposal."""
-_GAP_PX, _WHITE = 6, 255
-"""Width and brightness of what parts two cameras' pictures. A proposal."""
 _MARGIN = 0.16
 """Room around the subject, of the subject's longer side. A proposal."""
 _UPRIGHT = 0.7
@@ -136,8 +135,7 @@ def _beside(first: Still, second: Still) -> Still:
     )
     width = max(round(second.width * first.height / second.height), 1)
     right = cv2.resize(right, (width, first.height), interpolation=cv2.INTER_AREA)
-    gap = np.full((first.height, _GAP_PX, 3), _WHITE, np.uint8)
-    both = np.concatenate([left, gap, right], axis=1)
+    both = side_by_side(left, np.asarray(right, np.uint8))
     _, jpeg = cv2.imencode(".jpg", both, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
     return replace(first, width=both.shape[1], jpeg=jpeg.tobytes())
 
