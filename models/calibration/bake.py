@@ -25,7 +25,7 @@ WEIGHTS_PER_VERTEX = 8
 def bake_all(folder: Path) -> None:
     """Write ``common.npz`` (what all bodies share) and one ``NAME.npz`` a person into ``folder``."""
     torch.set_num_threads(1)
-    model = Anny().to(dtype=torch.float32)
+    model = Anny(phenotype_blendshapes="original").to(dtype=torch.float32)
     common = _common(model)
     names = [str(name) for name in model.bone_labels]
     pose = torch.eye(4)[None, None].repeat(1, model.bone_count, 1, 1)
@@ -41,7 +41,7 @@ def bake_all(folder: Path) -> None:
             vertices_tenth_mm=np.round(vertices * 1e4).astype(np.int16),
             heads=heads,
         )
-        print(f"{person.name}: {np.ptp(vertices[:, 2]):.2f} m tall")
+        print(f"{person.name}: {np.ptp(vertices[:, 2]):.2f} m tall", flush=True)
 
 
 def _common(model: Any) -> dict[str, np.ndarray]:  # noqa: ANN401 - anny is untyped

@@ -1,35 +1,33 @@
 """Sets filmed again: the same movement, the camera put up anew, other clothes, room and light.
 
-    python -m models.calibration.filmed_again --bodies /tmp/bodies --out DIR [--minutes 50]
+    python -m models.calibration.filmed_again --bodies /tmp/bodies --out DIR --workers 8
 
 What comes of them is for ``reliability.py`` to say.
 """
 
 import argparse
-import time
+from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-import moderngl
 import numpy as np
 from numpy.typing import NDArray
 
 from models.calibration.cameras import Camera
 from models.calibration.dress import sample_look
-from models.calibration.picture import spoil
-from models.calibration.pose_model import landmarks_of
+from models.calibration.generate import Make, add_options, film, produce
+from models.calibration.motions import RATE_HZ
 from models.calibration.reliability import VIEWS, view_of
-from models.calibration.render import Renderer, bone_matrices, sample_room
 from models.calibration.scenes import Scene, plan
-from models.calibration.shards import Clip, write_shard
-from models.calibration.truth import places_of, truth_of
+from models.calibration.shards import Clip
 
 Array = NDArray[np.float64]
-SETS, TIMES = 20, 6
+SETS, TIMES = 40, 6
 _SET = "judge"
-_EVERY, _FRAMES = 3, 150
-"""Ten pictures a second of the first five seconds: what a set comes to is read over seconds."""
+EVERY = 3
+"""Ten pictures a second: what a set comes to is read over seconds."""
 _TURN_SD_DEG, _DISTANCE, _HEIGHT_SD_M, _AIM_SD_M, _ROLL_SD_DEG = 6.0, 0.12, 0.12, 0.08, 1.5
 """How far off its place a phone is when it is put up again where it stood: turn around the person,
 share of the distance, height, aim and roll."""
@@ -65,50 +63,42 @@ def put_up_anew(rng: np.random.Generator, camera: Camera, middle: Array) -> Came
     return replace(camera, place=place, axes=np.stack([right, np.cross(away, right), away]))
 
 
-def film(bodies: Path, out: Path, model: Path, minutes: float) -> None:
-    """Render every set as often as it is filmed; one shard a filming, those that are there are kept.
+def filmings(bodies: Path, out: Path) -> Iterator[tuple[Path, Make]]:
+    """Every set as often as it is filmed, a shard each.
 
     First all sets half as often, so that a run that is cut short says something of many of them.
     """
-    deadline = time.time() + 60 * minutes
-    out.mkdir(parents=True, exist_ok=True)
-    context = moderngl.create_context(standalone=True, backend="egl", require=330)  # type: ignore[arg-type]
     scenes = chosen_scenes(bodies, SETS)
     for rounds in (range(TIMES // 2), range(TIMES // 2, TIMES)):
         for number, scene in enumerate(scenes):
             for again in rounds:
-                shard = out / f"set-{number:02}-{again}.npz"
-                if time.time() < deadline and not shard.exists():
-                    write_shard(shard, [_filmed(scene, again, model, context)])
-                    print(shard.name, scene.about["movement"], scene.about["yaw_deg"], flush=True)
+                yield out / f"set-{number:02}-{again}.npz", partial(_filmed, scene, again)
 
 
-def _filmed(scene: Scene, again: int, model: Path, context: Any) -> Clip:  # noqa: ANN401
-    rng = np.random.default_rng([scene.about["index"], again])
-    pose = scene.body.solve(scene.motion)
-    middle = pose.heads.mean((0, 1))
-    camera = put_up_anew(rng, scene.camera, middle)
-    renderer = Renderer(context, scene.body, sample_look(rng), sample_room(rng))
-    renderer.aim(camera)
-    bones = bone_matrices(scene.body, pose)[:_FRAMES]
-    pictures = spoil(rng, renderer.picture, bones, _EVERY)
-    about = {**scene.about, "again": again, "rate_hz": 30 / _EVERY}
-    found = landmarks_of(model, pictures, camera.width, camera.height, about["rate_hz"])
-    renderer.release()
-    truth = truth_of(scene.body, scene.motion, pose, camera)[:_FRAMES:_EVERY]
-    places = camera.into(places_of(scene.body, pose)[:_FRAMES:_EVERY])
-    return Clip(about, *found, places, truth)
+def _filmed(scene: Scene, again: int, model: Path, context: Any) -> list[Clip]:  # noqa: ANN401
+    return [
+        filmed_anew(scene, np.random.default_rng([scene.about["index"], again]), model, context)
+    ]
+
+
+def filmed_anew(scene: Scene, rng: np.random.Generator, model: Path, context: Any) -> Clip:  # noqa: ANN401
+    """A scene filmed on another day: the camera put up anew, other clothes, room and light."""
+    middle = scene.body.solve(scene.motion).heads.mean((0, 1))
+    anew = replace(
+        scene,
+        camera=put_up_anew(rng, scene.camera, middle),
+        every=EVERY,
+        about={**scene.about, "rate_hz": RATE_HZ / EVERY},
+    )
+    return film(anew, sample_look(rng), rng, model, context)
 
 
 def main() -> None:
     """Read the command line."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--bodies", type=Path, required=True)
-    parser.add_argument("--model", type=Path, default=Path("models/full.task"))
-    parser.add_argument("--out", type=Path, required=True)
-    parser.add_argument("--minutes", type=float, default=600.0)
-    chosen = parser.parse_args()
-    film(chosen.bodies, chosen.out, chosen.model, chosen.minutes)
+    add_options(parser)
+    a = parser.parse_args()
+    produce(filmings(a.bodies, a.out), a.model, a.workers, a.minutes)
 
 
 if __name__ == "__main__":

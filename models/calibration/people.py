@@ -15,6 +15,7 @@ GROUPS = (
     ("h", 8, 0.0),
     ("b", 200, 1.0),
     ("h", 8, 0.0),
+    ("h", 32, 0.0),
 )
 """Initial, how many, and how much wider than the usual they are drawn, in the order in which they came
 to be: most of those fitted are drawn wider, so that the held-out ones lie inside."""

@@ -128,10 +128,15 @@ def _lifted(direction: Array, up: Array, least: float | Array) -> Array:
     return np.where((part < least)[:, None], raised, direction)
 
 
-def push_up(rng: np.random.Generator, body: Body, frames_count: int) -> tuple[Motion, str]:
-    """Push-ups on straight legs with hands planted, with or without the plus, sagging or piked."""
+def push_up(
+    rng: np.random.Generator, body: Body, frames_count: int, fault: str | None = None
+) -> tuple[Motion, str]:
+    """Push-ups on straight legs with hands planted, with or without the plus, sagging or piked.
+
+    ``fault`` is drawn where none is given.
+    """
     n = frames_count
-    fault = str(rng.choice(["none", "none", "sag", "pike", "half", "no-plus", "hike"]))
+    fault = fault or str(rng.choice(["none", "none", "sag", "pike", "half", "no-plus", "hike"]))
     depth = rng.uniform(0.25, 0.5) if fault == "half" else rng.uniform(0.6, 1.0)
     tempo = float(np.exp(rng.uniform(np.log(0.6), np.log(2.0))))
     down, plus = _push_up_phases(rng, n, tempo, held=rng.random() < 0.15)

@@ -1,6 +1,6 @@
 """What a clip shows, before it is rendered: whose body, which movement, which camera."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +25,9 @@ SETS = {
     "free-tune": 8,
     "free-judge": 9,
     "fresh-judge": 10,
+    "judge-2": 11,
+    "pair-fit": 12,
+    "pair-judge": 13,
 }
 """``fit``: bodies b01-b96, all movements. ``loose`` (b97-b192) and ``wide`` (b193-b392), to fit as
 well: movements that keep less and less to what exercises mostly look like. ``tune`` (h01-h04) and
@@ -33,8 +36,11 @@ and ``judge`` show exercise-like movement with and without faults only. The ``fr
 nobody was asked for: random arms in every second clip, people who stoop, squat, lean and turn,
 cameras anywhere and askew, faces made unknowable, loose clothes; ``free`` (b01-b392) to fit,
 ``free-tune`` (h01-h08) to scale and choose, ``free-judge`` (h09-h16) to judge. ``fresh-judge``:
-as ``judge``, of people (h17-h24) who were not looked at when anything was chosen."""
+as ``judge``, of people (h17-h24) who were not looked at when anything was chosen until they had been
+read twice; ``judge-2``: of people (h25-h32) who came after that. ``pair-judge`` (h33-h40) and
+``pair-fit`` (h41-h56) are filmed by two phones at once (``pairs.py``)."""
 FREE = ("free", "free-tune", "free-judge")
+PAIR_SETS = ("pair-fit", "pair-judge")
 _BODIES = {
     "fit": ("b", 0, 96),
     "loose": ("b", 96, 192),
@@ -46,16 +52,19 @@ _BODIES = {
     "free-tune": ("h", 0, 8),
     "free-judge": ("h", 8, 16),
     "fresh-judge": ("h", 16, 24),
+    "judge-2": ("h", 24, 32),
+    "pair-judge": ("h", 32, 40),
+    "pair-fit": ("h", 40, 56),
 }
-_POSTURES = ("standing", "sitting", "supine", "side", "prone", "push-up")
-_SHARES = {
+_AS_JUDGE = ("judge", "fresh-judge", "judge-2", *PAIR_SETS)
+POSTURES = ("standing", "sitting", "supine", "side", "prone", "push-up")
+SHARES = {
     "fit": (0.56, 0.06, 0.16, 0.05, 0.05, 0.12),
     "loose": (0.66, 0.08, 0.12, 0.04, 0.04, 0.06),
     "wide": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     "tune": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
     "trial": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
-    "judge": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
-    "fresh-judge": (0.70, 0.08, 0.08, 0.03, 0.03, 0.08),
+    **dict.fromkeys(_AS_JUDGE, (0.70, 0.08, 0.08, 0.03, 0.03, 0.08)),
     **dict.fromkeys(FREE, (0.70, 0.12, 0.06, 0.03, 0.03, 0.06)),
 }
 _RANDOM_SHARE = {
@@ -64,8 +73,7 @@ _RANDOM_SHARE = {
     "wide": 0.15,
     "tune": 0.4,
     "trial": 0.0,
-    "judge": 0.0,
-    "fresh-judge": 0.0,
+    **dict.fromkeys(_AS_JUDGE, 0.0),
     **dict.fromkeys(FREE, 0.5),
 }
 """Share of clips with random arms rather than exercise-like movement."""
@@ -75,8 +83,8 @@ EVERY = {
     "wide": (1, 3, 3, 3, 3),
     "tune": (1, 2, 3),
     "trial": (1,),
-    "judge": (1,),
-    "fresh-judge": (1,),
+    **dict.fromkeys(_AS_JUDGE, (1,)),
+    **dict.fromkeys(PAIR_SETS, (2,)),
     **dict.fromkeys(FREE, (1, *[3] * 9)),
 }
 """Every how manieth of 30 pictures a second the pose model sees: formcheck looks less often at
@@ -99,14 +107,24 @@ _JOINTS = (
 
 
 @dataclass(frozen=True, slots=True)
+class Act:
+    """Who does what, facing the camera; ``about`` says it in words."""
+
+    body: Body
+    motion: Motion
+    about: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
 class Scene:
-    """A clip before it is rendered."""
+    """A clip before it is rendered: every so manieth of the pictures that are ``shown``."""
 
     body: Body
     motion: Motion
     camera: Camera
     every: int
     about: dict[str, Any]
+    shown: slice = field(default_factory=lambda: slice(None))
 
 
 def bodies_of(name: str) -> list[str]:
@@ -115,18 +133,36 @@ def bodies_of(name: str) -> list[str]:
     return [p.name for p in PEOPLE if p.name.startswith(initial)][first:end]
 
 
+def body_of(folder: Path, set_name: str, index: int) -> Body:
+    """The body of clip ``index`` of a set: they take turns."""
+    names = bodies_of(set_name)
+    return Body(folder, names[index % len(names)])
+
+
 def plan(folder: Path, set_name: str, index: int) -> Scene:
     """Clip ``index`` of a set: body, movement and camera."""
     rng = np.random.default_rng([SETS[set_name], index])
-    names = bodies_of(set_name)
-    body = Body(folder, names[index % len(names)])
+    body = body_of(folder, set_name, index)
     free = set_name in FREE
     frames = int(rng.integers(*_FREE_FRAMES if free else _FRAMES))
     yaw = float(rng.uniform(-180, 180)) if free and rng.random() < 0.5 else sample_yaw_deg(rng)
-    posture = str(rng.choice(_POSTURES, p=_SHARES[set_name]))
-    low = posture not in ("standing", "sitting")
-    if low:
+    posture = str(rng.choice(POSTURES, p=SHARES[set_name]))
+    if low(posture):
         yaw = float(rng.uniform(-180, 180))
+    act = act_of(rng, set_name, body, frames, posture=posture, yaw=yaw)
+    return scene_of(rng, set_name, index, act, yaw)
+
+
+def low(posture: str) -> bool:
+    """Whether a body in this posture is near the floor."""
+    return posture not in ("standing", "sitting")
+
+
+def act_of(
+    rng: np.random.Generator, set_name: str, body: Body, frames: int, *, posture: str, yaw: float
+) -> Act:
+    """What somebody of a set does in a posture, as yet turned to the camera."""
+    free = set_name in FREE
     if posture == "push-up":
         motion, fault = push_up(rng, body, frames)
         name = "push-up-plus"
@@ -145,23 +181,37 @@ def plan(folder: Path, set_name: str, index: int) -> Scene:
     elif posture in ("supine", "side", "prone"):
         lie(rng, body, motion, posture)
         rest_lower_arm(motion, body, posture)
-    turn = rotate(Z, np.array([yaw]))[0]
-    motion.root_turn = turn @ motion.root_turn
-    motion.root_place = motion.root_place @ turn.T
-    for arm in motion.arms.values():
-        if arm.hand is not None:
-            arm.hand = turn @ arm.hand
+    return Act(body, motion, {"posture": posture, "movement": name, "fault": fault})
+
+
+def turned(motion: Motion, yaw_deg: float) -> Motion:
+    """The same movement of somebody turned from the camera, with the right side to it at 90."""
+    turn = rotate(Z, np.array([yaw_deg]))[0]
+    return replace(
+        motion,
+        root_turn=turn @ motion.root_turn,
+        root_place=motion.root_place @ turn.T,
+        arms={
+            side: arm if arm.hand is None else replace(arm, hand=turn @ arm.hand)
+            for side, arm in motion.arms.items()
+        },
+    )
+
+
+def scene_of(rng: np.random.Generator, set_name: str, index: int, act: Act, yaw: float) -> Scene:
+    """A camera for what somebody does, turned so far from it."""
+    free, body, motion = set_name in FREE, act.body, turned(act.motion, yaw)
+    posture = act.about["posture"]
     pose = body.solve(motion)
     joints = pose.heads[::10][:, [body.index[j] for j in _JOINTS]]
-    camera = sample_camera(rng, joints, low, anywhere=free and rng.random() < _ANYWHERE)
+    anywhere = free and rng.random() < _ANYWHERE
+    camera = sample_camera(rng, joints, low(posture), anywhere=anywhere)
     every = int(rng.choice(EVERY[set_name]))
     about = {
         "set": set_name,
         "index": index,
         "body": body.name,
-        "posture": posture,
-        "movement": name,
-        "fault": fault,
+        **act.about,
         "yaw_deg": round(yaw, 1),
         "distance_m": round(float(np.linalg.norm(camera.place - joints.mean((0, 1)))), 2),
         "camera_height_m": round(float(camera.place[2]), 2),

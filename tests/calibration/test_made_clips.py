@@ -9,7 +9,7 @@ from models.calibration.cameras import Camera
 from models.calibration.dataset import FITTED, SCALED_ON
 from models.calibration.people import PEOPLE
 from models.calibration.rotations import rotate, swing
-from models.calibration.scenes import FREE, SETS, bodies_of
+from models.calibration.scenes import FREE, PAIR_SETS, SETS, bodies_of
 from models.calibration.shards import KEPT, Clip, read_shard, write_shard
 from models.calibration.truth import COLUMNS
 
@@ -74,7 +74,8 @@ def test_everybody_is_in_one_set_alone_and_nobody_is_there_twice():
     shown = [name for set_name in SETS.keys() - set(FREE) for name in bodies_of(set_name)]
     assert sorted(shown) == sorted(person.name for person in PEOPLE)
     assert len(set(shown)) == len({tuple(person.shape.values()) for person in PEOPLE}) == len(shown)
-    assert {*FITTED, *SCALED_ON, "judge", "fresh-judge", *FREE} == SETS.keys()
+    judged = {"judge", "fresh-judge", "judge-2"}
+    assert {*FITTED, *SCALED_ON, *judged, *PAIR_SETS, *FREE} == SETS.keys()
 
 
 def test_who_does_anything_is_fitted_scaled_on_or_judged_by_as_with_the_exercises():
