@@ -5,7 +5,6 @@ that a difference is surer than either reading. That holds only where view, plac
 load, model, version and settings are the same; where they are not, the reading stays absolute and says so.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -13,7 +12,7 @@ from datetime import date
 from formcheck.errors import RecordsError
 from formcheck.records.clients import client_id
 from formcheck.records.progress import Context, Subject, context_of, same_place, subject_of
-from formcheck.records.reliability import NORMAL_95, sem_for
+from formcheck.records.reliability import NORMAL_95, change_sd, sem_for
 from formcheck.records.sets import RecordedSet, sets_of
 from formcheck.records.store import Store, now
 
@@ -112,7 +111,9 @@ def compared(one: RecordedSet, signed: RecordedSet) -> list[AgainstBaseline]:
             continue
         sem = sem_for(check.measure, one.yaw_deg, check.uncertainty)
         reasons = differs if differs or sem is not None else ("error",)
-        uncertainty = None if reasons or sem is None else math.sqrt(2) * sem.value
+        uncertainty = None
+        if not reasons and sem is not None:
+            uncertainty = change_sd(check.measure, sem, (check.uncertainty, known.uncertainty))
         change = None if reasons else check.value - known.value
         rows.append(
             AgainstBaseline(

@@ -19,6 +19,9 @@ NORMAL_95 = 1.96
 STUDY_FREEDOM = 10
 """Degrees of freedom that study or stated uncertainty are worth beside a client's own sets: after so
 many of their own filmings, both weigh the same. A proposal."""
+AS_SURE = 1.35
+"""A reading whose stated uncertainty is larger than usual by more than this is unsure by itself: beyond
+it, changes from a signed set erred by whole limbs. Read on rendered people."""
 VIEW_ENDS_DEG = {"front": 30.0, "oblique": 60.0, "side": 120.0, "back": 181.0}
 """Views that the study tells apart, by how far the body is turned from the camera, up to so many
 degrees. Mechanical."""
@@ -61,6 +64,31 @@ def smallest_detectable_change(sem: float, k1: int, k2: int) -> float:
     return NORMAL_95 * sem * math.sqrt(1 / k1 + 1 / k2)
 
 
+def change_sd(measure: str, sem: Sem, stated: Sequence[float | None]) -> float:
+    """The standard uncertainty of the change between two readings of a person from one place.
+
+    Where both readings are as sure as usual and the measure was studied (``data/change.json``), it is
+    sqrt(2) · SEM, and more by how far the changes that were studied erred beyond that. Elsewhere the
+    change is no surer than the less sure of the readings, whose ``stated`` uncertainties are given.
+    """
+    known = [sd for sd in stated if sd is not None]
+    usual = changes().get(measure)
+    of_filming = math.sqrt(2) * sem.value
+    if usual is not None and known and max(known) <= AS_SURE * usual.stated:
+        return usual.factor * of_filming
+    return max(of_filming, *known)
+
+
+@dataclass(frozen=True, slots=True)
+class StudiedChange:
+    """The usual ``stated`` uncertainty of a reading, and by what ``factor`` changes between readings as sure
+    as that erred beyond sqrt(2) · SEM.
+    """
+
+    stated: float
+    factor: float
+
+
 def study_view(yaw_deg: float) -> str:
     """``front``, ``oblique``, ``side`` or ``back``, as the study calls a turn of the body."""
     turned = abs((yaw_deg + 180) % 360 - 180)
@@ -92,6 +120,16 @@ def repeats_of(several: Sequence[Sequence[float]]) -> Repeats:
         mean = sum(results) / len(results)
         squares += sum((value - mean) ** 2 for value in results)
     return Repeats(squares, sum(len(results) - 1 for results in several))
+
+
+@cache
+def changes() -> dict[str, StudiedChange]:
+    """What made sets beside a signed one showed, by measure."""
+    text = (resources.files(__package__) / "data" / "change.json").read_text("utf-8")
+    return {
+        row["measure"]: StudiedChange(float(row["stated"]), float(row["factor"]))
+        for row in json.loads(text)["rows"]
+    }
 
 
 @cache

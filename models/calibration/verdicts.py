@@ -119,7 +119,7 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
     sides = working_sides(table, exercise)
     if not sides or any(problem.fatal for problem in table.problems):
         return []
-    true, shown = _true_table(table, truth), f"{clip.about['set']} {clip.about['index']}"
+    true, shown = true_table(table, truth), f"{clip.about['set']} {clip.about['index']}"
     found = []
     for judged in judge_reps(table, exercise, find_reps(table, exercise, sides)):
         if judged.rep.partial:
@@ -225,7 +225,8 @@ def _known(true: MeasureTable, check: Check) -> bool:
     )
 
 
-def _true_table(table: MeasureTable, truth: dict[str, dict[str, Array]]) -> MeasureTable:
+def true_table(table: MeasureTable, truth: dict[str, dict[str, Array]]) -> MeasureTable:
+    """A table of true measures on the times of one that was read, as ``read_check`` takes it."""
     columns = {}
     for owner, measures in truth.items():
         for measure, values in measures.items():

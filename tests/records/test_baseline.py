@@ -7,6 +7,7 @@ import pytest
 from formcheck.errors import RecordsError
 from formcheck.records import reliability
 from formcheck.records.baseline import against_baseline, baselines_of, sign_baseline
+from formcheck.records.reliability import Basis, Sem, StudiedChange, change_sd
 from formcheck.records.sets import sets_of
 from tests.records.weeks import day_of, filmed
 
@@ -17,6 +18,8 @@ SEM_DEG = 2.0
 def study(monkeypatch):
     known = {("shoulder_elevation", "front"): SEM_DEG}
     monkeypatch.setattr(reliability, "study", lambda: known)
+    usual = {"shoulder_elevation": StudiedChange(stated=3.0, factor=1.0)}
+    monkeypatch.setattr(reliability, "changes", lambda: usual)
 
 
 def signed_then(store, value, **more):
@@ -92,3 +95,25 @@ def test_only_a_set_of_theirs_is_signed_and_by_somebody(store, number, by):
     filmed(store, day_of(1, 0))
     with pytest.raises(RecordsError):
         sign_baseline(store, "heron", number, by=by)
+
+
+SEM = Sem(2.0, Basis.STUDY)
+
+
+def test_a_change_is_as_sure_as_filmings_repeat_while_both_readings_are_as_sure_as_usual():
+    assert change_sd("shoulder_elevation", SEM, (3.0, 4.0)) == pytest.approx(2.0 * math.sqrt(2))
+
+
+def test_a_reading_that_is_unusually_unsure_makes_the_change_no_surer_than_itself():
+    assert change_sd("shoulder_elevation", SEM, (3.0, 9.0)) == 9.0
+
+
+def test_a_measure_whose_changes_were_not_studied_is_no_surer_read_as_a_change():
+    assert change_sd("trunk_turn", SEM, (4.0, 3.0)) == 4.0
+    assert change_sd("trunk_turn", SEM, (1.0, None)) == pytest.approx(2.0 * math.sqrt(2))
+
+
+def test_changes_that_erred_beyond_the_sem_are_stated_larger(monkeypatch):
+    hike = {"hike": StudiedChange(stated=2.0, factor=1.5)}
+    monkeypatch.setattr(reliability, "changes", lambda: hike)
+    assert change_sd("hike", SEM, (2.0, 2.0)) == pytest.approx(3.0 * math.sqrt(2))
