@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from formcheck.catalogue.codes import LimitState, Message, ProblemCode, Verdict, ViewsCode
 from formcheck.catalogue.problems import RecordingProblem
@@ -289,7 +290,7 @@ class SecondCamera:
 
     At time t of the first clip it was t (1 + ``rate``) + ``offset_s`` in this one. ``angle_deg`` is
     between both lines of sight, with one standard uncertainty; half of all joints fit to
-    ``misfit_cm`` or better.
+    ``misfit_cm`` or better. ``timed_by`` is what told the offset: what both heard, or the movement.
     """
 
     clip: ClipFacts
@@ -299,6 +300,7 @@ class SecondCamera:
     angle_deg: float
     angle_uncertainty_deg: float
     misfit_cm: float
+    timed_by: Literal["sound", "movement"] = "movement"
 
     @property
     def message(self) -> Message:

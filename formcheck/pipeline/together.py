@@ -78,11 +78,22 @@ def check_together(
             both = Measured(first.tracked, table)
             checked = check_measured(both, candidates, settings, confirm)
             return (_with_second(checked, second, fit, settings),)
-        why = [RecordingProblem(found.code)] * 2
+        why = [_not_joined(found, first, second)] * 2
     else:
         why = [_other_unusable(other) for other in (second, first)]
     alone = [check_measured(one, candidates, settings, confirm) for one in (first, second)]
     return tuple(map(_with_problem, alone, why))
+
+
+def _not_joined(refusal: Refusal, *clips: Measured) -> RecordingProblem:
+    """Why two clips were not joined; of those that cannot be timed, which have no sound to time them by."""
+    if refusal.code is not ProblemCode.VIEWS_NOT_TIMED:
+        return RecordingProblem(refusal.code)
+    paths = [one.tracked.info.path for one in clips]
+    silent = tuple(path.name for path in paths if not has_sound(path))
+    if not silent:
+        return RecordingProblem(refusal.code, form="heard")
+    return RecordingProblem(refusal.code, params={"files": silent}, form="silent")
 
 
 def _other_unusable(other: Measured) -> RecordingProblem | None:
@@ -126,6 +137,7 @@ def _with_second(
         angle_deg=fit.angle_deg,
         angle_uncertainty_deg=fit.angle_uncertainty_deg,
         misfit_cm=fit.misfit * TRUNK_SHARE_OF_STATURE * settings.stature_m * 100,
+        timed_by="sound" if fit.told else "movement",
     )
     known = {problem.code for problem in checked.result.problems}
     others = tuple(

@@ -17,6 +17,8 @@ MIN_LEAD = 1.5
 """... and be so many times as good as the next best. A proposal."""
 _APART_S = 0.05
 """Matches nearer to each other than this are one. A proposal."""
+_BEGINS_S = 0.1
+"""The beginning of every recording is a rise from silence, and left out. A proposal."""
 _LEAST_S = 1.0
 """Sounds shorter than this are not compared. A proposal."""
 _FLOOR = 1e-4
@@ -47,7 +49,9 @@ def sound_offset_s(first: Samples, second: Samples) -> float | None:
 
 
 def _onsets(sound: Samples) -> FloatArray:
-    """How suddenly it becomes louder (n,), ENVELOPE_HZ a second."""
+    """How suddenly it becomes louder (n,), ENVELOPE_HZ a second, beside what is usual in it: the rises
+    of a steady hiss would else match everywhere, and in a long recording outweigh a clap.
+    """
     step = SOUND_RATE_HZ // ENVELOPE_HZ
     left = np.zeros(0, np.float32)
     powers = []
@@ -58,4 +62,6 @@ def _onsets(sound: Samples) -> FloatArray:
         left = whole[count * step :]
     power = np.concatenate(powers) if powers else np.zeros(0)
     loudness = np.log(np.maximum(np.asarray(power, dtype=float), _FLOOR**2))
-    return np.asarray(np.maximum(np.diff(loudness, prepend=loudness[:1]), 0.0))
+    rises = np.maximum(np.diff(loudness, prepend=loudness[:1]), 0.0)
+    rises[: round(_BEGINS_S * ENVELOPE_HZ)] = 0.0
+    return np.asarray(rises - rises.mean() if rises.any() else rises)

@@ -21,13 +21,15 @@ from formcheck.views.two_views import TwoViews
 @dataclass(frozen=True, slots=True)
 class FitOfViews:
     """How two cameras fit: their clocks, the angle between their lines of sight with its standard
-    uncertainty, and by how much of a trunk's length half of all joints are off at most.
+    uncertainty, and by how much of a trunk's length half of all joints are off at most. ``told`` is
+    True where the offset of the clocks was known beforehand, such as from sound.
     """
 
     clock: Clock
     angle_deg: float
     angle_uncertainty_deg: float
     misfit: float
+    told: bool
 
 
 def measure_together(
@@ -45,7 +47,7 @@ def measure_together(
     if isinstance(joined, Refusal):
         return joined
     two = two_views(joined, stature_m)
-    return fused_table(*tables, two), _fit(joined)
+    return fused_table(*tables, two), _fit(joined, told=offset_s is not None)
 
 
 def two_views(joined: Joined, stature_m: float) -> TwoViews:
@@ -57,10 +59,11 @@ def two_views(joined: Joined, stature_m: float) -> TwoViews:
     return TwoViews(joined, space, values, standard_deviations(joined, space, read))
 
 
-def _fit(joined: Joined) -> FitOfViews:
+def _fit(joined: Joined, *, told: bool) -> FitOfViews:
     return FitOfViews(
         clock=joined.clock,
         angle_deg=joined.rig.angle_deg,
         angle_uncertainty_deg=rotation_sd_deg(joined),
         misfit=float(np.nanmedian(joined.fit.residual)),
+        told=told,
     )

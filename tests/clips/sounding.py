@@ -1,4 +1,4 @@
-"""Small clips with a tone in them."""
+"""Small clips with a tone in them, and claps for clips that are there."""
 
 from pathlib import Path
 
@@ -41,4 +41,34 @@ def write_sounding(
             frame.rate, frame.pts = rate_hz, start + round(sound_begins_s * rate_hz)
             container.mux(audio.encode(frame))
         container.mux(audio.encode(None))
+    return path
+
+
+def with_claps(path: Path, claps_s: list[float], seed: int) -> Path:
+    """The clip with a sound track: a hissing room and claps at these times. In place."""
+    rate_hz = 48_000
+    rng = np.random.default_rng(seed)
+    silent = path.rename(path.with_suffix(".silent.mp4"))
+    with av.open(str(silent)) as clip, av.open(str(path), "w") as out:
+        pictures = clip.streams.video[0]
+        length_s = float(pictures.duration * pictures.time_base)
+        sound = 0.002 * rng.standard_normal(round(length_s * rate_hz))
+        for clap_s in claps_s:
+            at = round(clap_s * rate_hz)
+            sound[at : at + 4800] += (
+                0.5 * np.exp(-np.arange(4800) / 600) * rng.standard_normal(4800)
+            )
+        video = out.add_stream_from_template(pictures)
+        audio = out.add_stream("aac", rate=rate_hz, layout="mono")
+        for packet in clip.demux(pictures):
+            if packet.size:
+                packet.stream = video
+                out.mux(packet)
+        for start in range(0, len(sound) - 1023, 1024):
+            block = sound[start : start + 1024].astype(np.float32)[None]
+            frame = av.AudioFrame.from_ndarray(block, format="fltp", layout="mono")
+            frame.rate, frame.pts = rate_hz, start
+            out.mux(audio.encode(frame))
+        out.mux(audio.encode(None))
+    silent.unlink()
     return path

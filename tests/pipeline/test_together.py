@@ -6,10 +6,12 @@ from types import SimpleNamespace
 
 import pytest
 from jsonschema import Draft202012Validator
+from typer.testing import CliRunner
 
 from formcheck import FormcheckError, SheetOptions, check_together, result_schema, write_sheets
 from formcheck.catalogue.codes import ProblemCode, Verdict
 from formcheck.catalogue.problems import RecordingProblem
+from formcheck.cli.app import app
 from formcheck.pipeline.in_turn import (
     better_film,
     check_in_turn,
@@ -31,12 +33,13 @@ RAISE = Arm(
 LATER_S = 0.8
 
 
-def clips(tmp_path, monkeypatch, *tracks):
+def clips(tmp_path, monkeypatch, *tracks, claps_s=(None, None)):
+    """The tracks as clips, silent or with claps at the times of each clip's own clock."""
     cache = tmp_path / "cache"
     monkeypatch.setenv("FORMCHECK_CACHE_DIR", str(cache))
     return [
-        write_known_clip(tmp_path / f"{name}.mp4", track, cache)
-        for name, track in zip(("front", "side"), tracks, strict=True)
+        write_known_clip(tmp_path / f"{name}.mp4", track, cache, claps_s=claps)
+        for name, track, claps in zip(("front", "side"), tracks, claps_s, strict=True)
     ]
 
 
@@ -81,6 +84,63 @@ def test_the_sheets_show_both_cameras_and_the_line(pair, tmp_path):
     assert result["second_camera"]["clip"]["file"] == "side.mp4"
     for page in ("sheet.html", "coach.html"):
         assert result["second_camera"]["message"] in (tmp_path / "both" / page).read_text("utf-8")
+
+
+CLAPS_S = ([1.0], [1.0 - LATER_S])
+
+
+@pytest.fixture
+def held():
+    """Both tracks of a hold, in which nothing tells how much later one phone was started."""
+    still = Arm(elevation=constant(40.0), plane=constant(60.0), elbow=constant(95.0))
+    later = Phone(yaw_deg=70)
+    return filmed(Phone(), later, later_s=LATER_S, duration_s=14, right=still)
+
+
+def test_a_clap_that_both_phones_heard_times_a_set_in_which_nothing_moves(
+    tmp_path, monkeypatch, held
+):
+    pair = clips(tmp_path, monkeypatch, *held, claps_s=CLAPS_S)
+    (checked,) = check_together(pair, "belly-press", side="right")
+    assert checked.result.second.timed_by == "sound"
+    assert checked.result.second.offset_s == pytest.approx(-LATER_S, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("claps_s", "told"),
+    [
+        ((None, None), "no sound in front.mp4 and side.mp4"),
+        (([1.0], None), "no sound in side.mp4"),
+        (([1.0], []), "Clap once in front of both phones"),
+    ],
+)
+def test_without_a_clap_on_both_it_is_refused_and_says_what_was_lacking(
+    tmp_path, monkeypatch, held, claps_s, told
+):
+    pair = clips(tmp_path, monkeypatch, *held, claps_s=claps_s)
+    for checked in check_together(pair, "belly-press", side="right"):
+        (problem,) = [p for p in checked.result.problems if p.code is ProblemCode.VIEWS_NOT_TIMED]
+        assert told in words_for("en").tell(problem.message)
+
+
+def test_a_clap_of_another_set_gives_way_to_the_movement(tmp_path, monkeypatch):
+    tracks = filmed(Phone(), Phone(yaw_deg=70), later_s=LATER_S, duration_s=14, right=RAISE)
+    pair = clips(tmp_path, monkeypatch, *tracks, claps_s=([1.0], [3.0]))
+    (checked,) = check_together(pair, "scaption-raise")
+    assert checked.result.second.timed_by == "movement"
+    assert checked.result.second.offset_s == pytest.approx(-LATER_S, abs=0.01)
+
+
+def test_the_command_hears_the_clap(tmp_path, monkeypatch):
+    tracks = filmed(Phone(), Phone(yaw_deg=70), later_s=LATER_S, duration_s=14, right=RAISE)
+    pair = clips(tmp_path, monkeypatch, *tracks, claps_s=CLAPS_S)
+    how = ["--together", "--exercise", "scaption-raise", "--no-pdf", "--out", str(tmp_path / "out")]
+    done = CliRunner().invoke(app, ["check", *map(str, pair), *how])
+    assert done.exit_code == 0, done.output
+    assert "0.8 s later" in " ".join(done.output.split())
+    result = json.loads((tmp_path / "out/front-with-side/result.json").read_text("utf-8"))
+    Draft202012Validator(result_schema()).validate(result)
+    assert result["second_camera"]["timed_by"] == "sound"
 
 
 def test_clips_that_do_not_fit_give_two_results_with_the_reason(tmp_path, monkeypatch):

@@ -23,6 +23,18 @@ def test_one_clap_is_enough(ahead_s):
     assert sound_offset_s(first, second) == pytest.approx(ahead_s, abs=0.006)
 
 
+def test_one_clap_is_enough_in_a_long_recording():
+    first = recording([5.0], seed=1, length_s=150.0)
+    second = recording([4.2], seed=2, length_s=140.0, hiss=0.02)
+    assert sound_offset_s(first, second) == pytest.approx(-0.8, abs=0.006)
+
+
+def test_the_beginning_of_both_recordings_is_no_clap():
+    silence = np.zeros((2, SOUND_RATE_HZ // 50), np.float32)
+    both = [[silence, *recording([], seed=seed, hiss=0.05)] for seed in (1, 2)]
+    assert sound_offset_s(*both) is None
+
+
 def test_rooms_without_a_common_sound_tell_nothing():
     assert sound_offset_s(recording([], seed=1), recording([], seed=2)) is None
     assert sound_offset_s(recording([3.0], seed=1), recording([], seed=2)) is None

@@ -25,6 +25,7 @@ FORMS = {
     ProblemCode.ARMS_OUT_OF_VIEW: {"once", "often"},
     ProblemCode.NOT_FOLLOWED: {"one", "several"},
     ProblemCode.ANOTHER_POSITION: {"level", "upright"},
+    ProblemCode.VIEWS_NOT_TIMED: {"heard", "silent"},
     ProblemCode.LEFT_RIGHT_SWAP: {"once", "often"},
 }
 """The codes that have several sentences."""

@@ -123,6 +123,7 @@ def _second(second: SecondCamera) -> dict[str, Any]:
         "angle_deg": second.angle_deg,
         "angle_uncertainty_deg": second.angle_uncertainty_deg,
         "misfit_cm": second.misfit_cm,
+        "timed_by": second.timed_by,
         "message": _ENGLISH.tell(second.message),
     }
 
