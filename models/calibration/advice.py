@@ -13,6 +13,7 @@ MEASURES = (
     "shoulder_elevation",
     "plane_of_elevation",
     "axial_rotation",
+    "upper_arm_forward",
     "trunk_lean_side",
     "trunk_lean_forward",
     "trunk_turn",

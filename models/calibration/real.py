@@ -10,6 +10,7 @@ side. A truth counts only where both agree. Nothing is fitted to any of this.
 """
 
 import csv
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -93,9 +94,9 @@ def with_section(report: str, section: str) -> str:
 
 
 def section_in(report: str) -> str | None:
-    """The section as it stands in a report; None without one."""
+    """The section as it stands in a report, up to the next heading; None without one."""
     _, found, rest = report.partition(TITLE)
-    return found + rest if found else None
+    return found + re.split(r"(?m)^## ", rest)[0].rstrip() + "\n" if found else None
 
 
 def _readings(video: Path, truth: dict[str, Array]) -> Iterator[Reading]:

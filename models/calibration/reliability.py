@@ -4,7 +4,8 @@
 
 Measures every filming that ``filmed_again.py`` made and writes the standard error of measurement (SEM)
 of each measure from each view, the standard deviation of one set's results over its filmings: to
-``formcheck/records/data/sem.json`` for the product and to ``RELIABILITY.md`` for people.
+``formcheck/records/data/sem.json`` for the product and to ``RELIABILITY.md`` and its part of
+``REPORT.md`` for people.
 """
 
 import argparse
@@ -18,9 +19,11 @@ import numpy as np
 from formcheck.catalogue.measures import MEASURES
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import MeasureTable
+from formcheck.records.reliability import smallest_detectable_change
 from models.calibration.dataset import track_of
 from models.calibration.markdown import table
 from models.calibration.shards import read_shard
+from models.calibration.verdict_reliability import with_sections
 
 HERE = Path(__file__).parent
 SEM = HERE.parents[1] / "formcheck" / "records" / "data" / "sem.json"
@@ -105,25 +108,34 @@ def write(found: dict[str, Any]) -> None:
     SEM.write_text(
         f'{{"sets": {found["sets"]}, "filmings": {found["filmings"]}, "rows": [\n{lines}\n]}}\n'
     )
-    body = table(
-        "measure",
-        [
-            (
-                row["measure"].replace("_", " "),
-                [
-                    row["view"],
-                    f"{row['sem']:.1f} {row['unit']}",
-                    f"{1.96 * np.sqrt(2) * row['sem']:.1f} {row['unit']}",
-                    str(row["sets"]),
-                ],
-            )
-            for row in rows
-        ],
-        ("view", "SEM", "SDC of two single sets", "sets"),
-    )
-    shown = body if rows else _NOTHING_YET
+    shown = repeat_table(rows) if rows else _NOTHING_YET
     text = _PAGE.format(sets=found["sets"], filmings=found["filmings"], table=shown)
     (HERE / "RELIABILITY.md").write_text(text)
+    report = HERE / "REPORT.md"
+    report.write_text(with_sections(report.read_text("utf-8"), repeat_section()), "utf-8")
+
+
+def repeat_table(rows: Sequence[dict[str, Any]]) -> str:
+    """SEM and smallest detectable change by measure and view."""
+    lines = []
+    for row in rows:
+        sem, unit = row["sem"], row["unit"]
+        sdc = smallest_detectable_change(sem, 1, 1)
+        cells = [row["view"], f"{sem:.1f} {unit}", f"{sdc:.1f} {unit}", str(row["sets"])]
+        lines.append((row["measure"].replace("_", " "), cells))
+    return table("measure", lines, ("view", "SEM", "SDC of two single sets", "sets"))
+
+
+def repeat_section() -> str:
+    """The part of ``REPORT.md`` on how far results repeat, as the product's data file has it."""
+    found = json.loads(SEM.read_text("utf-8"))
+    return (
+        "## How far results repeat\n\n"
+        f"{found['sets']} made sets, {found['filmings']} filmings, the camera put up anew each time. "
+        "Standard error of measurement (SEM) and smallest detectable change between two single sets, "
+        "SDC95 = 1.96 · SEM · sqrt(2); [RELIABILITY.md](RELIABILITY.md) says how they were read and from "
+        "where the formula is.\n\n" + repeat_table(found["rows"])
+    )
 
 
 _PAGE = """# How far results repeat

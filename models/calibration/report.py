@@ -1,6 +1,6 @@
 """Judge the product's angles on people and cameras that were never fitted, and write it down.
 
-    python -m models.calibration.report --data DIR
+    python -m models.calibration.report --data DIR --workers 8
     python -m models.calibration.report --real DIR
 
 The first writes ``REPORT.md`` beside this file, and the view advice that ``formcheck`` ships
@@ -10,8 +10,9 @@ second writes only the section on a real person (``real.py``), which the first l
 
 import argparse
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -46,14 +47,24 @@ from models.calibration.dataset import (
 )
 from models.calibration.markdown import table
 from models.calibration.real import section_in, section_of, with_section
+from models.calibration.reliability import repeat_section
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
-from models.calibration.simpler import METHODS, simpler_estimates
+from models.calibration.simpler import simpler_estimates
 from models.calibration.verdict_reliability import reliability
-from models.calibration.verdicts import all_rulings, arm_truth, arm_yaw_deg, sections, view_group
+from models.calibration.verdicts import (
+    Ruling,
+    all_rulings,
+    arm_truth,
+    arm_yaw_deg,
+    sections,
+    view_group,
+)
 
 Array = NDArray[np.float64]
-ARM = ("elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation")
+ARM = (
+    "elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation", "upper_arm_forward",
+)  # fmt: skip
 TRUNK = ("trunk_lean_side", "trunk_lean_forward", "trunk_turn")
 MEASURES = (*ARM, "upper_arm_to_vertical", "rise", *TRUNK, "body_line")
 SUREST = 0.85
@@ -226,14 +237,14 @@ def _beside_aims(judged: list[Judged]) -> Iterable[tuple[str, list[str]]]:
     return aims_rows(errors)
 
 
-def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
+def report_text(judged: list[Judged], simpler: str, verdicts: str, read_on: str) -> str:
     """The whole report; ``simpler`` is the table of simpler ways, ``verdicts`` that of verdicts."""
     frames = sum(len(one.seen) for one in judged) // 2
     parts = [
         "# How accurate are the measures?\n",
         "Written by `python -m models.calibration.report`; do not edit.\n",
-        f"Judged on {len(judged) // 2} rendered clips ({frames} frames) of bodies, cameras, clothes "
-        "and rooms that were never used in fitting, doing exercise-like movement with and without "
+        f"Judged on {len(judged) // 2} rendered clips ({frames} frames) of {read_on}: bodies, cameras, "
+        "clothes and rooms that were never used in fitting, doing exercise-like movement with and without "
         "faults. Errors in degrees; `rise` in percent of trunk length (1 % is about half a "
         "centimetre). Only arms that the picture shows count (visibility of shoulder, elbow and "
         f"wrist at least {SEEN}). “Side, far arm” is the arm behind the body.\n",
@@ -253,6 +264,7 @@ def report_text(judged: list[Judged], simpler: str, verdicts: str) -> str:
         table("measure, fault", _fault_rows(judged), _HEAD),
         simpler,
         verdicts,
+        repeat_section(),
     ]
     views = _by(judged, "view")
     for measure in MEASURES:
@@ -277,7 +289,7 @@ def simpler_table(judged: list[Judged], simpler: list[dict[str, dict[str, Array]
     parts = ["## Simpler methods, mean error by view\n"]
     for measure in COMPARED:
         rows = []
-        for method in ("raw picture", "raw space", *METHODS, "formcheck"):
+        for method in ("raw picture", "raw space", *simpler[0], "formcheck"):
             cells = []
             for group in views:
                 errors = [
@@ -291,9 +303,8 @@ def simpler_table(judged: list[Judged], simpler: list[dict[str, dict[str, Array]
     return "\n".join(parts)
 
 
-def verdict_table(clips: Iterable[Clip]) -> str:
+def verdict_table(found: list[Ruling]) -> str:
     """What formcheck says of each check beside what is true, and whether it comes true."""
-    found = all_rulings(clips)
     return "\n".join([sections(found), *reliability(found)])
 
 
@@ -318,6 +329,8 @@ def main() -> None:
     """Command line."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--data", type=Path, help="the made sets")
+    parser.add_argument("--sets", nargs="+", default=["judge-2"], help="those that judge")
+    parser.add_argument("--workers", type=int, default=1)
     parser.add_argument("--real", type=Path, help="a real person filmed by several cameras")
     parser.add_argument("--out", type=Path, default=Path(__file__).parent / "REPORT.md")
     parser.add_argument(
@@ -327,23 +340,34 @@ def main() -> None:
     if not (arguments.data or arguments.real):
         parser.error("--data or --real is needed")
     if arguments.data:
-        _of_made_sets(arguments.data, arguments.out, arguments.advice)
+        text, advice = _of_made_sets(arguments.data, arguments.sets, arguments.workers)
+        real = section_in(arguments.out.read_text("utf-8")) if arguments.out.exists() else None
+        arguments.out.write_text(with_section(text, real) if real else text, "utf-8")
+        arguments.advice.write_text(json.dumps(advice) + "\n", "utf-8")
     if arguments.real:
         report = arguments.out.read_text("utf-8")
         arguments.out.write_text(with_section(report, section_of(arguments.real)), "utf-8")
 
 
-def _of_made_sets(data: Path, out: Path, advice: Path) -> None:
-    """Write the report anew, but for the section on a real person, and the view advice."""
-    clips = list(clips_of(data, "judge"))
-    judged = [one for clip in clips for one in judge(clip)]
-    others = (clip for name in SCALED_ON for clip in clips_of(data, name))
-    held_out = [one for clip in others for one in judge(clip)]
-    beside = simpler_table(judged, simpler_estimates(data))
-    report = report_text(judged, beside, verdict_table(clips))
-    real = section_in(out.read_text("utf-8")) if out.exists() else None
-    out.write_text(with_section(report, real) if real else report, "utf-8")
-    advice.write_text(json.dumps(view_advice(judged + held_out)) + "\n", "utf-8")
+def _of_made_sets(data: Path, sets: Sequence[str], workers: int) -> tuple[str, dict[str, Any]]:
+    """The report, but for the section on a real person, and the view advice."""
+    clips = list(_clips(data, sets))
+    with get_context("spawn").Pool(workers) as pool:
+        judged = [one for both in pool.imap(judge, clips) for one in both]
+        held_out = [one for both in pool.imap(judge, _clips(data, SCALED_ON)) for one in both]
+        found = [one for some in pool.imap(_rulings, clips) for one in some]
+    beside = simpler_table(judged, simpler_estimates(data, clips))
+    text = report_text(judged, beside, verdict_table(found), " and ".join(sets))
+    return text, view_advice(judged + held_out)
+
+
+def _clips(data: Path, sets: Iterable[str]) -> Iterator[Clip]:
+    for name in sets:
+        yield from clips_of(data, name)
+
+
+def _rulings(clip: Clip) -> list[Ruling]:
+    return all_rulings([clip])
 
 
 if __name__ == "__main__":

@@ -1,9 +1,10 @@
 """Simpler correctors beside the network: choosing by view, a linear fit, boosted trees.
 
-Needs scikit-learn. They are judged on the same times of the same unseen people.
+They are judged on the same times of the same unseen people. The last two are fitted to the set ``fit``,
+which needs scikit-learn, and are left out where that set is not on disk.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import numpy as np
@@ -14,19 +15,22 @@ from formcheck.measures.features import arm_features
 from formcheck.measures.posture import posture_from
 from formcheck.measures.registry import arm_series
 from formcheck.measures.table import SIDES
-from models.calibration.dataset import clips_of, rows_of, track_of
+from models.calibration.dataset import rows_of, track_of
+from models.calibration.shards import Clip
 
 Array = NDArray[np.float64]
 Predict = Callable[[Array], Array]
 MEASURES = ("elbow_flexion", "shoulder_elevation")
-METHODS = ("geometry, chosen by view", "linear (ridge)", "boosted trees")
+GEOMETRY, LINEAR, TREES = "geometry, chosen by view", "linear (ridge)", "boosted trees"
 EVERY = 6
 """Neighbours in time hardly differ; every sixth row is enough for these."""
 
 
 def fitted(data: Path) -> dict[str, dict[str, Predict]]:
-    """Method -> measure -> a function from features (n, f) to degrees (n,)."""
-    # Needed here only: the section on a real person is written without.
+    """Method -> measure -> a function from features (n, f) to degrees (n,); none without the set."""
+    if not any(data.glob("fit_*.npz")):
+        return {}
+    # Needed here only: a report without the set is written without.
     from sklearn.ensemble import HistGradientBoostingRegressor  # noqa: PLC0415
     from sklearn.linear_model import Ridge  # noqa: PLC0415
 
@@ -50,18 +54,18 @@ def fitted(data: Path) -> dict[str, dict[str, Predict]]:
             loss="absolute_error", max_iter=150, learning_rate=0.1, random_state=0
         )
         trees[measure] = predictor(boosted.fit(z, degrees))
-    return {METHODS[1]: linear, METHODS[2]: trees}
+    return {LINEAR: linear, TREES: trees}
 
 
-def simpler_estimates(data: Path) -> list[dict[str, dict[str, Array]]]:
-    """For each arm of each judged clip, in the report's order: method -> measure -> degrees (n,)."""
+def simpler_estimates(data: Path, clips: Iterable[Clip]) -> list[dict[str, dict[str, Array]]]:
+    """For each arm of each clip: method -> measure -> degrees (n,)."""
     models = fitted(data)
     found = []
-    for clip in clips_of(data, "judge"):
+    for clip in clips:
         posture = posture_from(track_of(clip))
         for side in SIDES:
             geometric = arm_series(posture, side)
-            arm = {METHODS[0]: {m: geometric[m].value for m in MEASURES}}
+            arm = {GEOMETRY: {m: geometric[m].value for m in MEASURES}}
             values = arm_features(posture, side).values
             known = np.isfinite(values).all(axis=1)
             for method, by_measure in models.items():

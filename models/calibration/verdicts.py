@@ -23,6 +23,7 @@ from formcheck.measures.angles import (
     angle_between_deg,
     axial_rotation_deg,
     elevation_deg,
+    forward_deg,
     plane_of_elevation_deg,
 )
 from formcheck.measures.measure import measure_track
@@ -55,7 +56,7 @@ EXERCISES = {
 """Library exercise of each made movement that is one."""
 ARM = (
     "elbow_flexion", "shoulder_elevation", "plane_of_elevation", "axial_rotation",
-    "upper_arm_to_vertical",
+    "upper_arm_forward", "upper_arm_to_vertical",
 )  # fmt: skip
 _AT = {name: k for k, name in enumerate(TARGETS)}
 TRUNK_CM = 49.0
@@ -173,6 +174,7 @@ def arm_truth(clip: Clip, side: Side) -> dict[str, Array]:
         "shoulder_elevation": elevation,
         "plane_of_elevation": np.where(off_poles, plane_of_elevation_deg(upper), np.nan),
         "axial_rotation": np.where(elbow > 30, axial_rotation_deg(upper, fore), np.nan),
+        "upper_arm_forward": forward_deg(upper),
         "upper_arm_to_vertical": angle_between_deg(upper, -up),
         "rise": 100 * t[:, _AT["rise"]],
         "trunk_lean_side": t[:, _AT["lean_side"]],
