@@ -30,6 +30,9 @@ _FILMING = 0.6
 """How much sets differ from one filming to the next, in standard uncertainties. A proposal."""
 _FAR_FROM_LIMIT = 10.0
 """How far a made reading keeps from a limit of safety, in standard uncertainties. A proposal."""
+_DISTANCE_M, _PUT_UP, _HEIGHT_SD_DEG = 3.0, 0.04, 2.0
+"""How far away the camera stands, and how far off a phone is when it is put up again: a share of that, and
+its elevation. A proposal."""
 _REST_S, _RATE_HZ = 1.2, 10.0
 """Pause between repetitions, and samples of a made curve in a second. Mechanical."""
 _FRAME = (720, 1280, 30.0)
@@ -66,6 +69,8 @@ def made_set(
     limits = limit_reports(exercise, reps)
     sides = ("left", "right") if one.side_to_check == "both" else (one.side_to_check,)
     width, height, rate_hz = _FRAME
+    put_up = random.Random(name)  # noqa: S311 - a story, not a secret
+    camera = (_DISTANCE_M * (1 + put_up.gauss(0.0, _PUT_UP)), put_up.gauss(0.0, _HEIGHT_SD_DEG))
     return ClipResult(
         clip=ClipFacts(
             f"{name}.mp4",
@@ -75,7 +80,7 @@ def made_set(
         ),
         exercise=exercise.name,
         side=one.side_to_check,
-        view=View(MeasuredView.at_yaw(yaw_deg), yaw_deg, 5.0),
+        view=View(MeasuredView.at_yaw(yaw_deg), yaw_deg, 5.0, *camera),
         usable=True,
         tracked_share=1.0,
         problems=(),

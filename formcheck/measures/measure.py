@@ -1,5 +1,7 @@
 """The package's entry point: a landmark track in, the measure table out."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from formcheck.catalogue.arrays import BoolArray
@@ -7,6 +9,7 @@ from formcheck.catalogue.codes import ReasonCode
 from formcheck.catalogue.measures import Measure
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.arms import arm_path
+from formcheck.measures.camera_place import camera_place
 from formcheck.measures.estimate import arm_estimate, hardly_seen, path_estimate, trunk_estimate
 from formcheck.measures.girdle import UPRIGHT_SHARE
 from formcheck.measures.held import carried_on
@@ -20,6 +23,7 @@ from formcheck.measures.table import (
     Gap,
     MeasureTable,
     Series,
+    View,
     column_name,
     measure_of,
 )
@@ -64,7 +68,7 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
     return MeasureTable(
         time_s=posture.time_s,
         columns=columns,
-        view=view_from(posture),
+        view=_view(posture, track),
         arm_paths={
             side: path_estimate(arm_path(posture, side), learned.arms[side]) for side in SIDES
         },
@@ -73,6 +77,11 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
         gaps=_gaps(posture, columns),
         problems=roll_problems(roll_deg) + problems,
     )
+
+
+def _view(posture: Posture, track: LandmarkTrack) -> View:
+    distance_m, up_deg = camera_place(track)
+    return replace(view_from(posture), camera_distance_m=distance_m, camera_elevation_deg=up_deg)
 
 
 def _without(series: Series, doubtful: BoolArray) -> Series:

@@ -43,15 +43,19 @@ class Gap:
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """How the trunk faces the camera.
+    """How the trunk faces the camera, and where the camera stands (``camera_place.py``).
 
     ``yaw_deg`` is 0 facing the camera, positive when the subject's right side turns toward it,
-    180 with the back to it; ``uncertainty_deg`` is one standard uncertainty.
+    180 with the back to it; ``uncertainty_deg`` is one standard uncertainty. ``camera_distance_m``
+    holds for a usual lens, ``camera_elevation_deg`` is counted up from the middle of the body; NaN
+    where they are not known.
     """
 
     name: MeasuredView
     yaw_deg: float
     uncertainty_deg: float
+    camera_distance_m: float = float("nan")
+    camera_elevation_deg: float = float("nan")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -11,7 +11,14 @@ from datetime import date
 
 from formcheck.errors import RecordsError
 from formcheck.records.clients import client_id
-from formcheck.records.progress import Context, Subject, context_of, same_place, subject_of
+from formcheck.records.progress import (
+    Context,
+    Subject,
+    context_of,
+    place_known,
+    same_place,
+    subject_of,
+)
 from formcheck.records.reliability import NORMAL_95, change_sd, sem_for
 from formcheck.records.sets import RecordedSet, sets_of
 from formcheck.records.store import Store, now
@@ -33,7 +40,8 @@ class AgainstBaseline:
     ``change`` is its value less that of the signed set of ``since``, with its standard ``uncertainty``;
     both are None where they may not be compared: ``differs`` then names why (fields of ``Context``,
     ``place``, or ``error`` where it is not known how far results repeat). ``absolute_sd`` is the
-    standard uncertainty of the value by itself.
+    standard uncertainty of the value by itself. ``place_known`` is whether both sets tell how far away
+    and how high the camera stood.
     """
 
     subject: Subject
@@ -43,6 +51,7 @@ class AgainstBaseline:
     change: float | None
     uncertainty: float | None
     differs: tuple[str, ...] = ()
+    place_known: bool = False
 
     @property
     def told(self) -> bool:
@@ -124,6 +133,7 @@ def compared(one: RecordedSet, signed: RecordedSet) -> list[AgainstBaseline]:
                 change,
                 uncertainty,
                 reasons,
+                place_known(one) and place_known(signed),
             )
         )
     return rows

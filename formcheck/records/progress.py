@@ -29,6 +29,12 @@ MOST_AVERAGED = 3
 proposal."""
 SAME_PLACE_DEG = 20.0
 """Sets of one view whose turns differ by more were not filmed from the same place. A proposal."""
+SAME_DISTANCE = 1.25
+"""Sets filmed from so many times as far away were not filmed from the same place: of two filmings, the
+camera put up anew about where it stood, one in a hundred differs by more. Read on rendered people."""
+SAME_ELEVATION_DEG = 15.0
+"""Sets whose cameras differ by more in height, seen from the body, were not filmed from the same place: as
+for the distance. Read on rendered people."""
 
 
 class Change(StrEnum):
@@ -70,7 +76,8 @@ class Context:
 class Point:
     """One session: the mean over its sets, how many they were, and the limits that then applied.
 
-    ``yaw_deg`` is the mean turn of the body from the camera.
+    ``yaw_deg`` is the mean turn of the body from the camera. ``place_known`` is whether it is also known
+    how far away and how high the camera stood.
     """
 
     day: date
@@ -79,6 +86,7 @@ class Point:
     low: float | None
     high: float | None
     yaw_deg: float | None
+    place_known: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +109,11 @@ class Series:
     sdc: float | None
     told: Change
     differs: tuple[str, ...] = ()
+
+    @property
+    def place_known(self) -> bool:
+        """Whether all days tell how far away and how high the camera stood."""
+        return all(point.place_known for point in self.points)
 
     @property
     def told_change(self) -> bool:
@@ -184,11 +197,29 @@ def _stretches(seen: _Seen) -> list[tuple[Context, _Seen]]:
 
 
 def same_place(one: RecordedSet, other: RecordedSet) -> bool:
-    """Whether two sets were filmed from about the same place, as far as the turn of the body tells."""
+    """Whether two sets were filmed from about the same place: turn of the body, distance and height.
+
+    Distance and height are passed over where one of the sets does not tell them (``place_known``).
+    """
     if one.yaw_deg is None or other.yaw_deg is None:
         return one.yaw_deg is other.yaw_deg
     apart = abs((one.yaw_deg - other.yaw_deg + 180) % 360 - 180)
-    return apart <= SAME_PLACE_DEG
+    return apart <= SAME_PLACE_DEG and _same_distance(one, other) and _same_height(one, other)
+
+
+def place_known(one: RecordedSet) -> bool:
+    """Whether a set tells how far away and how high the camera stood."""
+    return None not in (one.camera_distance_m, one.camera_elevation_deg)
+
+
+def _same_distance(one: RecordedSet, other: RecordedSet) -> bool:
+    mine, theirs = one.camera_distance_m, other.camera_distance_m
+    return mine is None or theirs is None or 1 / SAME_DISTANCE <= mine / theirs <= SAME_DISTANCE
+
+
+def _same_height(one: RecordedSet, other: RecordedSet) -> bool:
+    mine, theirs = one.camera_elevation_deg, other.camera_elevation_deg
+    return mine is None or theirs is None or abs(mine - theirs) <= SAME_ELEVATION_DEG
 
 
 def _series(subject: Subject, context: Context, seen: _Seen, before: Series | None) -> Series:
@@ -248,6 +279,7 @@ def _points(seen: _Seen) -> tuple[Point, ...]:
                 last.low,
                 last.high,
                 fmean(yaws) if yaws else None,
+                all(place_known(one) for one, _ in mine),
             )
         )
     return tuple(points)

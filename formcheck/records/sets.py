@@ -39,7 +39,9 @@ class RecordedSet:
     turned from the camera, with its standard uncertainty. ``settings`` is how the clip was looked at
     (JSON). ``sets_met`` of the ``sets`` in the clip surely reached the dose; ``count`` is of whole
     repetitions, ``held_s`` the seconds held in all. ``limit_state`` is a LimitState, or empty.
-    ``filmed_again`` marks one that was filmed again on purpose, the camera put up anew, on the same day.
+    ``camera_distance_m`` and ``camera_elevation_deg`` say where the camera stood, None where that is not
+    known. ``filmed_again`` marks one that was filmed again on purpose, the camera put up anew, on the same
+    day.
     """
 
     id: int
@@ -62,6 +64,8 @@ class RecordedSet:
     limit_state: str
     folder: str
     filmed_again: bool = False
+    camera_distance_m: float | None = None
+    camera_elevation_deg: float | None = None
     checks: tuple[MeasuredCheck, ...] = ()
 
 
@@ -175,6 +179,8 @@ def _row_of(result: Mapping[str, Any], day: date, load: str) -> dict[str, object
         "view": result["view"]["name"],
         "yaw_deg": result["view"]["yaw_deg"],
         "yaw_sd_deg": result["view"]["uncertainty_deg"],
+        "camera_distance_m": result["view"].get("camera_distance_m"),
+        "camera_elevation_deg": result["view"].get("camera_elevation_deg"),
         "model_sha256": made["model_sha256"],
         "formcheck": made["formcheck"],
         "settings": json.dumps(made["settings"], sort_keys=True),

@@ -65,6 +65,8 @@ def made_result(
     values=(90.0, 91.0, 92.0),
     yaw_deg=0.0,
     view="front",
+    distance_m=3.0,
+    elevation_deg=4.0,
     model="full",
     version="1.0.0",
     reps=None,
@@ -79,7 +81,13 @@ def made_result(
         "clip": {"file": f"{clip}.mp4", "sha256": made_clip(clip), "duration_s": 30.0},
         "exercise": exercise,
         "side": side,
-        "view": {"name": view, "yaw_deg": yaw_deg, "uncertainty_deg": 5.0},
+        "view": {
+            "name": view,
+            "yaw_deg": yaw_deg,
+            "uncertainty_deg": 5.0,
+            "camera_distance_m": distance_m,
+            "camera_elevation_deg": elevation_deg,
+        },
         "quality": {"usable": True, "tracked_share": 1.0, "problems": []},
         "reps": reps,
         "dose": {

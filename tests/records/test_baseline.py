@@ -48,6 +48,8 @@ def test_a_change_from_the_signed_set_is_told_beyond_its_own_error(store, value,
     [
         ({"view": "left-oblique", "yaw_deg": 45.0}, ("view",)),
         ({"yaw_deg": 28.0}, ("place",)),
+        ({"distance_m": 4.0}, ("place",)),
+        ({"elevation_deg": 25.0}, ("place",)),
         ({"load": "1 kg"}, ("load",)),
         ({"model": "lite"}, ("model_sha256",)),
         ({"version": "2.0.0"}, ("formcheck",)),
@@ -67,6 +69,12 @@ def test_where_nothing_was_studied_the_stated_uncertainty_stands_in(store, monke
     row = signed_then(store, 88.0)
     assert (row.change, row.told) == (8.0, False)
     assert row.uncertainty == pytest.approx(math.sqrt(2) * 3.0)
+
+
+@pytest.mark.parametrize(("place", "known"), [({}, True), ({"elevation_deg": None}, False)])
+def test_a_place_that_is_known_in_part_is_said_to_be_so(store, place, known):
+    row = signed_then(store, 84.0, **place)
+    assert (row.place_known, row.change) == (known, pytest.approx(4.0))
 
 
 def test_the_latest_signed_set_before_counts(store):

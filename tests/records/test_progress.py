@@ -133,6 +133,8 @@ def test_one_session_tells_nothing(store):
     [
         ({"view": "left-oblique", "yaw_deg": 45.0}, ("view",)),
         ({"yaw_deg": 28.0}, ("place",)),
+        ({"distance_m": 4.0}, ("place",)),
+        ({"elevation_deg": 25.0}, ("place",)),
         ({"load": "1 kg"}, ("load",)),
         ({"model": "lite"}, ("model_sha256",)),
         ({"version": "2.0.0"}, ("formcheck",)),
@@ -146,6 +148,16 @@ def test_what_cannot_be_compared_is_never_compared_and_says_why(store, changed, 
     assert (before.told, after.told) == (Change.NOT_TOLD, Change.NOT_TOLD)
     assert (before.differs, after.differs) == ((), differs)
     assert [point.value for point in after.points] == [120.0] * 4
+
+
+@pytest.mark.parametrize("unknown", [{"distance_m": None}, {"elevation_deg": None}])
+def test_a_place_that_is_known_in_part_is_compared_by_that_part_and_says_so(store, unknown):
+    sessions(store, [80.0] * 2)
+    assert [series.place_known for series in progress_of(store, "heron")] == [True]
+    filmed(store, START + timedelta(days=30), value=80.0, **unknown)
+    assert [series.place_known for series in progress_of(store, "heron")] == [False]
+    filmed(store, START + timedelta(days=32), value=80.0, yaw_deg=28.0, **unknown)
+    assert len(progress_of(store, "heron")) == 2
 
 
 def test_the_other_side_is_a_series_of_its_own_and_may_be_set_beside(store):

@@ -129,7 +129,7 @@ def _second(second: SecondCamera) -> dict[str, Any]:
 
 
 def _view(view: View) -> dict[str, Any]:
-    return {"name": view.name, "yaw_deg": view.yaw_deg, "uncertainty_deg": view.uncertainty_deg}
+    return asdict(view)
 
 
 def _problem(problem: RecordingProblem) -> dict[str, Any]:

@@ -57,9 +57,10 @@ def change_card(series: Series, words: Words) -> ChangeCard:
     load = words("weeks.with_load", load=context.load) if context.load else ""
     view = words(f"view.{context.view}") if words.knows("view", context.view) else context.view
     differs = ", ".join(words(f"weeks.differ_{name}") for name in series.differs)
+    place = "" if series.place_known else words("weeks.place_unknown")
     return ChangeCard(
         title=title,
-        context=words("weeks.context", view=view, load=load),
+        context=" ".join(filter(None, (words("weeks.context", view=view, load=load), place))),
         told=told,
         meaning=_meaning(series, words),
         differs=words("weeks.differs", what=differs) if differs else "",
@@ -98,6 +99,7 @@ def signed_row(one: AgainstBaseline, words: Words) -> tuple[str, str, str]:
         more = words("weeks.signed_more" if one.told else "weeks.signed_within")
         change = words.measured(one.change, one.uncertainty, unit)
         told = words("weeks.signed_change", change=change, since=since, told=more)
+        told += "" if one.place_known else f". {words('weeks.place_unknown')}"
     value = words.measured(one.value, one.absolute_sd, unit)
     return subject_title(one.subject, words), value, told
 

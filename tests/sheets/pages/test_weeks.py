@@ -71,7 +71,14 @@ def test_another_load_begins_a_new_line_and_says_so(weeks):
         "A new line begins here, because this is different: the load. It is not compared with the one "
         "before."
     )
-    assert after.context.endswith("with 1 kg")
+    assert after.context == "Filmed from the front, with 1 kg."
+    assert WORDS("weeks.place_unknown") not in after.context
+
+
+def test_a_place_that_is_known_in_part_is_told_on_the_chart(weeks):
+    filmed(weeks, day_of(3, 0), value=90.0, elevation_deg=None)
+    (card,) = page(weeks).cards
+    assert card.context == f"Filmed from the front. {WORDS('weeks.place_unknown')}"
 
 
 def test_the_latest_set_stands_beside_the_signed_one(weeks):
