@@ -47,9 +47,11 @@ def make_gallery(folder: Path, only: Sequence[str] = (), options: Sequence[str] 
 
 def film(folder: Path) -> None:
     """The filming card of one exercise beside the pages."""
-    CliRunner().invoke(
-        app, ["filming", "scaption-raise", "--out", str(folder / "pages" / "filming")]
-    )
+    card = folder / "pages" / "filming"
+    arguments = ["filming", "scaption-raise", "--html", f"{card}.html", "--pdf", f"{card}.pdf"]
+    done = CliRunner().invoke(app, arguments)
+    if done.exit_code:
+        raise RuntimeError(done.output) from done.exception
 
 
 def write_made_clip(path: Path, track: LandmarkTrack, cache: Path) -> None:

@@ -52,7 +52,8 @@ class ChartSpec:
     """What a chart shows. Arrays are (n,) over ``time_s``, NaN where unknown.
 
     ``misses`` are the moments at which a repetition was furthest outside. ``safety`` are limits that
-    must never be passed, ``prominent`` is whether anything on it is outside or in doubt.
+    must never be passed, ``prominent`` is whether anything on it is outside or in doubt,
+    ``more_is_lower`` whether it is drawn upside down.
     """
 
     key: str
@@ -68,3 +69,4 @@ class ChartSpec:
     kind: str
     safety: tuple[SafetyLimit, ...] = ()
     prominent: bool = True
+    more_is_lower: bool = False

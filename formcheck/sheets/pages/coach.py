@@ -44,6 +44,12 @@ class MatrixRow:
     limits: str
     cells: tuple[CheckLine | None, ...]
 
+    @property
+    def worst(self) -> CheckLine:
+        """The cell that most needs a look; the first of several alike."""
+        there = (cell for cell in self.cells if cell)
+        return min(there, key=lambda cell: MOST_URGENT_FIRST.index(cell.mark.name))
+
 
 @dataclass(frozen=True, slots=True)
 class TempoRow:

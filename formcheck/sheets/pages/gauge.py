@@ -31,7 +31,8 @@ _WHISKER_INSIDE, _WHISKER_BEYOND = 1.2816, 1.6449
 """Standard uncertainties to either side: 10 % of a normal distribution lie beyond the first and 5 %
 beyond the second, as the decision rule asks of what is within and of what is outside. Mechanical.
 """
-_MORE_IS_LOWER = frozenset({"hip_off_line"})
+MORE_IS_LOWER = frozenset({"hip_off_line"})
+"""Measures that are drawn upside down, as they say how far something hangs."""
 
 DotInk = Literal["within", "open", "centre", "outside", "partial"]
 LineInk = Literal["rail", "safety", "broken", "whisker", "unknown"]
@@ -72,7 +73,7 @@ class Gauge:
 
 def gauge_of(finding: Finding) -> Gauge:
     """The gauge of one check: its own limits, value and uncertainty."""
-    flipped = finding.measure in _MORE_IS_LOWER
+    flipped = finding.measure in MORE_IS_LOWER
     rails = [
         HEIGHT - y if flipped else y
         for y, limit in ((_HIGH, finding.high), (_LOW, finding.low))

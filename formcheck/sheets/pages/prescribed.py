@@ -13,7 +13,6 @@ from formcheck.words.limits import limits_text
 from formcheck.words.words import Words
 
 _ENDS = (".low", ".high")
-_ARROW = "\N{RIGHTWARDS ARROW}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +50,8 @@ def prescribed_for_coach(
     new = {one.key for one in own if _is_new(one, prescription)}
     ends = {one.key + end for one in own for end in _ENDS}
     changes = [
-        f"{_key_name(change.key, words)} {change.before or words('prescribed.nothing')} {_ARROW} "
-        f"{change.after or words('prescribed.nothing')}"
+        f"{_key_name(change.key, words)} {_value(change.after, words)} "
+        f"({words('prescribed.usually', limits=_value(change.before, words))})"
         for change in prescription.changes
         if change.key not in ends and change.key.rpartition(".")[0] not in new
     ]
@@ -75,6 +74,16 @@ def _key_name(key: str, words: Words) -> str:
     """What a key of the dose is called; any other by itself."""
     names = words.catalogue["prescribed"]["key"]
     return str(names[key]) if key in names else f"{key}:"
+
+
+def _value(written: str | None, words: Words) -> str:
+    """What a programme sets as pages write it, numbers like all others."""
+    if written is None:
+        return words("prescribed.nothing")
+    try:
+        return words.exact(float(written), "")
+    except ValueError:
+        return written
 
 
 def _changed_checks(prescription: Prescription, exercise: Exercise) -> list[_KeyedCheck]:

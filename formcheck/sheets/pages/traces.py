@@ -19,6 +19,7 @@ from formcheck.measures.table import (
 )
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.chart_spec import Band, Bracket, ChartSpec, SafetyLimit
+from formcheck.sheets.pages.gauge import MORE_IS_LOWER
 from formcheck.words.labels import measure_label
 from formcheck.words.limits import never_text
 from formcheck.words.words import Words
@@ -87,6 +88,7 @@ def _chart(
         kind=exercise.movement,
         safety=_safety([finding for finding, _, _ in found], words),
         prominent=any(f.verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE) for f, _, _ in found),
+        more_is_lower=measure in MORE_IS_LOWER,
     )
 
 

@@ -48,6 +48,7 @@ class _Frame:
     end_s: float
     bottom: float
     top: float
+    upside_down: bool
 
     def x(self, time_s: float) -> float:
         share = (time_s - self.start_s) / (self.end_s - self.start_s)
@@ -55,12 +56,14 @@ class _Frame:
 
     def y(self, value: float) -> float:
         share = (value - self.bottom) / (self.top - self.bottom)
+        share = 1 - share if self.upside_down else share
         return round(self.height - _BOTTOM - share * (self.height - _TOP - _BOTTOM), 1)
 
     def points(self, time_s: FloatArray, value: FloatArray) -> list[str]:
         """``x`` and ``y`` of many points at once, as they stand in a path."""
         across = np.clip((time_s - self.start_s) / (self.end_s - self.start_s), 0.0, 1.0)
         up = (value - self.bottom) / (self.top - self.bottom)
+        up = 1 - up if self.upside_down else up
         x = np.round(_LEFT + across * (self.width - _LEFT - _RIGHT), 1)
         y = np.round(self.height - _BOTTOM - up * (self.height - _TOP - _BOTTOM), 1)
         return [f"{a} {b}" for a, b in zip(x.tolist(), y.tolist(), strict=True)]
@@ -82,6 +85,7 @@ def draw_chart(
         spec=spec,
         id=f"{spec.key}-{width}",
         standalone=standalone,
+        small=width == NARROW,
         frame=frame,
         plot=(_LEFT, width - _RIGHT, _TOP, frame.height - _BOTTOM),
         title=words("chart.title", measure=capitalise_first(spec.label)),
@@ -125,7 +129,8 @@ def _frame(spec: ChartSpec, width: int) -> _Frame:
     pad = 0.06 * (high - low) + lacking
     start = float(spec.time_s[0]) if len(spec.time_s) else 0.0
     end = max(float(spec.time_s[-1]) if len(spec.time_s) else 1.0, start + 0.1)
-    return _Frame(width, _HEIGHT[width], start, end, float(low - pad), float(high + pad))
+    ends = float(low - pad), float(high + pad)
+    return _Frame(width, _HEIGHT[width], start, end, *ends, spec.more_is_lower)
 
 
 def _limits(spec: ChartSpec) -> list[float]:
@@ -159,8 +164,9 @@ def _uncertainty_edge(frame: _Frame, time_s: FloatArray, value: FloatArray, sd: 
 
 def _hatched_areas(frame: _Frame, band: Band) -> list[tuple[float, float, float, float]]:
     """x, y, width and height of a band's hatched areas."""
-    top = frame.y(frame.top if band.high is None else band.high)
-    bottom = frame.y(frame.bottom if band.low is None else band.low)
+    high = frame.y(frame.top if band.high is None else band.high)
+    low = frame.y(frame.bottom if band.low is None else band.low)
+    top, bottom = min(high, low), max(high, low)
     spans = [(frame.x(start), frame.x(end)) for start, end in band.spans]
     return [(a, top, max(round(b - a, 1), 1.5), round(bottom - top, 1)) for a, b in spans]
 

@@ -10,7 +10,7 @@ from formcheck.sheets.pages.long_sets import evenly_spaced, tally_checks, tally_
 from formcheck.sheets.pages.marks import CLIENT_MARKS, COACH_MARKS, MarkName, plain_mark
 from formcheck.sheets.pages.moments import close_up_key
 from formcheck.sheets.pages.sheet import Sheet
-from formcheck.sheets.render.chart import WIDE, draw_chart
+from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
 from formcheck.sheets.render.html import environment
 from formcheck.sheets.render.printing import print_pdf
 from formcheck.text import capitalise_first, strip_bidi
@@ -49,6 +49,7 @@ _COACH_WORDS = {
                 "appendix",
                 "measures",
                 "measures_note",
+                "worst",
                 "checks_note",
                 "margin_note",
                 "checks",
@@ -104,6 +105,8 @@ def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     if some["shown"] < some["total"]:
         data["printed_note"] = words("coach.printed", **some)
         data["tallied"] = [asdict(check) for check in tally_checks(page.matrix)]
+    for row, told in zip(page.matrix, data["page"]["matrix"], strict=True):
+        told["worst"] = asdict(row.worst)
     data["note"] = sheet.note
     data["open_at"] = words("page.at", moment=page.open_first.at) if page.open_first else ""
     data["key"] = _key(COACH_MARKS, words)
@@ -185,9 +188,11 @@ def _print(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> b
         data["charts"] = []
         for number, spec in enumerate(sheet.charts):
             name = f"chart-{number}.svg"
-            svg = draw_chart(environment(), spec, words, WIDE, standalone=True)
+            width = WIDE if spec.prominent else NARROW
+            svg = draw_chart(environment(), spec, words, width, standalone=True)
             (root / name).write_text(svg, encoding="utf-8")
-            data["charts"].append({"path": name, "label": capitalise_first(spec.label)})
+            label = capitalise_first(spec.label)
+            data["charts"].append({"path": name, "label": label, "prominent": spec.prominent})
         return print_pdf(template, breakable(data), root)
 
 

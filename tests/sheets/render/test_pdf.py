@@ -3,6 +3,7 @@ import re
 import unicodedata
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from pypdf import PdfReader
 
@@ -40,6 +41,53 @@ def test_the_client_gets_one_page_with_all_that_the_web_page_says(sheet, words):
         "Arm direction", "Not finished",
     ):  # fmt: skip
         assert plain(piece) in text
+
+
+def sizes_of(page):
+    """The size in points of every piece of text on a page, charts included."""
+    found = []
+
+    def note(text, to_page, to_line, _, size):
+        if text.strip():
+            found.append(size * np.hypot(*to_page[2:4]) * np.hypot(*to_line[2:4]))
+
+    page.extract_text(visitor_text=note)
+    return found
+
+
+@pytest.mark.slow
+def test_nothing_on_paper_is_smaller_than_ten_points(sheet, words):
+    for made in (client_pdf, coach_pdf):
+        for page in read(made(sheet, words, "a4")).pages:
+            assert min(sizes_of(page)) > 9.95
+
+
+@pytest.mark.slow
+def test_the_coachs_first_page_holds_all_that_decides_and_the_rest_is_an_appendix(sheet, words):
+    first, second, *_ = (page.extract_text() for page in read(coach_pdf(sheet, words, "a4")).pages)
+    told = (
+        words("coach.overview"),
+        sheet.coach.matrix_title,
+        *(row.label for row in sheet.coach.matrix),
+    )
+    for text in (*told, words("coach.note")):
+        assert plain(text) in plain(first)
+    assert plain(second).startswith(plain(sheet.client.title))  # its running head
+    assert plain(words("coach.appendix")) in plain(second)
+
+
+def test_every_page_on_paper_says_whose_it_is_and_of_which_clip(sheet, words):
+    for made in (client_pdf, coach_pdf):
+        for page in read(made(sheet, words, "a4")).pages:
+            text = plain(page.extract_text())
+            for whose in ("for Heron", sheet.heading.clip, "25 November 2026"):
+                assert plain(whose) in text
+
+
+def test_a_set_in_which_nothing_was_counted_can_be_printed(sheet, words):
+    none = replace(sheet.coach, reps=(), matrix=(), matrix_reps=(), tempo=(), open_first=None)
+    empty = replace(sheet, coach=none, printed_reps=frozenset())
+    assert plain(words("coach.overview")) in text_of(coach_pdf(empty, words, "a4"))
 
 
 @pytest.mark.slow
