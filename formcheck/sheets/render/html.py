@@ -218,7 +218,7 @@ def _printed_margins(heading: Heading) -> Markup:
     # Written as code points, so that nothing in a name ends the string or the style.
     told = "".join(f"\\{ord(letter):06x}" for letter in strip_bidi(whose))
     return Markup(  # noqa: S704 - digits and our own words only
-        f'@page{{margin:16mm 14mm;@top-left{{content:"{told}";font:10pt sans-serif}}'
+        f'@page{{margin:14mm;@top-left{{content:"{told}";font:10pt sans-serif}}'
         f'@bottom-left{{content:"{told}";font:10pt sans-serif}}'
         '@bottom-right{content:counter(page) " / " counter(pages);font:10pt sans-serif}}\n'
     )
