@@ -65,12 +65,16 @@ def prescribe(
     Example: formcheck client prescribe heron heron.toml --from 2026-03-31
     """
     from formcheck.records.programmes import prescribe as write_down
+    from formcheck.records.programmes import programmes_of
     from formcheck.records.store import open_store
 
     start = day_of(from_day, "--from") or date.today()
     with open_store(records) as store:
         version = write_down(store, alias, programme, from_day=start)
+        plan = programmes_of(store, alias)[version - 1].programme
     typer.echo(f"version {version} of the programme of {alias}")
+    for line in (*plan.warnings, *plan.advice):
+        typer.echo(f"note: {line}", err=True)
 
 
 @app.command("note", short_help="Write down a note on a client.")

@@ -104,10 +104,12 @@ def validate(
     from formcheck.exercises.toml_file import read_toml
     from formcheck.filming.advice import decided_from_nowhere
 
-    if "items" in read_toml(file, str(file)):
+    if {"client", "items", "phases"} & set(read_toml(file, str(file))):
         programme = load_programme(file)
-        count = len(programme.prescriptions)
+        phases = programme.phases
+        count = len({one.exercise.name for phase in phases for one in phase.prescriptions})
         what = f"{count} exercise{'' if count == 1 else 's'}"
+        what += f" in {len(phases)} phases" if len(phases) > 1 else ""
         typer.echo(f"{file.name}: valid (programme of {programme.client}, {what})")
         for line in (*programme.warnings, *programme.advice):
             typer.echo(f"note: {line}", err=True)

@@ -43,6 +43,17 @@ def test_nothing_makes_a_record_but_adding_a_client(place):
     assert stat.S_IMODE((place / "own" / "records.sqlite").stat().st_mode) == 0o600
 
 
+def test_a_programme_in_phases_is_validated_and_what_is_unusual_in_it_is_noted(place):
+    ok("client", "add", "heron")
+    (place / "heron.toml").write_text(PROGRAMME, "utf-8")
+    told = ok("exercises", "validate", place / "heron.toml")
+    assert "valid (programme of heron, 2 exercises in 2 phases)" in told
+    late = PROGRAMME.replace("belly-press", "lift-off")
+    (place / "late.toml").write_text(late, "utf-8")
+    told = ok("client", "prescribe", "heron", place / "late.toml")
+    assert "note: lift-off usually comes after" in told
+
+
 def test_from_results_to_pages(place):
     ok("client", "add", "heron")
     (place / "heron.toml").write_text(PROGRAMME, "utf-8")

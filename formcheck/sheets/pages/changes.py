@@ -27,7 +27,7 @@ class DayChart:
 
 @dataclass(frozen=True, slots=True)
 class ChangeCard:
-    """One series: what it is of, what can be told, and its chart."""
+    """One series: what it is of, what can be told, and its chart, which one day has none of."""
 
     title: str
     context: str
@@ -35,7 +35,7 @@ class ChangeCard:
     meaning: str
     differs: str
     changed: bool
-    chart: DayChart
+    chart: DayChart | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ def change_card(series: Series, words: Words) -> ChangeCard:
         meaning=_meaning(series, words),
         differs=words("weeks.differs", what=differs) if differs else "",
         changed=series.told_change,
-        chart=_chart(series, title, told, words),
+        chart=None if len(series.points) == 1 else _chart(series, title, told, words),
     )
 
 
@@ -105,9 +105,11 @@ def signed_row(one: AgainstBaseline, words: Words) -> tuple[str, str, str]:
 
 
 def _told(series: Series, words: Words) -> str:
-    if series.told is Change.TOO_FEW:
-        return words("weeks.change_too-few")
     unit = series.subject.unit
+    if series.told is Change.TOO_FEW:
+        (only,) = series.points
+        value = words.measured(only.value, series.sem.value if series.sem else None, unit)
+        return words("weeks.change_too-few", value=value, day=words.date(only.day))
     before, after = _ends(series)
     text = words(
         f"weeks.change_{series.told}",

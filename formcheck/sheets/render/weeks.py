@@ -26,6 +26,7 @@ def weeks_html(page: WeeksPage, words: Words, reader: Reader) -> str:
         [
             draw_day_chart(environment(), card.chart, words, f"c{k}", width)
             for width in (NARROW, WIDE)
+            if card.chart is not None
         ]
         for k, card in enumerate(page.cards)
     ]
@@ -52,7 +53,10 @@ def weeks_pdf(page: WeeksPage, words: Words, reader: Reader, paper: str) -> byte
     charts = []
     with scratch_folder() as root:
         for k, card in enumerate(page.cards):
-            svg = draw_day_chart(environment(), card.chart, words, f"c{k}", standalone=True)
+            if card.chart is None:
+                charts.append({"path": "", "label": ""})
+                continue
+            svg = draw_day_chart(environment(), card.chart, words, f"c{k}", NARROW, standalone=True)
             (root / f"chart-{k}.svg").write_text(svg, encoding="utf-8")
             charts.append({"path": f"chart-{k}.svg", "label": card.chart.title})
         return print_pdf("weeks.typ", breakable(data | {"charts": charts}), root)
