@@ -13,6 +13,7 @@ from sqlite3 import Row
 from formcheck.atomic_output import RESULT, whole_file
 from formcheck.landmarks.cache import LANDMARKS_VERSION, LandmarkCache, cache_key
 from formcheck.pipeline.settings import Settings
+from formcheck.records.answers import SCALES, Answer, answers_of
 from formcheck.records.clients import client_id
 from formcheck.records.recording import BATCH
 from formcheck.records.sets import RecordedSet, result_of, sets_of
@@ -28,6 +29,7 @@ _ABOUT = """What formcheck keeps of the client called {alias}, written on {day}.
 record/*.json    what is in the record, one file a table
 sets.csv         every recorded set
 measured.csv     what each check of each set came to
+answers.csv      what was said: pain, effort, words, and the warning signs that were answered yes
 results/         the result of each set, as result.json has it
 sheets/          the pages that were made of each set, as far as they are still there
 programmes/      what was prescribed, each version as it was
@@ -67,6 +69,7 @@ def export_client(store: Store, alias: str, target: Path) -> None:
             archive.writestr(f"record/{name}.json", _as_json(rows))
         archive.writestr("sets.csv", _as_csv(*_set_table(sets)))
         archive.writestr("measured.csv", _as_csv(*_measured_table(sets)))
+        archive.writestr("answers.csv", _as_csv(*_answer_table(answers_of(store, alias))))
         for row in store.rows("SELECT * FROM programme WHERE client_id = ?", owner):
             archive.writestr(f"programmes/{row['version']}-{row['file_name']}", row["text"])
         for one in sets:
@@ -210,9 +213,21 @@ def _measured_table(sets: Sequence[RecordedSet]) -> tuple[list[str], list[list[o
     return ["day", "exercise", *names], rows
 
 
+def _answer_table(answers: Sequence[Answer]) -> tuple[list[str], list[list[object]]]:
+    names = ["day", "exercise", *SCALES, "stopped_by", "words"]
+    rows = [
+        [*(getattr(one, name) for name in names), ", ".join(one.flags_raised)] for one in answers
+    ]
+    return [*names, "answered_yes"], rows
+
+
 def _as_csv(head: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(head)
-    writer.writerows(rows)
+    writer.writerows([_rounded(cell) for cell in row] for row in rows)
     return text.getvalue()
+
+
+def _rounded(cell: object) -> object:
+    return round(cell, 3) if isinstance(cell, float) else cell

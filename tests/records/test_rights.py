@@ -90,9 +90,13 @@ def test_everything_is_exported_so_that_people_can_read_it(kept, tmp_path):
     with zipfile.ZipFile(tmp_path / "out.zip") as archive:
         names = set(archive.namelist())
         said = json.loads(archive.read("record/answer.json"))
-        sets = list(csv.DictReader(io.StringIO(archive.read("sets.csv").decode())))
+        sets, told = (
+            list(csv.DictReader(io.StringIO(archive.read(name).decode())))
+            for name in ("sets.csv", "answers.csv")
+        )
         text = b"".join(archive.read(name) for name in names)
     assert [one["words"] for one in said] == [f"I am {ALIAS}."]
+    assert [(one["day"], one["answered_yes"]) for one in told] == [(DAY.isoformat(), "unwell")]
     assert [one["exercise"] for one in sets] == ["scaption-raise"] * 2
     assert {"READ ME.txt", "measured.csv", "record/note.json", "record/overrule.json"} <= names
     assert sum(name.startswith("sheets/") for name in names) == 4

@@ -8,6 +8,7 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
+from formcheck.records.answer_file import read_answer_file
 from formcheck.sheets.pages.packet import packet_page
 from formcheck.sheets.render.packet import answers_html, packet_html
 from tests.sheets.packets import programme_in
@@ -50,6 +51,35 @@ def test_it_fits_a_phone_and_is_accessible(on_phone, axe):
         "const done = arguments[arguments.length - 1]; axe.run().then(r => done(r.violations))"
     )
     assert [(one["id"], [n["html"] for n in one["nodes"]]) for one in found] == []
+
+
+def test_text_of_twice_the_size_stays_on_a_small_phone(on_phone):
+    metrics = {"width": 390, "height": 664, "deviceScaleFactor": 1, "mobile": True}
+    on_phone.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    on_phone.execute_script("document.documentElement.style.fontSize = '200%'")
+    assert on_phone.execute_script("return document.documentElement.scrollWidth") <= 390
+
+
+def test_keys_alone_lead_from_the_questions_to_a_saved_file(on_phone):
+    before = set(on_phone.downloads.glob("heron_answers_*.json"))
+
+    def tab_to(name):
+        for _ in range(60):
+            on_phone.switch_to.active_element.send_keys(Keys.TAB)
+            here = on_phone.switch_to.active_element
+            if name in (here.get_attribute("name"), here.get_attribute("id")):
+                return here
+        raise AssertionError(f"the Tab key does not reach {name}")
+
+    tab_to("none").send_keys(Keys.SPACE)
+    tab_to("pain_during").send_keys(Keys.ARROW_RIGHT)
+    tab_to("save").send_keys(Keys.ENTER)
+    fresh = WebDriverWait(on_phone, 10).until(
+        lambda _: set(on_phone.downloads.glob("heron_answers_*.json")) - before
+    )
+    client, answer = read_answer_file(fresh.pop())
+    assert (client, answer.source, answer.flags_raised) == ("heron", "form", ())
+    assert answer.pain_during is not None
 
 
 def test_a_red_flag_puts_stop_first_and_takes_the_pace_away(on_phone):
