@@ -32,7 +32,9 @@ def _pairs(left: Sequence[Rep], right: Iterable[Rep]) -> Iterator[tuple[Rep, Rep
 
 
 def _at_once(one: Rep, other: Rep) -> bool:
-    return one.direction == other.direction and _overlap_share(one, other) >= OVERLAP_SHARE
+    """An arm that only rests does not do what the other does."""
+    alike = (one.direction, one.reason) == (other.direction, other.reason)
+    return alike and _overlap_share(one, other) >= OVERLAP_SHARE
 
 
 def _overlap_share(one: Rep, other: Rep) -> float:

@@ -1,7 +1,10 @@
 """What both arms do at once counts once; what they do in turn counts for each."""
 
+from dataclasses import replace
+
 import pytest
 
+from formcheck.catalogue.codes import ReasonCode
 from formcheck.catalogue.quantity import Quantity
 from formcheck.movements.at_once import joined
 from formcheck.movements.types import Rep
@@ -59,3 +62,9 @@ def test_what_one_arm_did_whole_is_whole():
 def test_circles_that_go_opposite_ways_are_two():
     found = joined([rep("left", 1.0, direction="forward"), rep("right", 1.0, direction="backward")])
     assert sorted(one.side for one in found) == ["left", "right"]
+
+
+def test_an_arm_that_only_rests_does_not_join_in():
+    lifts = rep("left", 1.0)
+    rests = replace(rep("right", 1.0, partial=True), measures={}, reason=ReasonCode.ONLY_RESTED)
+    assert joined([lifts, rests]) == [lifts, rests]
