@@ -78,6 +78,7 @@ class ProblemCode(StrEnum):
     SOMEBODY_ELSE_IN_VIEW = "somebody-else-in-view"
     NOTHING_MOVES = "nothing-moves"
     CAMERA_TILTED = "camera-tilted"
+    CAMERA_PITCHED = "camera-pitched"
     LEFT_RIGHT_SWAP = "left-right-swap"
     LEFT_RIGHT_UNKNOWN = "left-right-unknown"
     ODD_LENGTHS = "odd-lengths"

@@ -27,6 +27,9 @@ MOST_BENT_DEG = 30.0
 LEAST_LEGS = 1.0
 """Who stands shows legs at least so many times as tall as the trunk: from ahead, who sits does not. A
 proposal."""
+ERECT_DEG = 25.0
+"""Who stands erect has trunk and legs in line to within this; whose shoulders are not above the feet, say in
+a push-up, does not stand. A proposal."""
 STEEPEST_DEG = 45.0
 """No camera looks from further above or below somebody who stands, legs in view. A proposal."""
 ENOUGH_SHARE = 0.15
@@ -64,6 +67,8 @@ def _elevation_deg(track: LandmarkTrack) -> float:
     with np.errstate(invalid="ignore"):
         standing &= angle_between_deg(knees - hips, ankles - knees) < MOST_BENT_DEG
         standing &= ankles[:, 1] - hips[:, 1] > LEAST_LEGS * np.abs(hips[:, 1] - shoulders[:, 1])
+        standing &= np.abs(ankles[:, 0] - shoulders[:, 0]) < ankles[:, 1] - shoulders[:, 1]
+        standing &= angle_between_deg(hips - shoulders, ankles - hips) < ERECT_DEG
     if standing.sum() < ENOUGH_SHARE * len(standing):
         return float("nan")
     legs = (hips - ankles)[standing]

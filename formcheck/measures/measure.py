@@ -14,7 +14,12 @@ from formcheck.measures.estimate import arm_estimate, hardly_seen, path_estimate
 from formcheck.measures.girdle import UPRIGHT_SHARE
 from formcheck.measures.held import carried_on
 from formcheck.measures.learned import learned_estimate
-from formcheck.measures.levelling import OF_GRAVITY, ROLL_SD_DEG, levelled, roll_problems
+from formcheck.measures.levelling import (
+    OF_GRAVITY,
+    level_problems,
+    level_sd_deg,
+    levelled,
+)
 from formcheck.measures.plausibility import implausible
 from formcheck.measures.posture import DEFAULT_STATURE_M, Posture, posture_from
 from formcheck.measures.registry import arm_series, girdle_series, trunk_series
@@ -51,8 +56,8 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
     """
     track, roll_deg = levelled(track)
     posture = posture_from(track, stature_m=stature_m)
-    learned = learned_estimate(posture)
-    trunk = trunk_estimate(trunk_series(posture), learned.trunk, yaw_deg(posture))
+    learned, yaw, view = learned_estimate(posture), yaw_deg(posture), _view(posture, track)
+    trunk = trunk_estimate(trunk_series(posture), learned.trunk, yaw)
     columns = {column_name(name): series for name, series in trunk.items()}
     for side in SIDES:
         geometric = arm_series(posture, side)
@@ -63,19 +68,22 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
         columns |= {column_name(name, side): series for name, series in arm.items()}
     doubtful, problems = implausible(posture)
     columns = {name: _without(series, doubtful) for name, series in columns.items()}
-    if roll_deg:
-        columns = {name: _less_level(name, series) for name, series in columns.items()}
+    for name, series in columns.items():
+        measure = measure_of(name).name
+        if measure in OF_GRAVITY:
+            level_sd = level_sd_deg(measure, series.value, roll_deg, view.camera_elevation_deg, yaw)
+            columns[name] = Series(series.value, np.hypot(series.sd, level_sd))
     return MeasureTable(
         time_s=posture.time_s,
         columns=columns,
-        view=_view(posture, track),
+        view=view,
         arm_paths={
             side: path_estimate(arm_path(posture, side), learned.arms[side]) for side in SIDES
         },
         moving_about=_moving_about(posture),
         bridged=posture.bridged,
         gaps=_gaps(posture, columns),
-        problems=roll_problems(roll_deg) + problems,
+        problems=level_problems(roll_deg, view.camera_elevation_deg) + problems,
     )
 
 
@@ -86,13 +94,6 @@ def _view(posture: Posture, track: LandmarkTrack) -> View:
 
 def _without(series: Series, doubtful: BoolArray) -> Series:
     return Series(np.where(doubtful, np.nan, series.value), np.where(doubtful, np.nan, series.sd))
-
-
-def _less_level(column: str, series: Series) -> Series:
-    """A column less sure by what the vertical is, where a roll was undone."""
-    if measure_of(column).name not in OF_GRAVITY:
-        return series
-    return Series(series.value, np.hypot(series.sd, ROLL_SD_DEG))
 
 
 def _moving_about(posture: Posture) -> BoolArray:

@@ -18,6 +18,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from formcheck.catalogue.problems import RecordingProblem
+from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.measure import measure_track
 from formcheck.measures.posture import posture_from
 from formcheck.measures.table import SIDES, Side
@@ -42,6 +44,7 @@ _POLES_DEG = (30.0, 150.0)
 """Elevations between which the plane of elevation counts."""
 _PLAYS_AT = 2.0
 """The movement is shown at half speed, or nothing of it is around most moments."""
+_SETTINGS = Settings(speed=_PLAYS_AT, every_frame=True)
 _EVERY = 5
 """Of the pictures every fifth counts, as neighbours err alike."""
 _HEAD = ("moments", "mean error", "bias", "median sd", "% in 2 sd", "% measured")
@@ -68,10 +71,9 @@ def section_of(folder: Path) -> str:
     videos = sorted((folder / "videos").glob("*.mp4"))
     if not videos:
         raise ValueError(f"{folder}: no videos/*.mp4 in it; see models/calibration/real.py")
-    readings = [one for video in videos for one in _readings(video, truth)]
-    rows = (
-        (measure, _cells([r for r in readings if r.measure == measure])) for measure in AGREE_DEG
-    )
+    looked_at = [track_clip(video, _SETTINGS).track for video in videos]
+    kept = [track for track in looked_at if not _refused(track)]
+    refused = [track for track in looked_at if _refused(track)]
     pictures = len(next(iter(truth.values())))
     return "\n".join(
         [
@@ -83,14 +85,27 @@ def section_of(folder: Path) -> str:
             "several cameras, where these agree within 10 degrees (the plane of elevation: 15). Every "
             f"{_EVERY}th picture counts, of arms in view (visibility at least {SEEN}); errors are in "
             "degrees.\n",
-            table("measure", rows, _HEAD),
+            _table(kept, truth),
+            *(_of_refused(refused, truth) if refused else ()),
         ]
     )
 
 
+def _of_refused(refused: list[LandmarkTrack], truth: dict[str, Array]) -> list[str]:
+    reasons = ", ".join(sorted({problem.code for one in refused for problem in _refused(one)}))
+    return [
+        f"{len(refused)} of these clips formcheck refuses ({reasons}), so that nobody is told a number "
+        "from it. It is not among the above; what would have been read of it:\n",
+        _table(refused, truth),
+    ]
+
+
 def with_section(report: str, section: str) -> str:
-    """The report with this section at its end, in place of an earlier one."""
-    return report.split(TITLE, maxsplit=1)[0].rstrip("\n") + "\n\n" + section
+    """The report with this section in place of an earlier one, else at its end."""
+    old = section_in(report)
+    if old is None:
+        return report.rstrip("\n") + "\n\n" + section
+    return report.replace(old, section.rstrip("\n") + "\n")
 
 
 def section_in(report: str) -> str | None:
@@ -99,9 +114,19 @@ def section_in(report: str) -> str | None:
     return found + re.split(r"(?m)^## ", rest)[0].rstrip() + "\n" if found else None
 
 
-def _readings(video: Path, truth: dict[str, Array]) -> Iterator[Reading]:
-    settings = Settings(speed=_PLAYS_AT, every_frame=True)
-    track = track_clip(video, settings).track
+def _refused(track: LandmarkTrack) -> list[RecordingProblem]:
+    return [problem for problem in track.problems if problem.fatal]
+
+
+def _table(tracks: list[LandmarkTrack], truth: dict[str, Array]) -> str:
+    readings = [one for track in tracks for one in _readings(track, truth)]
+    rows = (
+        (measure, _cells([r for r in readings if r.measure == measure])) for measure in AGREE_DEG
+    )
+    return table("measure", rows, _HEAD)
+
+
+def _readings(track: LandmarkTrack, truth: dict[str, Array]) -> Iterator[Reading]:
     posture, measured = posture_from(track), measure_track(track)
     at = np.arange(0, min(len(measured.time_s), len(next(iter(truth.values())))), _EVERY)
     for side in SIDES:

@@ -1,10 +1,16 @@
 """The section of the report on a real person: kept apart, and only sure truth counts."""
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
+from formcheck.catalogue.codes import ProblemCode
+from formcheck.catalogue.problems import RecordingProblem
 from models.calibration import real
 from models.calibration.real import AGREE_DEG, Reading
+from tests.synthetic import make_track
 
 
 def truths(**columns):
@@ -44,6 +50,9 @@ def test_a_new_section_takes_the_place_of_the_old_and_touches_nothing_else():
     assert twice == f"# Report\n\nrendered\n\n{real.TITLE}\n\nnew\n"
     assert real.section_in(twice) == f"{real.TITLE}\n\nnew\n"
     assert real.section_in("# Report\n") is None
+    later = twice + "\n## Something else\n"
+    thrice = real.with_section(later, f"{real.TITLE}\n\nnewer\n")
+    assert thrice == later.replace("new\n", "newer\n")
 
 
 def test_a_folder_without_videos_is_refused(tmp_path):
@@ -53,3 +62,23 @@ def test_a_folder_without_videos_is_refused(tmp_path):
         (tmp_path / f"truth_{made}.csv").write_text("\n".join(rows))
     with pytest.raises(ValueError, match="no videos"):
         real.section_of(tmp_path)
+
+
+def test_a_clip_that_is_refused_is_no_part_of_what_is_read(tmp_path, monkeypatch):
+    good = make_track(duration_s=2.0)
+    bad = RecordingProblem(ProblemCode.LEFT_RIGHT_UNKNOWN, fatal=True)
+    tracks = {"cam01.mp4": good, "cam02.mp4": replace(good, problems=(bad,))}
+    (tmp_path / "videos").mkdir()
+    for name in tracks:
+        (tmp_path / "videos" / name).touch()
+    columns = truths()
+    lines = [",".join(columns), *(",".join(["8"] * len(columns)) for _ in range(60))]
+    for made in ("published", "triangulated"):
+        (tmp_path / f"truth_{made}.csv").write_text("\n".join(lines))
+    monkeypatch.setattr(
+        real, "track_clip", lambda path, _: SimpleNamespace(track=tracks[path.name])
+    )
+    read, refused = real.section_of(tmp_path).split("1 of these clips formcheck refuses")
+    assert refused.startswith(" (left-right-unknown)")
+    for part in (read, refused):
+        assert "| elbow_flexion | 24 |" in part  # every fifth of 60 pictures, two arms

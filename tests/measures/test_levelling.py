@@ -5,7 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from formcheck.measures.levelling import camera_roll_deg, levelled
+from formcheck.measures.camera_place import ELEVATION_SD_DEG
+from formcheck.measures.levelling import (
+    camera_roll_deg,
+    level_sd_deg,
+    levelled,
+)
 from formcheck.measures.measure import measure_track
 from tests.synthetic import Arm, constant, cycles, make_track
 
@@ -70,3 +75,32 @@ def test_nothing_is_known_of_a_camera_that_shows_no_legs():
     hidden = track.visibility.copy()
     hidden[:, 25:] = 0.0
     assert np.isnan(camera_roll_deg(replace(tilted(track, 12.0), visibility=hidden)))
+
+
+def looking_down(track, pitch_deg):
+    """The same scene in space by a camera that looks down at it (up: negative)."""
+    a = np.radians(pitch_deg)
+    turn = np.array([[1, 0, 0], [0, np.cos(a), -np.sin(a)], [0, np.sin(a), np.cos(a)]])
+    return replace(track, world_m=track.world_m @ turn.T.astype(np.float32))
+
+
+def test_a_lean_along_the_line_of_sight_is_less_sure_from_above():
+    yaw, leans = np.array([0.0, 90.0, 90.0, 90.0]), np.array([20.0, 20.0, -5.0, 0.0])
+    steep = np.hypot(24.0, ELEVATION_SD_DEG)
+    side = level_sd_deg("trunk_lean_side", leans, 0.0, 24.0, yaw)
+    assert side == pytest.approx(
+        [0.0, steep, steep / 2, 0.0]
+    )  # nobody doubts that who stands, stands
+    forward = level_sd_deg("trunk_lean_forward", leans, 0.0, 24.0, yaw)
+    assert forward == pytest.approx([steep, 0.0, 0.0, 0.0])
+    level = level_sd_deg("trunk_lean_side", leans, 0.0, 5.0, yaw)
+    unknown = level_sd_deg("trunk_lean_side", leans, 0.0, np.nan, yaw)
+    assert [*level, *unknown] == pytest.approx([0.0] * 8)
+
+
+@pytest.mark.slow
+def test_the_client_of_a_camera_that_looks_down_or_up_is_told():
+    for pitch, told in ((35.0, ["down"]), (8.0, []), (-10.0, ["up"])):
+        problems = measure_track(looking_down(make_track(right=RAISE), pitch)).problems
+        assert [one.form for one in problems if one.code == "camera-pitched"] == told
+        assert not any(one.fatal for one in problems)
