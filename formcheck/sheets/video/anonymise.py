@@ -82,10 +82,14 @@ _SEEN = 0.5
 _FEET = (Joint.LEFT_ANKLE, Joint.RIGHT_ANKLE)
 
 
-def anonymise(image: Picture, track: LandmarkTrack, time_s: float) -> Picture:
-    """A copy of the picture with the head and the background pixelated.
+def anonymise(
+    image: Picture, track: LandmarkTrack, time_s: float, *, show_bystanders: bool = False
+) -> Picture:
+    """A copy of the picture with the heads and the background pixelated.
 
     ``image`` is (h, w, 3) uint8, upright, at any scale of the picture the track was made from.
+    Bystanders are background, unless they are to be shown as well, to choose among: then only their
+    heads are hidden.
     """
     bodies, widening = bodies_at(track, time_s, image.shape[1] / track.width)
     background = _pixelate(image, min(image.shape[:2]) / _BACKGROUND_CELLS)
@@ -100,6 +104,8 @@ def anonymise(image: Picture, track: LandmarkTrack, time_s: float) -> Picture:
             _disc(kept, centre, widening * radius)
             _disc(hidden, centre, widening * radius)
     for body in bystanders:
+        if show_bystanders:
+            _draw_body(kept, body, _LIMB_WIDTH)
         for centre, radius in head_circles(body):
             _disc(hidden, centre, _BYSTANDER_WIDENING * radius)
     covered = _blend(image, background, kept)

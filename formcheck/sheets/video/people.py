@@ -25,13 +25,16 @@ def still_of_people(
 ) -> Still | None:
     """The people among whom ``choice`` (``who-is-meant``) leaves it open, each with a number.
 
-    The whole picture, made anonymous as any still; None if the clip ends before that moment.
+    The whole picture with everybody in it, only the heads and the background hidden; None if the clip
+    ends before that moment.
     """
     params: Mapping[str, Any] = choice.params
     frame = next((one for one in frames if one.time_s >= params["at_s"]), None)
     if frame is None:
         return None
-    shown = frame.image if show_face else anonymise(frame.image, track, frame.time_s)
+    shown = frame.image
+    if not show_face:
+        shown = anonymise(shown, track, frame.time_s, show_bystanders=True)
     scale = min(_MOST_SIDE_PX / max(shown.shape[:2]), 1.0)
     small = cv2.resize(shown, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     picture = np.ascontiguousarray(small, np.uint8)
