@@ -20,12 +20,13 @@ _FIRST = (
     ProblemCode.TOO_SMALL,
     ProblemCode.TOO_DARK,
     ProblemCode.TOO_BLURRY,
-    ProblemCode.SOMEBODY_ELSE_IN_VIEW,
     ProblemCode.ANOTHER_POSITION,
     ProblemCode.ANOTHER_EXERCISE,
     ProblemCode.NO_REPETITION,
 )
 """What is worth filming again for, worst first."""
+_WORD = (ProblemCode.SOMEBODY_ELSE_IN_VIEW, ProblemCode.CAMERA_TILTED, ProblemCode.CAMERA_PITCHED)
+"""What does not spoil a clip, as it can be told who is meant and what is unsure, but is worth a word."""
 _SHORTEST_S = 1.0
 """Losses shorter than this do not matter. A proposal."""
 
@@ -45,11 +46,19 @@ def judge_filming(
     grave = [problem for problem in problems if problem.fatal]
     if grave:
         return Preflight(False, grave[0].message)
-    for code in _FIRST:
-        for problem in problems:
-            if problem.code == code and _lasts(problem):
-                return Preflight(False, problem.message)
-    return _by_view(view, exercise)
+    spoiling = _first(problems, _FIRST)
+    if spoiling:
+        return Preflight(False, spoiling.message)
+    by_view, word = _by_view(view, exercise), _first(problems, _WORD)
+    return Preflight(True, word.message) if word and by_view.usable else by_view
+
+
+def _first(
+    problems: Sequence[RecordingProblem], codes: Sequence[ProblemCode]
+) -> RecordingProblem | None:
+    """The first of the problems with one of these codes, in the order of the codes."""
+    found = (p for code in codes for p in problems if p.code == code and _lasts(p))
+    return next(found, None)
 
 
 def _lasts(problem: RecordingProblem) -> bool:

@@ -33,6 +33,22 @@ def test_a_moment_out_of_view_does_not_matter():
     assert judge_filming((moment,), FRONT, RAISE).usable
 
 
+@pytest.mark.parametrize(
+    "word",
+    [
+        RecordingProblem(ProblemCode.SOMEBODY_ELSE_IN_VIEW, 0.0, 8.0, params={"about": "left"}),
+        RecordingProblem(ProblemCode.CAMERA_TILTED, params={"roll_deg": 9, "side": "left"}),
+        RecordingProblem(ProblemCode.CAMERA_PITCHED, form="down"),
+    ],
+    ids=lambda problem: problem.code,
+)
+def test_what_a_check_can_live_with_is_a_word_and_no_refusal(word):
+    found = judge_filming((word,), FRONT, RAISE)
+    assert (found.usable, found.message) == (True, word.message)
+    hips = RecordingProblem(ProblemCode.HIPS_OUT_OF_VIEW, 0.0, 8.0, form="once")
+    assert judge_filming((word, hips), FRONT, RAISE).message == hips.message
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(
     ("view", "usable"), [("left", True), ("right", True), ("front", False), ("back", False)]
