@@ -38,10 +38,12 @@ UNEVEN_IN_PARTS, UNEVEN_IN_ONE, UNEVEN_IN_ANY = 0.9, 0.05, 0.15
 UNEVEN_PACE, UNEVEN_PACE_IN_ANY = 0.08, 0.5
 """How often repetitions of one movement differ by more than that factor in the time they take, and how
 often whatever people do with their arms does. A proposal."""
-NONE_WEIGHT = 6.0
+ALONE, ALONE_IN_ANY = 0.03, 0.4
+"""How often a clip of an exercise holds a single repetition or round, and how often a clip of anything
+does: a door is opened once. A proposal."""
+NONE_WEIGHT = 9.0
 """What no exercise in particular counts for beside them: enough that none of eleven movements of daily
-life, each as a stick figure from two sides, is surely taken for an exercise. It was chosen by these
-same movements, and has not been judged on others. A proposal."""
+life, each as a stick figure from two sides, is surely taken for an exercise. A proposal."""
 UPRIGHT_SHARE = {True: 0.97, None: 0.85, False: 0.03}
 """How often the trunk is upright where it should be, may be, and should not be. A proposal."""
 UPRIGHT_IN_ANY = 0.8
@@ -106,6 +108,7 @@ def _evidence(
     return (
         _place_evidence(table, exercise, whole)
         + _movement_evidence(exercise, circles, whole)
+        + _count_evidence(exercise, whole)
         + _rest_evidence(table, exercise, sides)
         + _position_evidence(table, exercise)
         + _both_arms_evidence(table, exercise)
@@ -162,6 +165,12 @@ def _pace_evidence(whole: Sequence[Rep]) -> float:
         return 0.0
     uneven = max(times_s) > UNEVEN_RATIO * min(times_s)
     return binary_log_ratio(uneven, UNEVEN_PACE, UNEVEN_PACE_IN_ANY)
+
+
+def _count_evidence(exercise: Exercise, whole: Sequence[Rep]) -> float:
+    """Whether it is done more than once, as a set is."""
+    done = rounds_of(exercise, whole) if exercise.parts else whole
+    return binary_log_ratio(len(done) == 1, ALONE, ALONE_IN_ANY)
 
 
 def _full_circles(table: MeasureTable, side: Side) -> int:
