@@ -28,8 +28,8 @@ _SPREAD = 0.5
 """How much readings of one set differ, in standard uncertainties. A proposal."""
 _FILMING = 0.6
 """How much sets differ from one filming to the next, in standard uncertainties. A proposal."""
-_FAR_FROM_LIMIT = 10.0
-"""How far a made reading keeps from a limit of safety, in standard uncertainties. A proposal."""
+_OF_LIMIT = 0.2
+"""Share of a limit of safety that a made reading comes to where nothing else says how far. A proposal."""
 _DISTANCE_M, _PUT_UP, _HEIGHT_SD_DEG = 3.0, 0.04, 2.0
 """How far away the camera stands, and how far off a phone is when it is put up again: a share of that, and
 its elevation. A proposal."""
@@ -60,9 +60,7 @@ def made_set(
     reps, start_s = [], 2.0
     for index in range(1, count + 1):
         rep = _rep(exercise, one.side_to_check, index, start_s, count)
-        findings = tuple(
-            _finding(exercise, check, rep, truth, (rng, off)) for check in exercise.checks
-        )
+        findings = _findings(exercise, rep, truth, (rng, off))
         scored = score_findings(exercise.checks, findings, exercise.decision)
         reps.append(JudgedRep(rep, scored.score, scored.coverage, findings, scored.uncertainty))
         start_s = rep.end_s + _REST_S
@@ -141,12 +139,30 @@ def _rep(exercise: Exercise, side: str, index: int, start_s: float, count: int) 
     )
 
 
+_Noise = tuple[random.Random, Mapping[str, float]]
+
+
+def _findings(
+    exercise: Exercise, rep: Rep, truth: Mapping[str, float], noise: _Noise
+) -> tuple[Finding, ...]:
+    """Every check of a repetition; a limit of safety is held against what another check reads alike."""
+    found: list[Finding] = []
+    for check in exercise.checks:
+        one = _finding(exercise, check, rep, truth, noise)
+        alike = [f for f in found if (f.measure, f.statistic) == (one.measure, one.statistic)]
+        if check.safety_limit and alike and alike[0].value is not None:
+            reading = Reading(alike[0].value, alike[0].uncertainty, rep.top_start_s, one.unit)
+            one = replace(judge(check, reading, exercise.decision), side=one.side)
+        found.append(one)
+    return tuple(found)
+
+
 def _finding(
     exercise: Exercise,
     check: Check,
     rep: Rep,
     truth: Mapping[str, float],
-    noise: tuple[random.Random, Mapping[str, float]],
+    noise: _Noise,
 ) -> Finding:
     measure = MEASURES[check.measure]
     unit = measure.unit_beside(MEASURES[exercise.primary.measure])
@@ -168,6 +184,7 @@ def _as_asked(check: Check, rep: Rep) -> float:
     low, high = check.low, check.high
     if low is not None and high is not None:
         return (low + high) / 2
-    sure = _FAR_FROM_LIMIT if check.safety_limit else 3.0
-    away = check.tolerance + sure * _SD.get(MEASURES[check.measure].unit, 0.1)
+    if high is not None and high > 0:
+        return high * (_OF_LIMIT if check.safety_limit else 0.5)
+    away = check.tolerance + 3.0 * _SD.get(MEASURES[check.measure].unit, 0.1)
     return low + away if low is not None else (high or 0.0) - away

@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -28,6 +28,7 @@ from formcheck.sheets.pages.weeks import Reader, weeks_page
 from formcheck.sheets.render.html import client_html, coach_html, page_html
 from formcheck.sheets.render.packet import packet_html
 from formcheck.sheets.render.weeks import weeks_html
+from formcheck.version import __version__
 from formcheck.words.words import Words, as_invented, words_for
 
 RECORD, INDEX = "records.sqlite", "index.html"
@@ -129,6 +130,10 @@ def _sheets(
             show_face=False,
             answer=waiting.get(day),
             most_pain=most,
+        )
+        no_clip = words("demo.no_clip")
+        heading = replace(
+            heading, privacy=no_clip, provenance=words("demo.made", version=__version__)
         )
         table = made_table(result, one.exercise)
         sheet = gather_sheet(result, table, one.exercise, stills={}, heading=heading, words=words)

@@ -1,7 +1,7 @@
 """A client over the weeks, in words: one page for the client and one for the coach."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
@@ -82,7 +82,7 @@ def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Read
     answers = [one for one in answers_of(store, alias) if one.day <= until]
     done = adherence_of(store, alias, until)
     ready = readiness_of(store, alias, until)
-    series = series_of(sets)
+    series = _distinct(series_of(sets))
     coach = reader == "coach"
     shown = [one for one in series if coach or one.told_change]
     cards = [change_card(one, words) for one in shown]
@@ -109,6 +109,15 @@ def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Read
         notes=_notes(store, alias, until, words) if coach else (),
         overruled=_overruled(store, alias, words) if coach else (),
     )
+
+
+def _distinct(series: Sequence[Series]) -> list[Series]:
+    """Series without those that another check reads in the same way: a limit beside a target."""
+    found: dict[tuple[object, ...], Series] = {}
+    for one in series:
+        readings = tuple((point.day, point.value) for point in one.points)
+        found.setdefault((replace(one.subject, check_id=""), one.context, readings), one)
+    return list(found.values())
 
 
 def _stop(store: Store, alias: str, until: date, words: Words) -> StopCard | None:

@@ -9,12 +9,13 @@ from formcheck.records.answers import answers_of, clear
 from formcheck.records.baseline import sign_baseline
 from formcheck.records.clients import add_client
 from formcheck.records.notes import Note, add_note
-from formcheck.records.sets import sets_of
+from formcheck.records.sets import record_result, sets_of
 from formcheck.records.store import open_store
 from formcheck.sheets.pages.weeks import weeks_page
 from formcheck.sheets.render.weeks import weeks_html, weeks_pdf
 from formcheck.words.stop import stop_card
 from formcheck.words.words import words_for
+from tests.records.made import made_check, made_rep, made_result
 from tests.records.weeks import START, day_of, filmed, prescribed, said, ticked
 
 WORDS = words_for("en")
@@ -25,6 +26,13 @@ UNTIL = day_of(3, 6)
 def study(monkeypatch):
     known = {("shoulder_elevation", "front"): 3.0}
     monkeypatch.setattr(reliability, "study", lambda: known)
+
+
+@pytest.fixture
+def store(tmp_path):
+    with open_store(tmp_path / "records.sqlite", create=True) as store:
+        add_client(store, "heron")
+        yield store
 
 
 @pytest.fixture
@@ -73,6 +81,17 @@ def test_another_load_begins_a_new_line_and_says_so(weeks):
     )
     assert after.context == "Filmed from the front, with 1 kg."
     assert WORDS("weeks.place_unknown") not in after.context
+
+
+def test_a_limit_that_reads_what_a_target_reads_is_not_told_twice(store):
+    for k, value in enumerate((70.0, 90.0)):
+        checks = [
+            made_check(name, value=value, measure="shoulder_elevation")
+            for name in ("height", "limit")
+        ]
+        result = made_result(f"{k}", reps=[made_rep(1, checks)])
+        record_result(store, "heron", result, day=day_of(1, k))
+    assert [card.told[:4] for card in page(store).cards] == ["Rose"]
 
 
 def test_a_place_that_is_known_in_part_is_told_on_the_chart(weeks):
