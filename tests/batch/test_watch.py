@@ -1,5 +1,6 @@
 """A watched folder: clips are checked once they are whole, until somebody says stop."""
 
+import json
 import os
 import signal
 import subprocess
@@ -11,10 +12,13 @@ from functools import partial
 import pytest
 
 from formcheck.batch import plan
-from formcheck.batch.job import Job
+from formcheck.batch.job import Job, Setup
+from formcheck.batch.plan import Request
 from formcheck.batch.sources import watch
 from formcheck.batch.sources.watch import Watch
 from formcheck.exercises.library import load_exercise
+from formcheck.records.clients import add_client
+from formcheck.records.store import open_store
 
 pytestmark = pytest.mark.slow
 
@@ -78,6 +82,34 @@ def test_a_clip_that_is_taken_away_is_forgotten(look, uploads, add_clip):
     looked.append(look(2))
     add_clip("a.mp4")
     assert [*looked, look(2), look(6)] == [[], ["a.mp4"], [], [], ["a.mp4"]]
+
+
+def test_what_is_read_of_a_clip_is_told_when_it_comes_and_its_answers_are_taken_along(
+    clock, add_clip, uploads, out, tmp_path
+):
+    with open_store(tmp_path / "records.sqlite", create=True) as store:
+        add_client(store, "heron")
+    told = []
+    request = Request(
+        (str(uploads),),
+        Setup(out=out),
+        watch=True,
+        ask=lambda question: True,
+        tell=told.append,
+        records=tmp_path / "records.sqlite",
+    )
+    feed = plan.make_plan(request).feed
+    add_clip("heron_row_right_2026-03-31.mp4")
+    said = {"formcheck": "answers", "client": "heron", "day": "2026-03-31", "pain_during": 3}
+    (uploads / "heron_answers_2026-03-31_101500.json").write_text(json.dumps(said))
+    assert list(feed.new_jobs()) == []
+    clock.now += 60
+    (job,) = feed.new_jobs()
+    assert (job.client, job.exercise_name, job.answer.pain_during) == ("heron", "row", 3)
+    assert [line.split(": ")[1][:24] for line in told] == [
+        "read from the name",
+        "no programme is recorded",
+    ]
 
 
 def test_clips_are_checked_as_they_come_until_it_is_stopped(run_quick, add_clip, out, monkeypatch):
