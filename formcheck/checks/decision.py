@@ -59,11 +59,8 @@ def beyond(check: Check, value: float, sd: float, errors: ReadingErrors = NORMAL
 def likeliest(check: Check, value: float, errors: ReadingErrors) -> float:
     """What is most probably true where ``value`` is read.
 
-    The usual value, from which departures count, is the middle of the target. A limit of safety has
-    nothing usual about it.
+    The usual value, from which departures count, is the middle of the target.
     """
-    if check.safety_limit:
-        return value
     usual = middle(check)
     return usual + errors.gain * (value - usual)
 

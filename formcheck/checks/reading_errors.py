@@ -14,7 +14,7 @@ departures from what is usual are read too small or too large, ``gain`` undoes i
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from math import erfc, sqrt
@@ -63,8 +63,12 @@ def kind_of(check: Check) -> str:
 
 
 def errors_of(check: Check) -> ReadingErrors:
-    """How readings of what a check judges err."""
-    return _known().get((check.measure, kind_of(check)), NORMAL)
+    """How readings of what a check judges err.
+
+    Of a limit of safety nothing is usual, and what is stated is never made smaller.
+    """
+    errors = _known().get((check.measure, kind_of(check)), NORMAL)
+    return replace(errors, gain=1.0, near=max(errors.near, 1.0)) if check.safety_limit else errors
 
 
 @cache

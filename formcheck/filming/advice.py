@@ -19,10 +19,10 @@ from formcheck.measures.measure import measure_track
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.circle_reps import RADIUS_SHARE_SD, ROUNDNESS_SD
 from formcheck.movements.repetitions import (
-    FOLLOW_SD_CM,
     HOLD_SD_S,
     MIN_DURATION_SD_S,
     STEADINESS_SHARE,
+    followed,
 )
 from formcheck.movements.signals import combined
 from formcheck.movements.types import Rep
@@ -36,7 +36,7 @@ _AXES = {
 _UPRIGHT = ("standing", "sitting", "kneeling", "any")
 _BEYOND_DEG = 5.0
 """A target with one end is reached by a little more than that. A proposal."""
-_AS_DEMANDED = {"hold": 5.0, "duration": 4.0, "roundness": 0.8}
+_AS_DEMANDED = {"hold": 5.0, "duration": 4.0, "roundness": 0.8, "follow_range": 2.5}
 """What the figure's repetition is taken to last and to be like, as exercises ask for it. A
 proposal."""
 
@@ -158,7 +158,7 @@ def _rep(table: MeasureTable, group: Exercise | Part) -> Rep:
     known = combined(table, primary.measure, ("right",)).sd
     sd = float(np.nanmedian(known)) if np.isfinite(known).any() else float("nan")
     follow = combined(table, primary.follow, ("right",)).sd if primary.follow else known
-    followed = primary.follow is not None and bool(np.isfinite(follow).any())
+    follows = primary.follow is not None and bool(np.isfinite(follow).any())
     size = 3 * primary.min_range
     if group.movement == "circle":
         sd = RADIUS_SHARE_SD * size / 2
@@ -167,7 +167,7 @@ def _rep(table: MeasureTable, group: Exercise | Part) -> Rep:
         "duration": Quantity(_AS_DEMANDED["duration"], MIN_DURATION_SD_S, "s"),
         "range": Quantity(size, sd, unit),
         "peak_speed": Quantity(size, sd, f"{unit}/s"),
-        "follow_range": Quantity(size, FOLLOW_SD_CM if followed else float("nan"), "cm"),
+        "follow_range": followed(_AS_DEMANDED["follow_range"] if follows else float("nan")),
         "steadiness": Quantity(0.0, STEADINESS_SHARE * sd, unit),
         "roundness": Quantity(_AS_DEMANDED["roundness"], ROUNDNESS_SD, ""),
     }

@@ -92,7 +92,7 @@ def _hike() -> Check:
     return _check(
         "hike", "hike", "max", "position", {"high": 0.0},
         "Keep your shoulder down and away from your ear.",
-        "Your shoulder stayed as low as was shown.",
+        "Your shoulder stayed as low as was shown.", relative=True,
     )  # fmt: skip
 
 

@@ -8,8 +8,10 @@ import numpy as np
 
 from formcheck.catalogue.codes import Message, Params, ReasonCode
 from formcheck.catalogue.measures import MEASURES
+from formcheck.checks.decision import ONE_SIDED_REACH
+from formcheck.checks.reading_errors import errors_of
 from formcheck.checks.statistics import ONE_SIDED_95, read_check
-from formcheck.exercises.schema import Check
+from formcheck.exercises.schema import DEFAULT_DECISION, Check
 from formcheck.measures.table import MeasureTable
 from formcheck.movements.types import Rep
 
@@ -19,9 +21,9 @@ MIN_TOLERANCE = {"deg": 5.0, "cm": 0.5, "s": 0.5, "": 0.05, "deg/s": 10.0, "cm/s
 """The narrowest tolerance by unit: nobody does a thing twice alike. A proposal."""
 TEMPO_SHARE = 0.15
 """A client's pace may differ from the demonstration's by this share. A proposal."""
-RESOLVED_SDS = 0.7
-"""A single limit needs a tolerance of so many uncertainties to be judged by: 0.64 by the rule of
-decision, and a little for rounding. A proposal."""
+ROUNDING_ROOM = 1.1
+"""A single limit gets so many times the tolerance that it needs to be judged by at all, as tolerances are
+rounded. A proposal."""
 _PLACES = {"deg": 0, "deg/s": 0, "cm": 1, "cm/s": 0, "s": 1}
 """Decimal places of learned limits by unit. Mechanical."""
 _SHARE_PLACES = 2
@@ -104,8 +106,10 @@ def contrasted(one: Learned, wrong: Readings) -> Learned:
         *([] if target.low is None else [target.low - middle]),
         *([] if target.high is None else [middle - target.high]),
     ]
-    room = max(beyond) - ONE_SIDED_95 * wrong.sd
-    least = RESOLVED_SDS * max(right.sd, wrong.sd)
+    errors = errors_of(check)
+    room = max(beyond) - errors.reached(1 - DEFAULT_DECISION.outside_from) * wrong.sd
+    resolved = errors.reached(DEFAULT_DECISION.within_to) / ONE_SIDED_REACH
+    least = ROUNDING_ROOM * resolved * max(right.sd, wrong.sd)
     tolerance = _rounded(max(room / 2, least), right.unit, floor)
     if room <= 0 or tolerance > room or tolerance <= 0:
         return Learned(check, right, wrong, one.unsupported, separates=False)

@@ -27,10 +27,6 @@ ARM_ANGLES = frozenset(
         "upper_arm_to_vertical",
     }
 )
-GEOMETRY_GAP = 0.5
-"""Share of the distance between the two that is added to the learned one's uncertainty, as an error of
-its own. Of 0.35 and 0.5, which both hold the truth in at least 98 % of rendered exercises, the one that
-comes nearer to 90 % on the one real man. Read on real people."""
 HARDLY_SEEN, HARDLY_SEEN_FACTOR = (0.1, 0.3), (2.5, 2.0)
 """Visibilities of a joint that hardly counts as seen, and how many times less sure what rests on it is.
 Of seen hands, so rated, the truth lies within the usual uncertainty; of hidden ones, which a rating
@@ -90,8 +86,11 @@ def path_estimate(path: ArmPath, learned: LearnedArm) -> ArmPath:
 def _prefer_learned(learned: Series, geometric: Series) -> Series:
     known = np.isfinite(learned.value) & np.isfinite(learned.sd)
     apart = np.abs((learned.value - geometric.value + 180) % 360 - 180)
+    # How far geometry would shift the value if each counted by its uncertainty: where it hardly sees
+    # the angle itself, it says little against the learned one.
+    shift = apart * learned.sd**2 / (learned.sd**2 + geometric.sd**2)
     value = np.where(known, learned.value, geometric.value)
-    sd = np.where(known, np.hypot(learned.sd, GEOMETRY_GAP * apart), geometric.sd)
+    sd = np.where(known, np.hypot(learned.sd, shift), geometric.sd)
     return _mask(np.isfinite(geometric.value), Series(value, sd))
 
 

@@ -29,6 +29,9 @@ from formcheck.measures.angles import (
 from formcheck.measures.measure import measure_track
 from formcheck.measures.table import SIDES, MeasureTable, Series, Side, column_name
 from formcheck.movements.segment import find_reps, working_sides
+from formcheck.movements.signals import combined, usual_range
+from formcheck.movements.types import Rep
+from formcheck.recognise.position import another_position
 from models.calibration.dataset import TARGETS, track_of, truth_for
 from models.calibration.markdown import table
 from models.calibration.shards import Clip
@@ -118,7 +121,8 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
     exercise = load_exercise("bent-elbow-circle-lying" if _lies(clip.about) else name)
     table = measure_track(track_of(clip))
     sides = working_sides(table, exercise)
-    if not sides or any(problem.fatal for problem in table.problems):
+    fatal = any(problem.fatal for problem in table.problems)
+    if not sides or fatal or another_position(exercise, table):
         return []
     true, shown = true_table(table, truth), f"{clip.about['set']} {clip.about['index']}"
     found = []
@@ -130,7 +134,8 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
             check = checks[finding.id]
             if not MEASURES[check.measure].over_time or not _known(true, check):
                 continue
-            value = read_check(true, judged.rep, _of_truth(check)).value
+            own = next((arm for arm in judged.rep.arms if arm.side == finding.side), judged.rep)
+            value = _true_value(true, own, check)
             if value is not None:
                 ruling = _ruling(check, view, value, finding)
                 place = f"{exercise.name}, {check.id}"
@@ -138,9 +143,20 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
     return found
 
 
-def _of_truth(check: Check) -> Check:
-    """The check as the truth is read by: a spread is corrected for habits that only readings have."""
-    return check.model_copy(update={"statistic": "range"}) if check.statistic == "spread" else check
+def _true_value(true: MeasureTable, rep: Rep, check: Check) -> float | None:
+    """A check's statistic of the truth, a spread without the correction that only readings need."""
+    if check.statistic != "spread":
+        return read_check(true, rep, check).value
+    with_extremes = check.model_copy(update={"statistic": "range"})
+    if read_check(true, rep, with_extremes).value is None:
+        return None
+    first, last = (
+        (rep.top_start_s, rep.top_end_s) if check.phase == "top" else (rep.start_s, rep.end_s)
+    )
+    sides = tuple(side for side in SIDES if rep.side in (side, "both"))
+    values = combined(true, check.measure, sides).value
+    during = (true.time_s >= first) & (true.time_s <= last) & np.isfinite(values)
+    return usual_range(values[during])
 
 
 def _ruling(check: Check, view: str, truth: float, finding: Finding) -> Ruling:

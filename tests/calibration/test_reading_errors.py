@@ -23,10 +23,14 @@ def test_errors_as_stated_are_left_as_they_are():
 
 
 def test_few_far_worse_readings_are_told_from_many_that_err_less():
-    errors = fit(made(near=0.6, far=3.0, far_share=0.15))
-    assert errors.near == pytest.approx(0.6, abs=0.1)
-    assert errors.far == pytest.approx(3.0, abs=0.6)
+    errors = fit(made(near=0.85, far=4.0, far_share=0.15))
+    assert errors.near == pytest.approx(0.85, abs=0.1)
+    assert errors.far == pytest.approx(4.0, abs=0.8)
     assert errors.far_share == pytest.approx(0.15, abs=0.06)
+
+
+def test_three_quarters_of_what_is_stated_stay_however_small_the_errors_of_made_people_are():
+    assert fit(made(near=0.3)).near == pytest.approx(0.75)
 
 
 @pytest.mark.parametrize("gain", [0.5, 0.8, 1.0])
@@ -35,7 +39,7 @@ def test_the_departure_for_each_that_is_read_is_found(gain):
 
 
 def test_a_clip_counts_as_one_however_many_repetitions_it_shows():
-    one = made(near=0.7, clips=100)
+    one = made(near=0.9, clips=100)
     twice = Departures(
         *(np.repeat(part, 2) for part in (one.read, one.true, one.sd)), np.full(200, 0.5)
     )

@@ -53,9 +53,11 @@ def test_departures_that_are_read_too_large_are_made_smaller_from_the_middle_of_
     assert beyond(hike(), 2.5 + (2.5 - usual), 1.0, read_too_large).above == pytest.approx(0.5)
 
 
-def test_nothing_is_usual_about_a_limit_of_safety():
-    never = hike(high=2.5, tolerance=0.0, safety_limit=True)
-    assert beyond(never, 2.5, 1.0, ReadingErrors(gain=0.5)).above == pytest.approx(0.5)
+def test_of_a_limit_of_safety_nothing_is_usual_and_no_uncertainty_is_made_smaller():
+    for measure in ("hike", "shoulder_elevation"):
+        errors = errors_of(hike(measure=measure, relative=measure == "hike", safety_limit=True))
+        assert errors.gain == 1.0
+        assert errors.near >= 1.0
 
 
 def test_who_does_what_was_asked_is_within_up_to_the_coarsest_uncertainty():

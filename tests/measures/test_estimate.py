@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from formcheck.measures.estimate import GEOMETRY_GAP, arm_estimate
+from formcheck.measures.estimate import arm_estimate
 from formcheck.measures.learned import LearnedArm
 from formcheck.measures.table import Series
 
@@ -58,5 +58,11 @@ def test_nothing_is_told_of_what_geometry_knows_to_be_out_of_view():
 
 
 def test_a_learned_angle_is_doubted_the_more_the_further_geometry_is_from_it():
-    doubts = [elbow(series(90 - apart, 15), series(90, 8))[1] for apart in (0, 10, 40, 70)]
-    assert doubts == pytest.approx([np.hypot(8, GEOMETRY_GAP * gap) for gap in (0, 10, 40, 70)])
+    doubts = [elbow(series(90 - apart, 8), series(90, 8))[1] for apart in (0, 10, 40, 70)]
+    assert doubts == pytest.approx([np.hypot(8, gap / 2) for gap in (0, 10, 40, 70)])
+
+
+def test_geometry_that_hardly_sees_an_angle_says_little_against_the_learned_one():
+    doubts = [elbow(series(50, sd), series(90, 8))[1] for sd in (4, 8, 16, 60)]
+    assert doubts == sorted(doubts, reverse=True)
+    assert doubts[-1] == pytest.approx(8, abs=0.1)

@@ -6,7 +6,7 @@ import pytest
 from formcheck.catalogue.views import MeasuredView
 from formcheck.exercises.library import load_exercise
 from formcheck.measures.table import MeasureTable, Series, View
-from formcheck.movements.repetitions import FOLLOW_SHOWN
+from formcheck.movements.repetitions import FOLLOW_CM
 from formcheck.movements.segment import find_reps
 from tests.synthetic import cycles
 
@@ -38,7 +38,7 @@ def pushes_cm(reps):
 
 def test_the_extra_push_is_read_with_what_its_mark_does_not_show():
     reps = push_ups(4.0)
-    assert pushes_cm(reps) == pytest.approx([4.0 / FOLLOW_SHOWN] * 3, abs=0.4)
+    assert pushes_cm(reps) == pytest.approx([np.interp(4.0, *FOLLOW_CM[:2])] * 3, abs=0.4)
     assert [rep.end_s for rep in reps] == pytest.approx([s + 4.8 for s in STARTS_S], abs=0.3)
 
 
