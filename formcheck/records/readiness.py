@@ -14,6 +14,7 @@ from formcheck.exercises.programme import Phase
 from formcheck.exercises.programme_file import Entry
 from formcheck.records.adherence import sessions_of
 from formcheck.records.answers import Answer, answers_of, open_answers
+from formcheck.records.limits import PassedLimit, passed_limits
 from formcheck.records.phases import Stretch, in_force, most_pain_of
 from formcheck.records.sets import RecordedSet, sets_of
 from formcheck.records.store import Store
@@ -43,7 +44,8 @@ class RuleName(StrEnum):
 class Rule:
     """A rule with its evidence: ``asked`` and ``found`` are numbers where it is about one.
 
-    ``days`` are those that the evidence is from, or that decided against it.
+    ``days`` are those that the evidence is from, or that decided against it; ``limits`` are the limits
+    of safety that did.
     """
 
     name: RuleName
@@ -51,6 +53,7 @@ class Rule:
     asked: float | None = None
     found: float | None = None
     days: tuple[date, ...] = ()
+    limits: tuple[PassedLimit, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +100,17 @@ class Readiness:
 
 @dataclass(frozen=True, slots=True)
 class _Evidence:
-    """What the last sessions of the phase say."""
+    """What the last sessions of the phase say.
+
+    ``sets`` are of the exercises of the phase. ``limits`` and ``limited_sets`` are of whatever was
+    filmed since the first of these sessions: a limit holds in every exercise.
+    """
 
     sessions: Sequence[date]
     last: Sequence[date]
     sets: Sequence[RecordedSet]
+    limited_sets: Sequence[RecordedSet]
+    limits: Sequence[PassedLimit]
     answers: Sequence[Answer]
 
 
@@ -124,7 +133,7 @@ def readiness_of(store: Store, alias: str, until: date) -> Readiness | None:
     gate = None
     if following is not None:
         enter = following.enter or Entry()
-        evidence = _evidence(store, alias, here, sessions, enter.last_sessions)
+        evidence = _evidence(store, alias, here, sessions, until=until, count=enter.last_sessions)
         gate = Gate(following.name, tuple(_rules(enter, here, evidence, until, waiting)))
     return Readiness(here.programme.phase, here.entry.from_day, items, gate, tuple(waiting))
 
@@ -136,14 +145,18 @@ def _next_phase(here: Stretch) -> Phase | None:
 
 
 def _evidence(
-    store: Store, alias: str, here: Stretch, sessions: Sequence[date], count: int
+    store: Store, alias: str, here: Stretch, sessions: Sequence[date], *, until: date, count: int
 ) -> _Evidence:
     last = sessions[-count:]
+    since = last[0] if last else here.first_day
     names = {one.exercise.name for one in here.programme.prescriptions}
+    sets = [one for one in sets_of(store, alias) if since <= one.day <= until]
     return _Evidence(
         sessions,
         last,
-        [one for one in sets_of(store, alias) if one.day in last and one.exercise in names],
+        [one for one in sets if one.day in last and one.exercise in names],
+        [one for one in sets if one.limit_state],
+        [one for one in passed_limits(store, alias) if since <= one.day <= until],
         [one for one in answers_of(store, alias) if one.day in last],
     )
 
@@ -193,14 +206,16 @@ def _no_limit_passed(here: Stretch, evidence: _Evidence) -> Rule:
     limited = any(
         check.safety_limit for one in here.programme.prescriptions for check in one.exercise.checks
     )
-    states = [(LimitState(one.limit_state), one.day) for one in evidence.sets if one.limit_state]
-    alarms = tuple(sorted({day for state, day in states if state.alarming}))
-    if alarms:
-        return Rule(RuleName.NO_LIMIT_PASSED, State.NOT_MET, days=alarms)
-    unread = tuple(sorted({day for state, day in states if state is LimitState.UNCHECKED}))
-    if limited and (unread or not states):
+    passed = tuple(evidence.limits)
+    if passed:
+        alarms = tuple(dict.fromkeys(one.day for one in passed))
+        return Rule(RuleName.NO_LIMIT_PASSED, State.NOT_MET, days=alarms, limits=passed)
+    read = evidence.limited_sets
+    unread = tuple(sorted({one.day for one in read if one.limit_state == LimitState.UNCHECKED}))
+    if limited and (unread or not read):
         return Rule(RuleName.NO_LIMIT_PASSED, State.UNKNOWN, days=unread)
-    return Rule(RuleName.NO_LIMIT_PASSED, State.MET, days=tuple(evidence.last))
+    days = tuple(sorted({*evidence.last, *(one.day for one in read)}))
+    return Rule(RuleName.NO_LIMIT_PASSED, State.MET, days=days)
 
 
 def _pain_during(asked: int, evidence: _Evidence) -> Rule:

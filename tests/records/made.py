@@ -36,6 +36,19 @@ def made_check(
     } | more
 
 
+def made_limit(state):
+    return {
+        "check_id": "never-above-shoulder-elevation",
+        "measure": "shoulder_elevation",
+        "state": state,
+        "low": None,
+        "high": 120.0,
+        "unit": "deg",
+        "value": 128.0,
+        "uncertainty": 4.0,
+    }
+
+
 def made_rep(index, checks, *, side="right", start_s=None, length_s=3.0, hold_s=None, **more):
     start = 4.0 * index if start_s is None else start_s
     return {

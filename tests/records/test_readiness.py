@@ -101,6 +101,20 @@ def test_a_limit_is_kept_only_where_it_surely_was(good, limit, expected):
         assert rule.days == (day_of(3, 0),)
 
 
+def test_a_limit_counts_in_whatever_exercise_it_was_passed(good):
+    filmed(good, day_of(2, 3), exercise="push-up-plus", limit="passed")
+    rule = state(good, RuleName.NO_LIMIT_PASSED)
+    assert (rule.state, rule.days) == (State.NOT_MET, (day_of(2, 3),))
+    (passed,) = rule.limits
+    assert (passed.exercise, passed.measure) == ("push-up-plus", "shoulder_elevation")
+    assert (passed.value, passed.uncertainty, passed.high) == (128.0, 4.0, 120.0)
+
+
+def test_a_limit_that_was_passed_before_the_last_sessions_is_no_longer_held_against_it(good):
+    filmed(good, day_of(1, 1), exercise="push-up-plus", limit="passed")
+    assert state(good, RuleName.NO_LIMIT_PASSED).state == State.MET
+
+
 def test_pain_above_what_is_asked_for_counts_against_it(good):
     filmed(good, day_of(3, 0), exercise="belly-press")
     said(good, day_of(3, 0), during=4)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from formcheck.records.answers import Answer, Ticked, add_answer, tick
 from formcheck.records.programmes import prescribe
 from formcheck.records.sets import record_result
-from tests.records.made import made_check, made_rep, made_result
+from tests.records.made import made_check, made_limit, made_rep, made_result
 
 START = date(2026, 1, 5)  # a Monday
 PROGRAMME = """
@@ -67,7 +67,7 @@ def filmed(store, day, *, exercise="scaption-raise", value=90.0, held_s=None, **
         "height", value=value, measure="shoulder_elevation", verdict=verdict, statistic="max"
     )
     reps = [made_rep(k, [check], hold_s=held_s) for k in (1, 2, 3)]
-    limits = [{"state": limit}] if limit else []
+    limits = [made_limit(limit)] if limit else []
     result = made_result(f"{day} {number}", exercise=exercise, reps=reps, limits=limits, **more)
     record_result(store, "heron", result, day=day, load=load, filmed_again=again)
 

@@ -2,8 +2,11 @@
 
 from shlex import quote
 
+from formcheck.records.limits import PassedLimit
 from formcheck.records.readiness import Gate, Readiness, Rule, RuleName
 from formcheck.sheets.pages.exercise_names import exercise_title
+from formcheck.words.labels import measure_label
+from formcheck.words.limits import never_of, value_text
 from formcheck.words.words import UNKNOWN, Words
 
 
@@ -42,5 +45,19 @@ def _rule_line(rule: Rule, words: Words) -> str:
 
     text = words(f"ready.{rule.name}", asked=number(rule.asked), found=number(rule.found))
     days = ", ".join(words.date(day) for day in rule.days)
+    if rule.limits:
+        days = "; ".join(passed_line(one, words) for one in rule.limits)
     shown = words("ready.on_days", days=days) if days else ""
     return f"{words(f'ready.{rule.state}')}: {text}{shown}"
+
+
+def passed_line(one: PassedLimit, words: Words) -> str:
+    """``14 November 2026, Push-up plus: arm height 118 ± 7°, never above 90°, limit passed``."""
+    return words(
+        f"ready.limit_{one.state}",
+        day=words.date(one.day),
+        exercise=exercise_title(one.exercise, words),
+        label=measure_label(one.measure, words),
+        value=value_text(one, words),
+        never=never_of(one, words),
+    )

@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
-from formcheck.catalogue.codes import LimitState
 from formcheck.records.adherence import WEEK, Adherence, Done, ItemAdherence, ItemWeek, adherence_of
 from formcheck.records.answers import Answer, answers_of, open_answers
 from formcheck.records.baseline import against_baseline
+from formcheck.records.limits import PassedLimit, passed_limits
 from formcheck.records.notes import notes_of, overrules_of
 from formcheck.records.phases import most_pain_of
 from formcheck.records.progress import Series, between_sides, series_of
@@ -24,7 +24,7 @@ from formcheck.sheets.pages.changes import (
     signed_row,
 )
 from formcheck.sheets.pages.exercise_names import exercise_title
-from formcheck.sheets.pages.ready import ready_lines
+from formcheck.sheets.pages.ready import passed_line, ready_lines
 from formcheck.words.stop import StopCard, stop_card
 from formcheck.words.words import UNKNOWN, Words
 
@@ -61,6 +61,7 @@ class WeeksPage:
     now: tuple[str, ...]
     weekdays: tuple[str, ...]
     calendar: tuple[WeekRow, ...]
+    limits: tuple[str, ...]
     items: tuple[ItemTable, ...]
     extra: str
     cards: tuple[ChangeCard, ...]
@@ -80,6 +81,7 @@ def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Read
     """
     sets = [one for one in sets_of(store, alias) if one.day <= until]
     answers = [one for one in answers_of(store, alias) if one.day <= until]
+    passed = [one for one in passed_limits(store, alias) if one.day <= until]
     done = adherence_of(store, alias, until)
     ready = readiness_of(store, alias, until)
     series = _distinct(series_of(sets))
@@ -97,7 +99,8 @@ def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Read
         weekdays=tuple(words.weekday(done.first_day + timedelta(days=k)) for k in range(7))
         if done
         else (),
-        calendar=_calendar(done, sets, words),
+        calendar=_calendar(done, passed, words),
+        limits=tuple(passed_line(one, words) for one in passed),
         items=tuple(_item(one, done, words) for one in done.items) if done else (),
         extra=_extra(done, words) if coach else "",
         cards=tuple(cards),
@@ -136,11 +139,11 @@ def _now(ready: Readiness | None, alias: str, words: Words, reader: Reader) -> t
 
 
 def _calendar(
-    done: Adherence | None, sets: Sequence[RecordedSet], words: Words
+    done: Adherence | None, passed: Sequence[PassedLimit], words: Words
 ) -> tuple[WeekRow, ...]:
     if done is None:
         return ()
-    alarms = {s.day for s in sets if s.limit_state and LimitState(s.limit_state).alarming}
+    alarms = {one.day for one in passed}
     rows = []
     begin = done.first_day
     while begin <= done.last_day:

@@ -12,7 +12,7 @@ from formcheck.sheets.render.printing import print_pdf
 from formcheck.words.words import Words
 
 _NAMES = (
-    *("now", "days", "days_key", "week_head", "done", "changes", "sides"),
+    *("now", "days", "days_key", "limits", "week_head", "done", "changes", "sides"),
     *("sides_note", "notes", "overrules", "caution"),
     *("col_days", "col_how", "col_sets", "col_counts", "col_held", "col_check", "col_left"),
     *("col_right", "col_apart", "col_error", "col_day", "col_before", "col_during", "col_after"),

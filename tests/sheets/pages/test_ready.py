@@ -2,6 +2,8 @@
 
 from datetime import date
 
+from formcheck.catalogue.codes import LimitState
+from formcheck.records.limits import PassedLimit
 from formcheck.records.readiness import Gate, ItemDue, Readiness, Rule, RuleName, State
 from formcheck.sheets.pages.ready import ready_lines
 
@@ -12,3 +14,15 @@ def test_the_command_that_signs_can_be_copied_for_an_alias_of_two_words(words):
     lines = ready_lines(Readiness("one", date(2026, 3, 2), (due,), gate, ()), "Blue Heron", words)
     assert lines[1] == "Arm raise, a third of the way from side to front (right): due"
     assert "formcheck client sign 'Blue Heron' --phase \"loaded\"" in lines[-1]
+
+
+def test_a_limit_that_was_passed_is_named_with_its_day_and_by_how_much(words):
+    day = date(2026, 3, 2)
+    ends = (128.0, 4.0, "deg", None, 120.0)
+    passed = PassedLimit(day, 7, "push-up-plus", LimitState.PASSED, "shoulder_elevation", *ends)
+    rule = Rule(RuleName.NO_LIMIT_PASSED, State.NOT_MET, days=(day,), limits=(passed,))
+    told = ready_lines(Readiness("one", day, (), Gate("two", (rule,)), ()), "heron", words)
+    assert (
+        "not met: no limit of safety passed in the last sessions, whatever was done in them "
+        "(2 March 2026, Push-up plus: arm height 128 ± 4°, never above 120°)"
+    ) in told

@@ -54,6 +54,14 @@ def page(store, reader="coach"):
 
 
 @pytest.mark.parametrize("reader", ["client", "coach"])
+def test_which_limit_was_passed_and_by_how_much_stands_under_the_calendar(weeks, reader):
+    (line,) = page(weeks, reader).limits
+    assert line.startswith(WORDS.date(START + timedelta(days=11)))
+    assert line.endswith("arm height 128 ± 4°, never above 120°")
+    assert line in weeks_html(page(weeks, reader), WORDS, reader)
+
+
+@pytest.mark.parametrize("reader", ["client", "coach"])
 def test_a_change_beyond_error_is_told_with_what_error_explains(weeks, reader):
     (card,) = page(weeks, reader).cards
     assert card.changed
