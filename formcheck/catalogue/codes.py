@@ -87,6 +87,7 @@ class ProblemCode(StrEnum):
     TOO_FAST = "too-fast"
     NO_REPETITION = "no-repetition"
     ANOTHER_EXERCISE = "another-exercise"
+    TWO_EXERCISES = "two-exercises"
     ANOTHER_POSITION = "another-position"
     TOO_LITTLE_IN_COMMON = "too-little-in-common"
     SAME_VIEW_TWICE = "same-view-twice"

@@ -1,7 +1,7 @@
 """The measure table: one value with its standard uncertainty for each measure at each time."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -97,6 +97,23 @@ class MeasureTable:
         Raises KeyError if there is no such measure.
         """
         return self.columns[column_name(measure, side)]
+
+    def between(self, start_s: float, end_s: float) -> "MeasureTable":
+        """The same measures of a stretch of the clip only, both ends included."""
+        here = (self.time_s >= start_s) & (self.time_s <= end_s)
+        return replace(
+            self,
+            time_s=self.time_s[here],
+            columns={
+                name: Series(one.value[here], one.sd[here]) for name, one in self.columns.items()
+            },
+            arm_paths={
+                side: ArmPath(path.direction[here], path.image[here], path.toward_camera[here])
+                for side, path in self.arm_paths.items()
+            },
+            moving_about=self.moving_about[here],
+            bridged=self.bridged[here],
+        )
 
     def to_arrays(self) -> dict[str, FloatArray]:
         """Plain arrays (n,) by name: ``time_s``, and for each column ``X`` also ``X_sd``.

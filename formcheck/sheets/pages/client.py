@@ -153,6 +153,7 @@ def operators_notice(result: ClipResult, words: Words) -> str:
     codes = (
         ProblemCode.ANOTHER_POSITION,
         ProblemCode.ANOTHER_EXERCISE,
+        ProblemCode.TWO_EXERCISES,
         ProblemCode.NO_REPETITION,
     )
     told = (words.tell(problem.message) for problem in result.problems if problem.code in codes)
