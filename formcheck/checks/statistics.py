@@ -44,7 +44,7 @@ ARM_DIFFERENCE_SHARE = 1.0
 to keep still: on made clips 93 % of changed arm heights lie within two uncertainties with this share.
 Read on rendered people."""
 HIDDEN_FACTOR = 3.0
-"""So many times less sure is a change of an arm that the trunk hides: of 13 repetitions in 6 clips whose
+"""So many times less sure is a change of an arm that the trunk hides: of 11 repetitions in 5 clips whose
 elbow or upper arm truly wandered by 28-62 degrees, seen from behind or as the far arm from the side, none
 was read as more than 14. Read on rendered people."""
 _BEHIND = (MeasuredView.BACK, MeasuredView.BACK_OBLIQUE_LEFT, MeasuredView.BACK_OBLIQUE_RIGHT)
