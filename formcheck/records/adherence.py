@@ -73,7 +73,7 @@ class Adherence:
     """What a client did of what was prescribed, up to a day.
 
     ``days`` has every day on which something was done, with what; ``extra`` are exercises that were
-    done and not prescribed on that day, with their days.
+    done and not prescribed on that day, or not yet due, with their days.
     """
 
     first_day: date
@@ -109,8 +109,8 @@ def adherence_of(store: Store, alias: str, until: date) -> Adherence | None:
         sessions = _sessions(stretch, mine)
         for one in stretch.programme.prescriptions:
             done = _done_by_day(one, mine)
-            prescribed |= {(one.exercise.name, day) for day in done}
             due = due_from(one, stretch.first_day, sessions)
+            prescribed |= {(one.exercise.name, day) for day in done if due and day >= due}
             if due is not None and due <= last:
                 weeks = _weeks(one, done, (known[0].first_day, due, last, until))
                 items.append(

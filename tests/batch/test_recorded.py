@@ -1,5 +1,6 @@
 """A batch judges the clips of a client in the record by what is prescribed there for their day."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -112,6 +113,20 @@ def test_what_is_not_prescribed_is_said_to_be_without_the_clients_limits(applied
 def test_one_arm_may_be_filmed_of_two_that_take_turns(applied):
     job, _ = applied(exercise="scaption-raise", side="left")
     assert (job.side, job.prescription.side, highest(job)) == ("left", "alternating", 120)
+
+
+def test_what_is_not_yet_due_is_judged_and_said_not_to_count(place, tmp_path):
+    with open_store(place) as store:
+        text = FIRST.replace("Blue Heron", "stork").replace(
+            'side = "right"', 'side = "right"\nafter_sessions = 2', 1
+        )
+        (tmp_path / "plan.toml").write_text(text)
+        prescribe(store, "stork", tmp_path / "plan.toml", from_day=EARLY)
+    job = Job("/a", "a.mp4", load_exercise("belly-press"), side="right", client="stork")
+    with prescribed_in(place) as prescribed:
+        job, told = prescribed.applied(replace(job, made_on=date(2026, 2, 1)))
+    assert job.prescription is not None
+    assert "after 2 sessions of the phase, of which 0 are recorded by then" in told
 
 
 def test_an_exercise_that_is_not_known_is_one_of_those_prescribed(applied):

@@ -112,3 +112,13 @@ def test_nothing_after_the_day_asked_about_is_known_yet(plan):
     ticked(plan, UNTIL + timedelta(days=1))
     assert dict(adherence_of(plan, "heron", UNTIL).days) == {}
     assert adherence_of(plan, "heron", START - timedelta(days=1)) is None
+
+
+def test_what_was_done_before_it_was_due_is_not_counted_and_not_hidden(plan):
+    filmed(plan, day_of(1, 0))  # comes after two sessions
+    filmed(plan, day_of(1, 1), exercise="belly-press", held_s=5.0)
+    filmed(plan, day_of(1, 3))
+    found = adherence_of(plan, "heron", UNTIL)
+    raises = next(one for one in found.items if one.exercise == "scaption-raise")
+    assert sum(week.days_done for week in raises.weeks) == 1
+    assert found.extra == (("scaption-raise", day_of(1, 0)),)

@@ -1,9 +1,9 @@
 """What the record of clients prescribes for a job: looked up by client and day, told, and asked about."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 
@@ -13,6 +13,7 @@ from formcheck.clip_name import slug
 from formcheck.exercises.library import library_names, load_exercise
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
+from formcheck.records.adherence import sessions_of
 from formcheck.records.clients import list_clients
 from formcheck.records.phases import Stretch, stretches
 from formcheck.records.store import Store, open_store
@@ -75,7 +76,8 @@ class Prescribed:
         fitting = [one for one in held.programme.prescriptions if _fits(one, job)]
         if not fitting:
             return job, _told("not_in_it", job, held)
-        return _prescribed(job, fitting), _told("used", job, held)
+        told = f"{_told('used', job, held)} {self._not_due(job, held, fitting)}"
+        return _prescribed(job, fitting), told.rstrip()
 
     def _held(self, job: Job, ask: Ask | None) -> Stretch | str:
         """The programme of a job's day, or a line that says why there is none."""
@@ -90,6 +92,13 @@ class Prescribed:
             if ask is None or not ask(question):
                 return words("recorded.no_day", client=job.client)
         return held
+
+    def _not_due(self, job: Job, held: Stretch, fitting: Sequence[Prescription]) -> str:
+        """That what was filmed waits for more sessions of the phase, as far as the record says."""
+        before = (job.made_on or date.today()) - timedelta(days=1)
+        done = len(sessions_of(self._store, job.client, held, before))
+        asked = min(one.after_sessions for one in fitting)
+        return words_for("en")("recorded.not_due", asked=asked, done=done) if done < asked else ""
 
     def _given_by_hand(self, job: Job) -> bool:
         """Whether the exercise is neither the library's nor one that was prescribed."""
