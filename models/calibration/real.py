@@ -108,9 +108,9 @@ def with_section(report: str, section: str) -> str:
     return report.replace(old, section.rstrip("\n") + "\n")
 
 
-def section_in(report: str) -> str | None:
+def section_in(report: str, title: str = TITLE) -> str | None:
     """The section as it stands in a report, up to the next heading; None without one."""
-    _, found, rest = report.partition(TITLE)
+    _, found, rest = report.partition(title)
     return found + re.split(r"(?m)^## ", rest)[0].rstrip() + "\n" if found else None
 
 

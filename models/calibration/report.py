@@ -45,13 +45,14 @@ from models.calibration.dataset import (
     track_of,
     visibility,
 )
+from models.calibration.hidden_faces import TITLE as FACES_TITLE
 from models.calibration.markdown import table
-from models.calibration.real import section_in, section_of, with_section
+from models.calibration.real import TITLE, section_in, section_of, with_section
 from models.calibration.reliability import repeat_section
 from models.calibration.shards import Clip
 from models.calibration.simpler import MEASURES as COMPARED
 from models.calibration.simpler import simpler_estimates
-from models.calibration.verdict_reliability import reliability
+from models.calibration.verdict_reliability import reliability, with_sections
 from models.calibration.verdicts import (
     Ruling,
     all_rulings,
@@ -341,8 +342,10 @@ def main() -> None:
         parser.error("--data or --real is needed")
     if arguments.data:
         text, advice = _of_made_sets(arguments.data, arguments.sets, arguments.workers)
-        real = section_in(arguments.out.read_text("utf-8")) if arguments.out.exists() else None
-        arguments.out.write_text(with_section(text, real) if real else text, "utf-8")
+        old = arguments.out.read_text("utf-8") if arguments.out.exists() else ""
+        kept = (section_in(old, title) for title in (TITLE, FACES_TITLE))
+        text = with_sections(text, "\n".join(filter(None, kept)))
+        arguments.out.write_text(text, "utf-8")
         arguments.advice.write_text(json.dumps(advice) + "\n", "utf-8")
     if arguments.real:
         report = arguments.out.read_text("utf-8")
