@@ -60,7 +60,6 @@ if TYPE_CHECKING:
     from formcheck.records.answers import add_answer as add_answer
     from formcheck.records.clients import add_client as add_client
     from formcheck.records.clients import list_clients as list_clients
-    from formcheck.records.phases import sign_phase as sign_phase
     from formcheck.records.programmes import prescribe as prescribe
     from formcheck.records.progress import progress_of as progress_of
     from formcheck.records.readiness import readiness_of as readiness_of
@@ -69,6 +68,7 @@ if TYPE_CHECKING:
     from formcheck.records.rights import forget_client as forget_client
     from formcheck.records.sets import record_result as record_result
     from formcheck.records.sets import sets_of as sets_of
+    from formcheck.records.signature import sign_phase as sign_phase
     from formcheck.records.store import Store as Store
     from formcheck.records.store import open_store as open_store
     from formcheck.sheets.export.result_json import result_schema as result_schema
@@ -109,7 +109,7 @@ _MODULES = {
         "add_client",
         "list_clients",
     ),
-    "records.phases": ("sign_phase",),
+    "records.signature": ("sign_phase",),
     "records.programmes": ("prescribe",),
     "records.progress": ("progress_of",),
     "records.readiness": ("readiness_of",),

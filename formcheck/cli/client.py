@@ -175,19 +175,37 @@ def sign(
     from_day: Annotated[
         str | None, typer.Option("--from", help="First day of the phase; today by default.")
     ] = None,
+    although_not_met: Annotated[
+        bool,
+        typer.Option("--although-not-met", help="Sign in spite of rules that are not met."),
+    ] = False,
     records: RecordOption = None,
 ) -> None:
     """Move a client to a phase of the programme, forward or back, by your signature.
 
+    It is refused while a warning is open. Where rules are not met it names them and asks for
+    --although-not-met, which the record keeps.
+
     Example: formcheck client sign heron --phase loaded --by coach --note 'Steady for two weeks.'
     """
-    from formcheck.records.phases import sign_phase
+    from formcheck.records.signature import sign_phase, unmet_rules
     from formcheck.records.store import open_store
+    from formcheck.sheets.pages.ready import rule_line
+    from formcheck.words.words import words_for
 
     day = day_of(from_day, "--from") or date.today()
     with open_store(records) as store:
-        entry = sign_phase(store, alias, phase, from_day=day, by=by, note=note)
-    typer.echo(f'{alias} is in phase "{entry.phase}" from {entry.from_day}')
+        for rule in unmet_rules(store, alias, phase, day):
+            typer.echo(rule_line(rule, words_for("en")), err=True)
+        entry = sign_phase(
+            *(store, alias, phase),
+            from_day=day,
+            by=by,
+            note=note,
+            although_not_met=although_not_met,
+        )
+    although = " although not all of it is met" if entry.although else ""
+    typer.echo(f'{alias} is in phase "{entry.phase}" from {entry.from_day}{although}')
 
 
 @app.command("show", short_help="Show what is recorded of a client.")

@@ -17,9 +17,10 @@ from formcheck.exercises.programme import Prescription
 from formcheck.records.answers import Answer, Ticked, add_answer, clear, tick
 from formcheck.records.clients import add_client
 from formcheck.records.notes import Note, add_note
-from formcheck.records.phases import in_force, sign_phase
+from formcheck.records.phases import in_force
 from formcheck.records.programmes import prescribe
 from formcheck.records.sets import record_result
+from formcheck.records.signature import sign_phase
 from formcheck.records.store import Store
 from formcheck.sheets.export.result_json import result_to_dict
 

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from formcheck.catalogue.codes import LimitState, ProblemCode
 from formcheck.errors import RecordsError
 from formcheck.records.clients import client_id
 from formcheck.records.progress import (
@@ -20,8 +21,11 @@ from formcheck.records.progress import (
     subject_of,
 )
 from formcheck.records.reliability import NORMAL_95, change_sd, sem_for
-from formcheck.records.sets import RecordedSet, sets_of
+from formcheck.records.sets import RecordedSet, result_of, sets_of
 from formcheck.records.store import Store, now
+from formcheck.records.summary import counts_of
+
+_ANOTHER = {ProblemCode.ANOTHER_EXERCISE, ProblemCode.ANOTHER_POSITION}
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +68,8 @@ class AgainstBaseline:
 def sign_baseline(store: Store, alias: str, set_id: int, *, by: str, note: str = "") -> None:
     """Sign a set as good; later sets of its exercise and side are read against it as well.
 
-    Raises RecordsError if no name was given, or the client has no such set.
+    Raises RecordsError if no name was given, the client has no such set, or it can be no example: no
+    whole repetition, a limit that was passed or may have been, or perhaps another exercise.
     """
     if not by.strip():
         raise RecordsError("a baseline needs the name of who signs it")
@@ -73,11 +78,28 @@ def sign_baseline(store: Store, alias: str, set_id: int, *, by: str, note: str =
         row = store.row("SELECT 1 FROM recorded_set WHERE id = ? AND client_id = ?", set_id, owner)
         if row is None:
             raise RecordsError(f"there is no set {set_id} of this client")
+        _refuse_bad(store, set_id)
         store.write("DELETE FROM baseline WHERE set_id = ?", set_id)
         store.write(
             "INSERT INTO baseline (set_id, by, note, recorded_at) VALUES (?, ?, ?, ?)",
             *(set_id, by.strip(), note.strip(), now()),
         )
+
+
+def _refuse_bad(store: Store, set_id: int) -> None:
+    """Raise RecordsError for a set that cannot be an example of its exercise."""
+    result = result_of(store, set_id)
+    counts = counts_of(result)
+    codes = {problem["code"] for problem in result["quality"]["problems"]}
+    reasons = []
+    if counts.count == 0:
+        reasons.append("it has no whole repetition")
+    if counts.limit_state and LimitState(counts.limit_state).alarming:
+        reasons.append("a limit of safety was passed in it, or may have been")
+    if codes & _ANOTHER:
+        reasons.append(f"it may show something else than {result['exercise']}")
+    if reasons:
+        raise RecordsError(f"set {set_id} cannot be signed as good: {'; '.join(reasons)}")
 
 
 def baselines_of(store: Store, alias: str) -> list[Baseline]:

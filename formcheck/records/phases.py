@@ -4,24 +4,25 @@ from dataclasses import dataclass
 from datetime import date
 
 from formcheck.catalogue.red_flags import MOST_PAIN
-from formcheck.errors import RecordsError
 from formcheck.exercises.programme import Programme
 from formcheck.records.clients import client_id
 from formcheck.records.programmes import programmes_of
-from formcheck.records.store import Store, now
+from formcheck.records.store import Store
 
 
 @dataclass(frozen=True, slots=True)
 class PhaseEntry:
     """The client entered that phase on that day; ``by`` and ``note`` are the coach's.
 
-    They are empty for the first phase, which begins with the programme.
+    They are empty for the first phase, which begins with the programme. ``although`` names the rules
+    (``readiness.RuleName``) that were not met when it was signed.
     """
 
     phase: str
     from_day: date
     by: str = ""
     note: str = ""
+    although: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,35 +47,26 @@ def most_pain_of(store: Store, alias: str, day: date) -> int:
     return MOST_PAIN if own is None else own
 
 
-def sign_phase(
-    store: Store, alias: str, phase: str, *, from_day: date, by: str, note: str
-) -> PhaseEntry:
-    """Move a client to a phase of the programme in force, with the coach's name and a note.
-
-    Raises
-    ------
-    RecordsError
-        No name or note was given, no programme is in force on that day, or the client moved later.
-    ExerciseError
-        The programme has no such phase.
-    """
-    if not by.strip() or not note.strip():
-        raise RecordsError("a signature needs who gives it and a note")
-    owner = client_id(store, alias)
-    with store.transaction():
-        known = stretches(store, alias)
-        here = next((one for one in known if one.covers(from_day)), None)
-        if here is None:
-            raise RecordsError(f"{alias} has no programme on {from_day}; record one first")
-        if known[-1].first_day > from_day:
-            raise RecordsError(f"{alias} moved on {known[-1].first_day}, which is later")
-        name = here.programme.in_phase(phase).phase
-        store.write(
-            "INSERT INTO phase_entry (client_id, phase, from_day, by, note, recorded_at) "
-            "VALUES (?, ?, ?, ?, ?, ?)",
-            *(owner, name, from_day.isoformat(), by.strip(), note.strip(), now()),
+def signatures_of(store: Store, alias: str) -> list[tuple[int, PhaseEntry]]:
+    """The signatures that hold, with their numbers in the record, in the order in which they were given."""
+    rows = store.rows(
+        "SELECT id, phase, from_day, by, note, although FROM phase_entry "
+        "WHERE client_id = ? AND taken_back_at IS NULL ORDER BY id",
+        client_id(store, alias),
+    )
+    return [
+        (
+            row["id"],
+            PhaseEntry(
+                row["phase"],
+                date.fromisoformat(row["from_day"]),
+                row["by"],
+                row["note"],
+                tuple(row["although"].split()),
+            ),
         )
-    return PhaseEntry(name, from_day, by.strip(), note.strip())
+        for row in rows
+    ]
 
 
 def stretches(store: Store, alias: str) -> list[Stretch]:
@@ -83,11 +75,7 @@ def stretches(store: Store, alias: str) -> list[Stretch]:
     A new version of a programme stays in the phase that the client is in, if it has one of that name,
     and begins with its first phase otherwise.
     """
-    rows = store.rows(
-        "SELECT phase, from_day, by, note FROM phase_entry WHERE client_id = ? ORDER BY id",
-        client_id(store, alias),
-    )
-    entries = [PhaseEntry(row[0], date.fromisoformat(row[1]), row[2], row[3]) for row in rows]
+    entries = [entry for _, entry in signatures_of(store, alias)]
     versions = programmes_of(store, alias)
     starts = sorted({one.from_day for one in entries} | {one.from_day for one in versions})
     found: list[Stretch] = []

@@ -1,6 +1,6 @@
 """Whether what a coach asked for before a phase is met, rule by rule, with the evidence.
 
-It proposes and decides nothing: the coach's signature moves the phase (``phases.sign_phase``). Where the
+It proposes and decides nothing: the coach's signature moves the phase (``signature.sign_phase``). Where the
 record does not say, a rule is unknown and never taken as met.
 """
 

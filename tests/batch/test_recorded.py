@@ -13,8 +13,8 @@ from formcheck.errors import RecordsError
 from formcheck.exercises.library import load_exercise
 from formcheck.exercises.programme import load_programme
 from formcheck.records.clients import add_client
-from formcheck.records.phases import sign_phase
 from formcheck.records.programmes import prescribe
+from formcheck.records.signature import sign_phase
 from formcheck.records.store import open_store
 
 FIRST = """
@@ -54,7 +54,8 @@ def place(tmp_path):
         for text, day in ((FIRST, EARLY), (SECOND, LATE)):
             (tmp_path / "plan.toml").write_text(text)
             prescribe(store, "Blue Heron", tmp_path / "plan.toml", from_day=day)
-        sign_phase(store, "Blue Heron", "loaded", from_day=LATE, by="coach", note="steady")
+        signed = {"by": "coach", "note": "steady", "although_not_met": True}
+        sign_phase(store, "Blue Heron", "loaded", from_day=LATE, **signed)
     return tmp_path / "records.sqlite"
 
 

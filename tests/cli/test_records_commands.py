@@ -91,7 +91,11 @@ def test_ready_proposes_and_the_signature_moves(place):
     assert "not met: days on which something was done: 0, asked for 6" in told
     assert "no clearance" in told
     signed = ("--phase", "loaded", "--by", "coach", "--note", "On.", "--from", "2026-01-06")
-    ok("client", "sign", "heron", *signed)
+    refused = run("client", "sign", "heron", *signed)
+    assert "not met: days on which something was done: 0, asked for 6" in refused.output
+    assert "to sign in spite of it, add --although-not-met" in str(refused.exception)
+    told = ok("client", "sign", "heron", *signed, "--although-not-met")
+    assert "although not all of it is met" in told
     assert 'in phase "loaded" since 6 January 2026' in ok("ready", "heron", "--until", "2026-01-07")
 
 

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from formcheck.records.adherence import adherence_of
-from formcheck.records.phases import sign_phase
+from formcheck.records.signature import sign_phase
 from tests.records.weeks import START, day_of, filmed, prescribed, ticked
 
 UNTIL = day_of(3, 6)
@@ -90,7 +90,8 @@ def test_the_other_side_does_not_count(plan):
 
 
 def test_from_a_signature_on_the_next_phase_is_asked_for(plan):
-    sign_phase(plan, "heron", "loaded", from_day=day_of(3, 0), by="coach", note="Ready.")
+    signed = {"by": "coach", "note": "Ready.", "although_not_met": True}
+    sign_phase(plan, "heron", "loaded", from_day=day_of(3, 0), **signed)
     filmed(plan, day_of(3, 1))
     until = day_of(4, 6)
     phases = {(one.exercise, one.phase): one for one in adherence_of(plan, "heron", until).items}

@@ -8,7 +8,8 @@ from formcheck.errors import RecordsError
 from formcheck.records import reliability
 from formcheck.records.baseline import against_baseline, baselines_of, sign_baseline
 from formcheck.records.reliability import Basis, Sem, StudiedChange, change_sd
-from formcheck.records.sets import sets_of
+from formcheck.records.sets import record_result, sets_of
+from tests.records.made import DAY, made_check, made_limit, made_rep, made_result
 from tests.records.weeks import day_of, filmed
 
 SEM_DEG = 2.0
@@ -125,3 +126,23 @@ def test_changes_that_erred_beyond_the_sem_are_stated_larger(monkeypatch):
     hike = {"hike": StudiedChange(stated=2.0, factor=1.5)}
     monkeypatch.setattr(reliability, "changes", lambda: hike)
     assert change_sd("hike", SEM, (2.0, 2.0)) == pytest.approx(3.0 * math.sqrt(2))
+
+
+@pytest.mark.parametrize(
+    ("more", "reason"),
+    [
+        ({"limits": [made_limit("passed")]}, "a limit of safety was passed"),
+        ({"limits": [made_limit("perhaps-passed")]}, "a limit of safety was passed"),
+        ({"reps": [made_rep(1, [made_check()], partial=True)]}, "no whole repetition"),
+        (
+            {"quality": {"usable": True, "problems": [{"code": "another-position"}]}},
+            "something else than scaption-raise",
+        ),
+    ],
+)
+def test_a_set_that_can_be_no_example_is_not_signed(store, more, reason):
+    record_result(store, "heron", made_result("bad", **more), day=DAY)
+    (one,) = sets_of(store, "heron")
+    with pytest.raises(RecordsError, match=reason):
+        sign_baseline(store, "heron", one.id, by="coach")
+    assert baselines_of(store, "heron") == []

@@ -5,9 +5,9 @@ import pytest
 from formcheck.records import reliability
 from formcheck.records.adherence import adherence_of
 from formcheck.records.answers import clear
-from formcheck.records.phases import sign_phase
 from formcheck.records.progress import Change, progress_of
 from formcheck.records.readiness import RuleName, State, readiness_of
+from formcheck.records.signature import sign_phase
 from tests.records.weeks import day_of, filmed, noisy, prescribed, said, ticked
 
 SEM_DEG = 3.0
@@ -47,7 +47,9 @@ def rules(store, day):
 
 
 def test_adherence_is_what_was_done(weeks):
-    sign_phase(weeks, "heron", "loaded", from_day=day_of(5, 0), by="coach", note="Steady.")
+    clear(weeks, "heron", through_day=day_of(6, 1), by="coach", note="Seen by the doctor.")
+    signed = {"by": "coach", "note": "Steady.", "although_not_met": True}
+    sign_phase(weeks, "heron", "loaded", from_day=day_of(5, 0), **signed)
     done = adherence_of(weeks, "heron", day_of(8, 6))
     items = {(one.exercise, one.phase): one.weeks for one in done.items}
     presses = items["belly-press", "positions"]

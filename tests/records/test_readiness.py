@@ -4,8 +4,9 @@ import pytest
 
 from formcheck.errors import RecordsError
 from formcheck.records.answers import clear
-from formcheck.records.phases import in_force, sign_phase
+from formcheck.records.phases import in_force
 from formcheck.records.readiness import RuleName, State, readiness_of
+from formcheck.records.signature import sign_phase
 from tests.records.weeks import START, day_of, filmed, prescribed, said
 
 UNTIL = day_of(3, 2)
@@ -60,6 +61,26 @@ def test_the_coach_may_go_back(good):
     assert in_force(good, "heron", day_of(3, 4)).programme.phase == "positions"
     with pytest.raises(RecordsError, match="which is later"):
         sign_phase(good, "heron", "loaded", from_day=day_of(3, 3), by="coach", note="On.")
+
+
+def test_nobody_signs_while_a_warning_is_open_not_even_in_spite_of_it(good):
+    said(good, UNTIL, red_flags={"numb-or-weak": True})
+    signed = {"from_day": day_of(3, 1), "by": "coach", "note": "On.", "although_not_met": True}
+    with pytest.raises(RecordsError, match="look into it first"):
+        sign_phase(good, "heron", "loaded", **signed)
+    assert in_force(good, "heron", UNTIL).programme.phase == "positions"
+    clear(good, "heron", through_day=UNTIL, by="coach", note="Seen by the doctor.")
+    assert sign_phase(good, "heron", "loaded", **signed).phase == "loaded"
+
+
+def test_rules_that_are_not_met_are_named_and_signed_over_only_when_that_is_said(good):
+    filmed(good, day_of(3, 0), exercise="belly-press", limit="passed")
+    signed = {"from_day": UNTIL, "by": "coach", "note": "On."}
+    with pytest.raises(RecordsError, match="no-limit-passed, pain-during, settled"):
+        sign_phase(good, "heron", "loaded", **signed)
+    entry = sign_phase(good, "heron", "loaded", **signed, although_not_met=True)
+    assert entry.although == ("no-limit-passed", "pain-during", "settled")
+    assert in_force(good, "heron", UNTIL).entry == entry
 
 
 def test_days_are_counted(plan):

@@ -29,13 +29,15 @@ def ready_lines(ready: Readiness, alias: str, words: Words) -> list[str]:
 
 def _gate_lines(gate: Gate, alias: str, words: Words) -> list[str]:
     lines = [words("ready.gate", phase=gate.phase)]
-    lines += [_rule_line(rule, words) for rule in gate.rules]
+    lines += [rule_line(rule, words) for rule in gate.rules]
     if gate.proposed:
         return [*lines, words("ready.proposed", typed=quote(alias), phase=gate.phase)]
     return [*lines, words("ready.not_proposed")]
 
 
-def _rule_line(rule: Rule, words: Words) -> str:
+def rule_line(rule: Rule, words: Words) -> str:
+    """``not met: weeks in this phase: 0.3, asked for 2``."""
+
     def number(value: float | None) -> str:
         if value is None:
             return UNKNOWN
