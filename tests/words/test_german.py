@@ -12,6 +12,17 @@ from formcheck.catalogue.problems import RecordingProblem
 from formcheck.exercises.library import load_exercise
 from formcheck.words.words import words_for
 
+GERMAN = (
+    "push-up-plus",
+    "belly-press",
+    "scaption-raise",
+    "front-raise",
+    "overhead-press",
+    "bent-elbow-circle",
+    "lift-off",
+)
+"""Exercises whose own words are translated."""
+
 
 @pytest.fixture(scope="module")
 def german():
@@ -49,7 +60,7 @@ def test_the_tables_that_a_clients_page_needs_are_german_throughout(own_entries,
     tables = (
         *("kind", "side", "direction_of", "verdict", "verdict_long", "measure", "list", "problem"),
         *("subject", "arms_leave", "filmed_from", "cue", "limits", "client", "caution", "unusable"),
-        *("chart", "player", "way"),
+        *("chart", "player", "way", "plan"),
     )
     needed = {key for key, _ in entries(words.catalogue) if key[0] in tables}
     assert needed - own_entries.keys() == set()
@@ -81,12 +92,13 @@ def test_a_message_is_told_in_german(german):
     )
 
 
-@pytest.mark.parametrize("name", ["push-up-plus", "belly-press"])
+@pytest.mark.parametrize("name", GERMAN)
 def test_these_exercises_speak_german(german, name):
     exercise = load_exercise(name)
     said = [exercise.title, exercise.filming.advice, *exercise.cautions]
     for check in exercise.checks:
-        said += [check.cue, check.praise, *filter(None, [check.cue_above, check.cue_below])]
+        said += [check.cue, check.praise]
+        said += filter(None, [check.title, check.cue_above, check.cue_below])
     for one in said:
         assert not german.is_foreign(one), one
         assert german.tell(one) != one
@@ -100,9 +112,7 @@ def test_what_an_exercise_says_in_english_only_is_known_as_foreign(german, words
 
 
 def test_a_translation_is_of_words_that_the_library_has(own_entries):
-    library = json.dumps(
-        [load_exercise(name).model_dump() for name in ("push-up-plus", "belly-press")]
-    )
+    library = json.dumps([load_exercise(name).model_dump() for name in GERMAN])
     for (table, *rest), _ in own_entries.items():
         if table == "own_words":
             assert json.dumps(rest[0]) in library, rest[0]
