@@ -29,6 +29,14 @@ from formcheck.words.words import Words
 MOST_LARGE = 4
 """No more repetitions to work on have a picture of their own: they are much alike. A proposal."""
 
+OPERATORS_PROBLEMS = (
+    ProblemCode.ANOTHER_POSITION,
+    ProblemCode.ANOTHER_EXERCISE,
+    ProblemCode.TWO_EXERCISES,
+    ProblemCode.NO_REPETITION,
+)
+"""What only whoever runs formcheck can put right; clients are told of it in other words."""
+
 
 @dataclass(frozen=True, slots=True)
 class ClientPage:
@@ -150,13 +158,11 @@ def notice(result: ClipResult, exercise: Exercise, words: Words) -> str:
 
 def operators_notice(result: ClipResult, words: Words) -> str:
     """The same for whoever runs formcheck, and what they must do."""
-    codes = (
-        ProblemCode.ANOTHER_POSITION,
-        ProblemCode.ANOTHER_EXERCISE,
-        ProblemCode.TWO_EXERCISES,
-        ProblemCode.NO_REPETITION,
+    told = (
+        words.tell(problem.message)
+        for problem in result.problems
+        if problem.code in OPERATORS_PROBLEMS
     )
-    told = (words.tell(problem.message) for problem in result.problems if problem.code in codes)
     return " ".join(told)
 
 

@@ -12,7 +12,13 @@ from formcheck.measures.table import MeasureTable
 from formcheck.records.answers import Answer
 from formcheck.sheets.pages.cards import limit_cards
 from formcheck.sheets.pages.chart_spec import ChartSpec
-from formcheck.sheets.pages.client import ClientPage, cautions, client_page, in_own_words
+from formcheck.sheets.pages.client import (
+    OPERATORS_PROBLEMS,
+    ClientPage,
+    cautions,
+    client_page,
+    in_own_words,
+)
 from formcheck.sheets.pages.coach import CoachPage, coach_page, provenance_line
 from formcheck.sheets.pages.long_sets import reps_to_print
 from formcheck.sheets.pages.moments import Still
@@ -130,13 +136,14 @@ def heading_of(
 def unusable_page(result: ClipResult, exercise: Exercise | None, words: Words) -> UnusablePage:
     """Why a clip could not be judged, and how to film it; the grave problems first."""
     ordered = sorted(result.problems, key=lambda problem: not problem.fatal)
+    told = [one for one in ordered if one.code not in OPERATORS_PROBLEMS]
     as_advised = any(problem.form == FILMED_AS_ADVISED for problem in ordered)
     film = words.tell(exercise.filming.advice) if exercise else words("unusable.film_any")
     return UnusablePage(
         title=words.tell(exercise.title) if exercise else words("unusable.no_exercise"),
         problems=(
             *(card.text for card in limit_cards(result, words)),
-            *(words.tell(problem.message) for problem in ordered),
+            *(words.tell(problem.message) for problem in told or ordered),
         ),
         film="" if as_advised else film,
         drawn=None if as_advised else exercise,

@@ -327,6 +327,22 @@ def test_a_clip_that_could_not_be_judged_says_why_and_how_to_film(result, exerci
     assert "whole repetitions" not in text
 
 
+def test_what_only_an_operator_can_put_right_is_not_asked_of_a_client(result, exercise, words):
+    dark = RecordingProblem(ProblemCode.TOO_DARK, fatal=True)
+    upside = RecordingProblem(ProblemCode.ANOTHER_POSITION, form="level")
+    both = replace(result, usable=False, problems=(dark, upside))
+    told = unusable_page(both, exercise, words).problems
+    assert any(words.tell(dark.message) == line for line in told)
+    assert not any("check it again" in line for line in told)
+
+
+def test_each_page_ends_with_whose_it_is_and_of_which_clip(sheet, words):
+    for made in (client_html, coach_html):
+        foot = "".join(made(sheet, words)).rpartition("<footer>")[2]
+        for piece in ("Heron", sheet.heading.clip, "25 November 2026"):
+            assert piece in foot
+
+
 def test_hostile_text_stays_text_everywhere(hostile_case, hostile, table, sheet, words):
     result, exercise = hostile_case
     heading = heading_of(result, exercise, words, alias=hostile, made_on=None, show_face=False)
