@@ -5,9 +5,11 @@ from dataclasses import replace
 import pytest
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
+from selenium.webdriver.support.ui import WebDriverWait
 
 from formcheck.batch.job import Job, outcome_of
 from formcheck.batch.summary import as_html
+from formcheck.sheets.pages.marks import plain_mark
 from formcheck.sheets.render.html import coach_html
 
 pytestmark = pytest.mark.browser
@@ -27,6 +29,7 @@ def place(page, selector):
 def batch(folder, sheet, words):
     """Two clips of one client and one of another, with their coach's pages, and the summary."""
     rows = []
+    marks = tuple(plain_mark(name, words) for name in ("outside", "within"))
     clips = (("a", "Wren", "limit-passed"), ("b", "Heron", "work-on"), ("c", "Wren", "well"))
     for name, client, level in clips:
         (folder / name).mkdir()
@@ -36,11 +39,7 @@ def batch(folder, sheet, words):
         (folder / name / "still.jpg").write_bytes(next(iter(sheet.stills.values())).jpeg)
         job = Job(clip=f"/uploads/{name}.mp4", shown=f"{name}.mp4", folder=name, client=client)
         made = outcome_of(job, "analysed", level, "Arm height: outside in 3 of 3.")
-        rows.append(
-            replace(
-                made, title="Arm raise", counted="3 of 8", score=70, marks=("outside", "within")
-            )
-        )
+        rows.append(replace(made, title="Arm raise", counted="3 of 8", score=70, marks=marks))
     (folder / "summary.html").write_text(as_html(rows), encoding="utf-8")
     return folder
 
@@ -59,6 +58,19 @@ def test_the_player_stays_in_sight_however_far_the_coach_reads(visit):
     page.execute_script("document.querySelector('#quality').scrollIntoView()")
     player = place(page, "#player")
     assert 0 <= player["top"] < player["bottom"] <= 900
+
+
+def test_what_plays_is_marked_in_strip_matrix_and_list_and_nowhere_else(visit):
+    page = visit("coach-clip", width=1440, height=900)
+    page.find_element(By.CSS_SELECTOR, ".matrix thead th:nth-child(4) button").click()
+    marked = (
+        "return [...document.querySelectorAll('[aria-current]')].map((one) =>"
+        "[one.tagName.toLowerCase(), one.dataset.start])"
+    )
+    WebDriverWait(page, 20).until(lambda one: len(one.execute_script(marked)) == 3)
+    tags, starts = zip(*page.execute_script(marked), strict=True)
+    assert tags == ("li", "th", "summary")
+    assert len(set(starts)) == 1
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(390, "dark"), (1280, "light")])
