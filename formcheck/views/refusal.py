@@ -12,6 +12,10 @@ LEAST_TRACKED = 0.6
 """Share of the common time at which both cameras must see the subject. A proposal."""
 LEAST_ANGLE_DEG = 15.0
 """Cameras turned from each other by less than this see the same. A proposal."""
+MOST_EXCHANGED = 0.5
+"""Whose left and right have to be exchanged for more of the time than this is a mirror image, which from
+square to the side fits as a view from the other side would (a pose model that confuses them does so
+for a third). Read on real people."""
 MOST_RESIDUAL, FAR, MOST_FAR, MOST_COST = 0.08, 0.12, 0.07, 100.0
 """The residual in trunk lengths that 90 % must stay under, one that is far off, the share that may be,
 and the cost a time (good pairs: up to 0.079, 0.065 and 88). Read on rendered people."""
@@ -58,7 +62,8 @@ def _code(joined: Joined) -> ProblemCode | None:
         return ProblemCode.SAME_VIEW_TWICE
     residual = joined.fit.residual[np.isfinite(joined.fit.residual)]
     misfits = (
-        np.percentile(residual, 90) > MOST_RESIDUAL
+        max(float(np.mean(flags)) for flags in joined.exchanged) > MOST_EXCHANGED
+        or np.percentile(residual, 90) > MOST_RESIDUAL
         or np.mean(residual > FAR) > MOST_FAR
         or joined.fit.cost > MOST_COST
         or joined.fit.cost > MOST_GAIN * joined.halves_cost + SMALL_COST
