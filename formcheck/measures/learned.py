@@ -133,12 +133,16 @@ def _read(posture: Posture, side: Side) -> tuple[LearnedArm, dict[str, Series]]:
 def _forward(elevation: Series, plane: Series) -> Series:
     """How far the arm points ahead of the trunk, from where it is raised to.
 
-    As sure as the arm's direction is along the way that is less sure.
+    As sure as the arm's direction is along the way in which the angle grows, which is partly that of
+    the elevation and partly that of the plane (law of propagation of uncertainty, JCGM 100:2008, 5.1.2).
     """
-    e = np.radians(elevation.value)
-    value = np.degrees(np.arcsin(np.sin(e) * np.sin(np.radians(plane.value))))
+    e, p = np.radians(elevation.value), np.radians(plane.value)
+    value = np.degrees(np.arcsin(np.sin(e) * np.sin(p)))
     off_pole = np.radians(np.clip(elevation.value, NEAR_POLE_DEG, 180 - NEAR_POLE_DEG))
-    return Series(value, np.maximum(elevation.sd, plane.sd * np.sin(off_pole)))
+    raised, around = np.cos(e) * np.sin(p), np.cos(p)
+    steepest = np.maximum(np.hypot(raised, around), np.finfo(float).eps)
+    sd = np.hypot(raised * elevation.sd, around * plane.sd * np.sin(off_pole)) / steepest
+    return Series(value, sd)
 
 
 def _outputs(

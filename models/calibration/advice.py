@@ -27,6 +27,10 @@ class Seen(Protocol):
     """One arm of a made clip: its view, and by measure the truth and the stated uncertainty (n,)."""
 
     @property
+    def about(self) -> Mapping[str, Any]:
+        """What the clip shows."""
+
+    @property
     def group(self) -> str:
         """The view group."""
 
@@ -44,14 +48,21 @@ class Seen(Protocol):
 
 
 def view_advice(judged: Sequence[Seen]) -> dict[str, Any]:
-    """Median standard uncertainty by measure, arm yaw and band of elevation; standing only."""
+    """Median standard uncertainty by measure, arm yaw and band of elevation.
+
+    Of people who stand or sit and do an exercise: random arms are read less surely, and nobody films them.
+    """
     edges = np.arange(-180, 180, YAW_STEP_DEG)
     advice: dict[str, Any] = {"yaw_from_deg": edges.tolist(), "elevation_from_deg": BANDS_DEG[:-1]}
-    standing = [one for one in judged if one.group not in ("lying", "push-up")]
+    upright = [
+        one
+        for one in judged
+        if one.group not in ("lying", "push-up") and one.about["movement"] != "random"
+    ]
     for measure in MEASURES:
         grid: list[list[float | None]] = []
         for edge in edges:
-            here = [o for o in standing if edge <= o.arm_yaw_deg < edge + YAW_STEP_DEG]
+            here = [o for o in upright if edge <= o.arm_yaw_deg < edge + YAW_STEP_DEG]
             line: list[float | None] = []
             for low, high in pairwise(BANDS_DEG):
                 found = [_sd_in_band(o, measure, low, high) for o in here]
