@@ -30,7 +30,12 @@ PARTS: tuple[Part, ...] = ("client", "exercise", "side", "day")
 
 def clip_name(client: str, exercise: str, side: str, day: date) -> str:
     """The name to give a clip, without ending: ``heron_belly-press_right_2026-03-31``."""
-    return "_".join((slug(client), exercise, side, day.isoformat()))
+    return f"{clip_stem(client, exercise, side)}_{day.isoformat()}"
+
+
+def clip_stem(client: str, exercise: str, side: str) -> str:
+    """The name of a clip up to its day: ``heron_belly-press_right``."""
+    return "_".join((slug(client), exercise, side))
 
 
 def slug(text: str) -> str:

@@ -1,4 +1,4 @@
-"""``formcheck packet``: what a client needs for the week, as one offline page and one page of paper."""
+"""``formcheck packet``: what a client needs for the week, as one offline page and one sheet of paper."""
 
 from datetime import date
 from pathlib import Path
@@ -24,7 +24,7 @@ def packet(
     out: Annotated[
         Path | None, typer.Option(help="The packet as one page for a phone (.html).")
     ] = None,
-    pdf: Annotated[Path | None, typer.Option(help="The packet as one page of paper.")] = None,
+    pdf: Annotated[Path | None, typer.Option(help="The packet as one sheet of paper.")] = None,
     form: Annotated[
         Path | None, typer.Option(help="The questions and answers alone, as a page (.html).")
     ] = None,

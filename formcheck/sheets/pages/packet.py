@@ -5,7 +5,7 @@ from datetime import date
 
 from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.red_flags import MOST_PAIN, RedFlag
-from formcheck.clip_name import clip_name, slug
+from formcheck.clip_name import clip_stem, slug
 from formcheck.errors import RecordsError
 from formcheck.exercises.programme import Prescription, Programme
 from formcheck.exercises.schema import Check, Exercise, Part
@@ -21,8 +21,6 @@ from formcheck.words.stop import StopCard, stop_card
 from formcheck.words.words import Words
 
 _STEPS = ("camera", "see", "clothes", "light", "quiet", "whole")
-_A_DAY = date(2026, 3, 31)
-"""The day in the example of a name. Mechanical."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +36,11 @@ class PacketPart:
 
 @dataclass(frozen=True, slots=True)
 class PacketItem:
-    """One exercise of this week, top to bottom. ``name`` and ``side_key`` go into the clip's name."""
+    """One exercise of this week, top to bottom.
+
+    ``clip_name`` has letters in place of the day, which stands behind ``clip_stem``. ``exercise`` is what
+    is drawn: with both arms where it is to be done so.
+    """
 
     title: str
     name: str
@@ -53,13 +55,17 @@ class PacketItem:
     plan_label: str
     note: str
     cautions: tuple[str, ...]
+    clip_stem: str
     clip_name: str
     exercise: Exercise
 
 
 @dataclass(frozen=True, slots=True)
 class PacketPage:
-    """The packet, top to bottom. ``later`` are exercises that are not yet due."""
+    """The packet, top to bottom. ``later`` are exercises that are not yet due.
+
+    With ``stop_first`` nothing is asked for: the exercises are left out wherever it is shown.
+    """
 
     title: str
     client: str
@@ -137,6 +143,7 @@ def _own_words(exercise: Exercise) -> tuple[str, ...]:
 def _item(one: Prescription, words: Words) -> PacketItem:
     exercise, side = one.exercise, words(f"packet.side.{one.side}")
     title = words.tell(exercise.title)
+    stem = clip_stem(one.client, exercise.name, one.side_to_check)
     load = words("packet.load", load=one.load) if one.load else ""
     return PacketItem(
         title=title,
@@ -154,8 +161,9 @@ def _item(one: Prescription, words: Words) -> PacketItem:
         plan_label=words("packet.plan", title=title),
         note=one.note or "",
         cautions=tuple(map(words.tell, exercise.cautions)),
-        clip_name=clip_name(one.client, exercise.name, one.side_to_check, _A_DAY),
-        exercise=exercise,
+        clip_stem=stem,
+        clip_name=f"{stem}_{words('packet.day_pattern')}",
+        exercise=exercise.model_copy(update={"arms": "both"}) if one.side == "both" else exercise,
     )
 
 

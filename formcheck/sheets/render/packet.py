@@ -1,4 +1,4 @@
-"""The client's packet: one offline page for a phone, one page of paper, and the answers form alone."""
+"""The client's packet: one offline page for a phone, one sheet of paper, and the answers form alone."""
 
 from dataclasses import asdict, dataclass, replace
 from typing import Any
@@ -52,25 +52,11 @@ def answers_html(page: PacketPage, words: Words) -> str:
 
 
 def packet_pdf(page: PacketPage, words: Words, paper: str) -> bytes:
-    """The packet on one page of paper; ``paper`` is ``a4`` or ``us-letter``."""
-    names = (
-        "role",
-        "how_to_film",
-        "plan_caption",
-        "stop",
-        "limits",
-        "first",
-        "first_how",
-        "tell",
-        "stop_this",
-    )
-    t = {name: words(f"packet.{name}") for name in names}
-    t |= {"made_by": words("page.made_by"), "name": words("packet.name_short")}
-    t |= {name: words(f"packet.{name}") for name in ("start", "end", "held")}
+    """The packet on one sheet of paper, the answers on its back; ``paper`` is ``a4`` or ``us-letter``."""
     data: dict[str, Any] = {
         "paper": paper,
         "lang": words("language"),
-        "t": t,
+        "t": _names(page, words),
         "title": page.title,
         "draft": words("page.draft"),
         "for_whom": words("page.for_whom", alias=page.client),
@@ -78,13 +64,13 @@ def packet_pdf(page: PacketPage, words: Words, paper: str) -> bytes:
         "stop_first": asdict(page.stop_first) if page.stop_first else None,
         "stop": page.stop,
         "questions": [text for _, text in page.questions],
-        "scales": [name for _, name, _ in page.scales],
+        "scales": [words("packet.scale", name=name) for _, name, _ in page.scales],
         "later": page.later,
         "steps": page.steps,
     }
     with scratch_folder() as folder:
         data["items"] = []
-        for number, item in enumerate(page.items):
+        for number, item in enumerate(() if page.stop_first else page.items):
             drawn = _drawn(item, words, standalone=True)
             pictures = {"plan": drawn.plan}
             for at, one in enumerate(drawn.figures):
@@ -93,6 +79,23 @@ def packet_pdf(page: PacketPage, words: Words, paper: str) -> bytes:
                 (folder / f"{number}-{name}.svg").write_text(svg, encoding="utf-8")
             data["items"].append(_printed(item, number, drawn))
         return print_pdf("packet.typ", data, folder)
+
+
+def _names(page: PacketPage, words: Words) -> dict[str, str]:
+    """The fixed words on paper."""
+    of_packet = (
+        *("role", "how_to_film", "plan_caption", "stop", "limits", "first", "first_how"),
+        *("tell", "back", "stop_this", "start", "end", "held"),
+    )
+    of_answers = ("day", "none", "stopped_by", "words")
+    return {
+        **{name: words(f"packet.{name}") for name in of_packet},
+        **{name: words(f"answers.{name}") for name in of_answers},
+        "made_by": words("page.made_by"),
+        "name": words("packet.name_short"),
+        "back_how": words("packet.back_how", most=page.most_pain),
+        "nothing": words("stop.dose"),
+    }
 
 
 def _printed(item: PacketItem, number: int, drawn: _Drawn) -> dict[str, Any]:

@@ -72,9 +72,19 @@ def test_every_exercise_has_a_pace_as_slow_as_it_asks_for(name, words):
     assert dose_line(exercise, words).endswith(".")
 
 
+@pytest.mark.parametrize(("language", "pattern"), [("en", "YYYY-MM-DD"), ("de", "JJJJ-MM-TT")])
+def test_the_name_of_a_clip_has_letters_where_its_day_goes(tmp_path, language, pattern):
+    page = packet_page(programme_in(tmp_path), words_for(language))
+    for item in page.items:
+        assert item.clip_name == f"{item.clip_stem}_{pattern}"
+        name = read_clip_name(item.clip_name, exercises=library_names(), today=date(2026, 4, 1))
+        assert (name.exercise.value, name.day.value) == (item.name, "")
+
+
 def test_a_batch_reads_the_name_that_the_packet_gives(page):
     for item in page.items:
-        name = read_clip_name(item.clip_name, exercises=library_names(), today=date(2026, 4, 1))
+        dated = f"{item.clip_stem}_2026-03-31"
+        name = read_clip_name(dated, exercises=library_names(), today=date(2026, 4, 1))
         assert (name.client.value, name.exercise.value) == ("heron", item.name)
         assert name.side.value == item.side_key
         assert name.unsure == ()

@@ -1,17 +1,20 @@
 """The packet as files: whole without a network or a script, and drawn for the right side."""
 
 import re
+from dataclasses import replace
 
 import pypdf
 import pytest
 
 from formcheck.exercises.library import library_names, load_exercise
+from formcheck.exercises.programme import load_programme
 from formcheck.sheets.pages.packet import packet_page
 from formcheck.sheets.render.figure import draw_exercise
 from formcheck.sheets.render.html import environment
 from formcheck.sheets.render.packet import answers_html, packet_html, packet_pdf
 from formcheck.sheets.render.plan import draw_plan
-from formcheck.words.words import as_invented
+from formcheck.words.stop import StopCard
+from formcheck.words.words import as_invented, words_for
 from tests.sheets.packets import programme_in
 
 
@@ -47,15 +50,36 @@ def test_an_invented_page_says_so_at_both_ends(tmp_path, words):
     assert "Invented example" not in packet_html(page, words)
 
 
-@pytest.mark.slow
-def test_it_goes_on_one_page_of_paper(page, words, tmp_path):
-    file = tmp_path / "packet.pdf"
+def printed(page, words, folder):
+    file = folder / "packet.pdf"
     file.write_bytes(packet_pdf(page, words, "a4"))
-    pages = pypdf.PdfReader(file).pages
-    assert len(pages) == 1
-    text = pages[0].extract_text()
-    assert "heron_belly-press_right" in text
-    assert "Stop, and speak to your clinician first" in text
+    return [" ".join(one.extract_text().split()) for one in pypdf.PdfReader(file).pages]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_it_goes_on_one_sheet_of_paper_with_the_answers_on_its_back(tmp_path, language):
+    words = words_for(language)
+    page = packet_page(programme_in(tmp_path), words)
+    front, back = printed(page, words, tmp_path)
+    assert "heron_belly-press_right" in front
+    assert words("packet.first_how") in front
+    for asked in (*(text for _, text in page.questions), *(name for _, name, _ in page.scales)):
+        assert asked in back
+    assert words("packet.back_how", most=page.most_pain) in back
+
+
+@pytest.mark.slow
+def test_where_the_client_is_to_stop_paper_and_phone_ask_for_nothing_more(page, words, tmp_path):
+    card = StopCard("Stop", "Your answers say so.", ("Pain",), "This stays.")
+    stopped = replace(page, stop_first=card)
+    (text,) = printed(stopped, words, tmp_path)
+    html = packet_html(stopped, words)
+    assert words("stop.dose") in text
+    assert words("stop.dose") in html
+    for item in page.items:
+        assert item.dose not in text + html
+        assert item.clip_stem not in text + html
 
 
 def numbers(svg, kind):
@@ -95,3 +119,15 @@ def test_the_plan_has_the_camera_where_the_exercise_asks_for_it():
     assert facing("lift-off")[1] < -5
     assert facing("elbow-curl")[0] > 5
     assert facing("elbow-curl", "left")[0] < -5
+
+
+def test_an_exercise_of_one_arm_is_drawn_with_two_where_both_are_to_work_together(tmp_path, words):
+    def arms_at_work(side):
+        (tmp_path / "heron.toml").write_text(
+            'client = "heron"\nphase = "one"\n[[items]]\nexercise = "side-raise"\n'
+            f'side = "{side}"\n'
+        )
+        html = packet_html(packet_page(load_programme(tmp_path / "heron.toml"), words), words)
+        return html.count('class="arm works"')
+
+    assert arms_at_work("both") == 2 * arms_at_work("right") == 2 * arms_at_work("alternating")
