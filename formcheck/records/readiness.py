@@ -10,6 +10,7 @@ from datetime import date
 from enum import StrEnum
 
 from formcheck.catalogue.codes import LimitState
+from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.exercises.programme import Phase
 from formcheck.exercises.programme_file import Entry
 from formcheck.records.adherence import sessions_of
@@ -88,7 +89,8 @@ class ItemDue:
 class Readiness:
     """Where a client is, what is due, and what is met of what comes before the next phase.
 
-    ``gate`` is None in the last phase. ``open`` are the answers that the coach has still to look into.
+    ``gate`` is None in the last phase. ``open`` are the answers that the coach has still to look into:
+    while there are any, nothing is due. ``most_pain`` (0-10) is the most with which the client goes on.
     """
 
     phase: str
@@ -96,6 +98,7 @@ class Readiness:
     items: tuple[ItemDue, ...]
     gate: Gate | None
     open: tuple[Answer, ...]
+    most_pain: int = MOST_PAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,11 +123,8 @@ def readiness_of(store: Store, alias: str, until: date) -> Readiness | None:
     if here is None:
         return None
     sessions = sessions_of(store, alias, here, until)
-    waiting = [
-        one
-        for one in open_answers(store, alias, most_pain=most_pain_of(store, alias, until))
-        if one.day <= until
-    ]
+    most = most_pain_of(store, alias, until)
+    waiting = [one for one in open_answers(store, alias, most_pain=most) if one.day <= until]
     items = tuple(
         ItemDue(one.exercise.name, one.side, one.after_sessions, len(sessions))
         for one in here.programme.prescriptions
@@ -135,7 +135,8 @@ def readiness_of(store: Store, alias: str, until: date) -> Readiness | None:
         enter = following.enter or Entry()
         evidence = _evidence(store, alias, here, sessions, until=until, count=enter.last_sessions)
         gate = Gate(following.name, tuple(_rules(enter, here, evidence, until, waiting)))
-    return Readiness(here.programme.phase, here.entry.from_day, items, gate, tuple(waiting))
+    since = here.entry.from_day
+    return Readiness(here.programme.phase, since, items, gate, tuple(waiting), most)
 
 
 def _next_phase(here: Stretch) -> Phase | None:

@@ -7,17 +7,23 @@ from formcheck.records.readiness import Gate, Readiness, Rule, RuleName
 from formcheck.sheets.pages.exercise_names import exercise_title
 from formcheck.words.labels import measure_label
 from formcheck.words.limits import never_of, value_text
+from formcheck.words.stop import stop_card
 from formcheck.words.words import UNKNOWN, Words
 
 
 def ready_lines(ready: Readiness, alias: str, words: Words) -> list[str]:
-    """Where a client is, what is due, and each rule with what the record says of it."""
+    """Where a client is, what is due, and each rule with what the record says of it.
+
+    What the coach has still to look into comes first, and nothing is due then.
+    """
     since = words.date(ready.since)
-    lines = [words("ready.phase", alias=alias, phase=ready.phase, since=since)]
+    lines = _open_lines(ready, alias, words)
+    due = "ready.held" if lines else "ready.due"
+    lines.append(words("ready.phase", alias=alias, phase=ready.phase, since=since))
     for one in ready.items:
         lines.append(
             words(
-                "ready.due" if one.due else "ready.waits",
+                due if one.due else "ready.waits",
                 exercise=exercise_title(one.exercise, words),
                 side=one.side,
                 asked=one.sessions_asked,
@@ -25,6 +31,14 @@ def ready_lines(ready: Readiness, alias: str, words: Words) -> list[str]:
             )
         )
     return lines + (_gate_lines(ready.gate, alias, words) if ready.gate else [words("ready.last")])
+
+
+def _open_lines(ready: Readiness, alias: str, words: Words) -> list[str]:
+    card = stop_card(ready.open, words, ready.most_pain, days=True)
+    if card is None:
+        return []
+    told = " ".join(card.reasons)
+    return [words("ready.open", alias=alias, told=told, typed=quote(alias))]
 
 
 def _gate_lines(gate: Gate, alias: str, words: Words) -> list[str]:

@@ -2,7 +2,10 @@
 
 from datetime import date
 
+import pytest
+
 from formcheck.catalogue.codes import LimitState
+from formcheck.records.answers import Answer
 from formcheck.records.limits import PassedLimit
 from formcheck.records.readiness import Gate, ItemDue, Readiness, Rule, RuleName, State
 from formcheck.sheets.pages.ready import ready_lines
@@ -26,3 +29,22 @@ def test_a_limit_that_was_passed_is_named_with_its_day_and_by_how_much(words):
         "not met: no limit of safety passed in the last sessions, whatever was done in them "
         "(2 March 2026, Push-up plus: arm height 128 ± 4°, never above 120°)"
     ) in told
+
+
+@pytest.mark.parametrize("gate", [None, Gate("two", (Rule(RuleName.DAYS, State.MET, 6, 7),))])
+def test_what_is_open_comes_first_and_nothing_is_due_then(words, gate):
+    day = date(2026, 3, 2)
+    told = Answer(day, pain_during=6, red_flags={"numb-or-weak": True})
+    due = ItemDue("scaption-raise", "right", 0, 3)
+    waits = ItemDue("belly-press", "right", 5, 3)
+    first, *rest = ready_lines(
+        Readiness("one", day, (due, waits), gate, (told,), most_pain=4), "Blue Heron", words
+    )
+    assert first.startswith("Stop: Blue Heron told of what nobody has looked into yet.")
+    assert "2 March 2026" in first
+    assert "New numbness" in first
+    assert "6 of 10. With more than 4, stop" in first
+    assert "formcheck client clear 'Blue Heron'" in first
+    assert not any(line.endswith(": due") for line in rest)
+    assert any(line.endswith("not due while this is open") for line in rest)
+    assert any("waits for 5 sessions" in line for line in rest)
