@@ -104,6 +104,15 @@ def test_without_a_day_the_present_programme_is_asked_about(applied):
     assert job.prescription is None
 
 
+def test_what_is_prescribed_in_another_phase_is_said_to_have_the_clients_limits(applied, place):
+    with prescribed_in(place) as prescribed:
+        own = prescribed.exercises("Blue Heron")["scaption-raise"]
+    job, told = applied(date(2026, 3, 5), exercise=own)
+    assert (job.prescription, highest(job)) == (None, 110)
+    assert "with the limits that stand there" in told
+    assert "without this client's limits" not in told
+
+
 def test_what_is_not_prescribed_is_said_to_be_without_the_clients_limits(applied):
     for job, told in (applied(exercise="row"), applied(side="left")):
         assert (job.prescription, highest(job)) == (None, None)

@@ -75,7 +75,9 @@ class Prescribed:
             return job, _told("by_hand", job, held)
         fitting = [one for one in held.programme.prescriptions if _fits(one, job)]
         if not fitting:
-            return job, _told("not_in_it", job, held)
+            own_limits = job.exercise in self.exercises(job.client).values()
+            judged = words_for("en")("recorded.as_own" if own_limits else "recorded.as_library")
+            return job, f"{_told('not_in_it', job, held)} {judged}"
         told = f"{_told('used', job, held)} {self._not_due(job, held, fitting)}"
         return _prescribed(job, fitting), told.rstrip()
 
