@@ -65,11 +65,15 @@ class Prescription:
 
 @dataclass(frozen=True, slots=True)
 class Phase:
-    """One phase: its exercises, and what must be met before it (None for the first)."""
+    """One phase: its exercises, and what must be met before it (None for the first).
+
+    ``advice`` has one line for each departure from the usual order in it.
+    """
 
     name: str
     prescriptions: tuple[Prescription, ...]
     enter: Entry | None = None
+    advice: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +81,8 @@ class Programme:
     """A validated programme, in one of its phases.
 
     ``phase`` and ``prescriptions`` are of that phase, the first unless ``in_phase`` chose another;
-    ``phases`` are all of them. ``advice`` has one line for each departure from the usual order,
+    ``phases`` are all of them. ``advice`` has one line for each departure from the usual order, in any phase
+    until one is chosen,
     ``warnings`` one for each limit that not all items have. ``pain_at_most`` is the most pain, 0 to
     10, with which the client may go on.
     """
@@ -104,7 +109,12 @@ class Programme:
             return self
         for phase in self.phases:
             if name is not None and phase.name.casefold() == name.casefold():
-                return replace(self, phase=phase.name, prescriptions=phase.prescriptions)
+                return replace(
+                    self,
+                    phase=phase.name,
+                    prescriptions=phase.prescriptions,
+                    advice=phase.advice,
+                )
         known = ", ".join(f'"{phase.name}"' for phase in self.phases)
         what = "has several phases; say which" if name is None else f'has no phase "{name}"'
         raise ExerciseError(f"the programme of {self.client} {what}: {known}")
@@ -128,13 +138,12 @@ def load_programme(path: str | Path) -> Programme:
         raise ExerciseError("\n".join(problems)) from None
     rules = (*usual_order(), *plan.order)
     phases: list[Phase] = []
-    advice: list[str] = []
     for one in plan.all_phases:
         phase = _phase(plan, one, rules, file, problems)
         before = {p.exercise.name for done in phases for p in done.prescriptions}
         later = [rule for rule in rules if rule.after not in before]
-        advice += (line for rule in later for line in _advice(rule, phase.prescriptions))
-        phases.append(phase)
+        advice = (line for rule in later for line in _advice(rule, phase.prescriptions))
+        phases.append(replace(phase, advice=tuple(advice)))
     if problems:
         raise ExerciseError("\n".join(problems))
     items_ = [_with_common_limits(plan, item) for one in plan.all_phases for item in one.items]
@@ -142,7 +151,7 @@ def load_programme(path: str | Path) -> Programme:
         plan.client,
         phases[0].name,
         phases[0].prescriptions,
-        tuple(advice),
+        tuple(line for phase in phases for line in phase.advice),
         _limits_that_differ(items_),
         tuple(phases),
         plan.stature_cm,

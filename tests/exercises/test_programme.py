@@ -366,6 +366,13 @@ def test_a_programme_of_one_phase_needs_no_choice(plan):
     assert [phase.name for phase in programme.phases] == ["weeks 3 to 5"]
 
 
+def test_in_a_phase_only_its_own_departures_from_the_usual_order_are_told(phased):
+    programme = phased('"belly-press"', '"scaption-raise"')
+    (line,) = [line for line in programme.advice if line.startswith("bear-hug-press")]
+    assert line in programme.in_phase("loaded").advice
+    assert line not in programme.in_phase("positions").advice
+
+
 def test_what_an_earlier_phase_had_comes_before(phased):
     assert phased().advice == ()
 
