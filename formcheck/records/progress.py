@@ -93,7 +93,9 @@ class Point:
 class Series:
     """A check over the sessions in which it can be compared.
 
-    ``sem`` is the standard error of one session, None where it is not known. ``change`` is the
+    ``sem`` is the standard error of one session, and ``stated_sd`` the mean standard uncertainty that was
+    stated with its readings, which holds what all filmings get wrong alike as well; None where it is not
+    known. ``change`` is the
     mean of the last ``k2`` sessions less that of the first ``k1``, and ``sdc`` the smallest one that
     could be told. ``differs`` names what is different from the series before (fields of ``Context``,
     or ``place``); it is empty for the first.
@@ -103,6 +105,7 @@ class Series:
     context: Context
     points: tuple[Point, ...]
     sem: Sem | None
+    stated_sd: float | None
     k1: int
     k2: int
     change: float | None
@@ -225,11 +228,12 @@ def _same_height(one: RecordedSet, other: RecordedSet) -> bool:
 def _series(subject: Subject, context: Context, seen: _Seen, before: Series | None) -> Series:
     points = _points(seen)
     yaws = [point.yaw_deg for point in points if point.yaw_deg is not None]
-    stated = [check.uncertainty for _, check in seen if check.uncertainty is not None]
+    told_sds = [check.uncertainty for _, check in seen if check.uncertainty is not None]
+    stated = fmean(told_sds) if told_sds else None
     sem = sem_for(
         subject.measure,
         fmean(yaws) if yaws else None,
-        fmean(stated) if stated else None,
+        stated,
         _own_repeats(seen),
     )
     k = min(MOST_AVERAGED, len(points) // 2)
@@ -247,6 +251,7 @@ def _series(subject: Subject, context: Context, seen: _Seen, before: Series | No
         context=context,
         points=points,
         sem=sem,
+        stated_sd=stated,
         k1=k,
         k2=k,
         change=change,

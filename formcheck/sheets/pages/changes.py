@@ -108,7 +108,7 @@ def _told(series: Series, words: Words) -> str:
     unit = series.subject.unit
     if series.told is Change.TOO_FEW:
         (only,) = series.points
-        value = words.measured(only.value, series.sem.value if series.sem else None, unit)
+        value = words.measured(only.value, series.stated_sd, unit)
         return words("weeks.change_too-few", value=value, day=words.date(only.day))
     before, after = _ends(series)
     text = words(
@@ -160,6 +160,6 @@ def _chart(series: Series, title: str, told: str, words: Words) -> DayChart:
         unit=unit,
         days=tuple(point.day for point in points),
         values=tuple(point.value for point in points),
-        half_band=None if series.sem is None else NORMAL_95 * series.sem.value,
+        half_band=None if series.stated_sd is None else NORMAL_95 * series.stated_sd,
         limits=tuple((point.low, point.high) for point in points),
     )

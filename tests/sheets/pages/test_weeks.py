@@ -69,6 +69,12 @@ def test_a_change_beyond_error_is_told_with_what_error_explains(weeks, reader):
     assert card.meaning == "That is nearer to what is asked."
 
 
+def test_the_band_of_a_chart_is_the_uncertainty_that_was_stated(weeks):
+    (card,) = page(weeks).cards
+    stated = sets_of(weeks, "heron")[0].checks[0].uncertainty
+    assert card.chart.half_band == pytest.approx(reliability.NORMAL_95 * stated)
+
+
 def test_the_client_is_told_of_no_change_that_error_explains(tmp_path):
     with open_store(tmp_path / "records.sqlite", create=True) as store:
         add_client(store, "heron")
