@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from formcheck.catalogue.red_flags import RedFlag
 from formcheck.cli.options import RecordOption, day_of, grouped
 
 if TYPE_CHECKING:
@@ -31,7 +32,11 @@ class SaidOptions:
     stopped_by: Annotated[str, typer.Option(help="What stopped them.")] = ""
     words: Annotated[str, typer.Option(help="Anything else, in their words.")] = ""
     flag: Annotated[
-        str, typer.Option(help="Red flags answered yes, by code and comma, or: none.")
+        str,
+        typer.Option(
+            help="Red flags answered yes, with commas between, or: none. "
+            f"There is {', '.join(RedFlag)}."
+        ),
     ] = ""
 
 
@@ -89,7 +94,7 @@ def _answer(said: SaidOptions, day: str | None, exercise: str) -> "Answer":
 
 def _record(store: "Store", alias: str, one: "Answer") -> None:
     """Record one answer, and say what follows from it."""
-    from formcheck.records.answers import add_answer
+    from formcheck.records.answers import add_answer, answers_of
     from formcheck.records.clients import alias_of
     from formcheck.records.phases import most_pain_of
     from formcheck.words.stop import stop_lines
@@ -97,7 +102,9 @@ def _record(store: "Store", alias: str, one: "Answer") -> None:
 
     words, known = words_for("en"), alias_of(store, alias)
     fresh = add_answer(store, known, one)
-    typer.echo(f"{known}, {one.day}: {'recorded' if fresh else 'was recorded before'}")
+    of_day = sum(other.day == one.day for other in answers_of(store, known))
+    more = f" as answer {of_day} of that day; all of them count" if of_day > 1 else ""
+    typer.echo(f"{known}, {one.day}: {f'recorded{more}' if fresh else 'was recorded before'}")
     lines = stop_lines(one, words, most_pain_of(store, known, one.day))
     for line in lines:
         typer.echo(line)

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from formcheck.cli import client_data
+from formcheck.cli import client_data, client_show
 from formcheck.cli.options import RecordOption, day_of
 
 app = typer.Typer(
@@ -18,6 +18,7 @@ app.command("export", short_help="Write all that is kept of a client to a file."
     client_data.export
 )
 app.command("forget", short_help="Remove all that is kept of a client.")(client_data.forget)
+app.command("show", short_help="Show what is recorded of a client.")(client_show.show)
 
 Alias = Annotated[str, typer.Argument(help="The client's alias.", metavar="ALIAS")]
 By = Annotated[str, typer.Option(help="Who says so.")]
@@ -27,14 +28,24 @@ By = Annotated[str, typer.Option(help="Who says so.")]
 def add(alias: Alias, records: RecordOption = None) -> None:
     """Add a client, by an alias and never by name; starts the record if there is none.
 
+    The alias stands on every page and in the names of files. Take a word that has nothing to do with
+    the person (a bird, a tree), and keep the list of who is who somewhere else.
+
     Example: formcheck client add heron
     """
-    from formcheck.records.clients import add_client
+    from formcheck.records.clients import add_client, looks_like_a_name
     from formcheck.records.store import open_store
 
     with open_store(records, create=True) as store:
         add_client(store, alias)
         typer.echo(f"{alias} added to {store.path}")
+    if looks_like_a_name(alias):
+        typer.echo(
+            "note: that looks like a first and a last name. An alias stands on every page and in file "
+            "names, so take a word that has nothing to do with the person; `formcheck client forget` "
+            "removes this one.",
+            err=True,
+        )
 
 
 @app.command("list", short_help="List the clients.")
@@ -98,7 +109,10 @@ def note(
     from formcheck.records.store import open_store
 
     with open_store(records) as store:
-        add_note(store, alias, Note(day_of(day) or date.today(), by, words, set_id))
+        written = Note(day_of(day) or date.today(), by, words, set_id)
+        add_note(store, alias, written)
+    about = f", set {set_id}" if set_id is not None else ""
+    typer.echo(f"{alias}, {written.day}{about}: note of {by} written down")
 
 
 @app.command("overrule", short_help="Give your own verdict on a check of a repetition.")
@@ -140,6 +154,11 @@ def overrule(
             words=why,
             side=side,
         )
+        measured = notes.overrules_of(store, alias)[-1].measured
+    what = " ".join(filter(None, (check, side)))
+    typer.echo(
+        f"set {set_id}, repetition {rep}, {what}: measured {measured}, now {verdict} by {by}"
+    )
 
 
 @app.command("clear", short_help="Say that you looked into what the client told.")
@@ -158,12 +177,22 @@ def clear(
     Example: formcheck client clear heron --by coach --note 'Seen by the doctor, may go on.'
     """
     from formcheck.records.answers import clear as write_down
+    from formcheck.records.answers import open_answers
+    from formcheck.records.phases import most_pain_of
     from formcheck.records.store import open_store
 
+    through = day_of(day, "--through") or date.today()
     with open_store(records) as store:
-        write_down(
-            store, alias, through_day=day_of(day, "--through") or date.today(), by=by, note=note
-        )
+        waiting = open_answers(store, alias, most_pain=most_pain_of(store, alias, through))
+        cleared = [one for one in waiting if one.day <= through]
+        if not cleared:
+            typer.echo(f"{alias}: nothing is open through {through}; nothing was written")
+            return
+        write_down(store, alias, through_day=through, by=by, note=note)
+    days = ", ".join(dict.fromkeys(str(one.day) for one in cleared))
+    still = len(waiting) - len(cleared)
+    rest = f"; {still} of later days still open" if still else ""
+    typer.echo(f"{alias}: what was told on {days} is cleared by {by}{rest}")
 
 
 @app.command("sign", short_help="Move a client to a phase, by your signature.")
@@ -208,29 +237,30 @@ def sign(
     typer.echo(f'{alias} is in phase "{entry.phase}" from {entry.from_day}{although}')
 
 
-@app.command("show", short_help="Show what is recorded of a client.")
-def show(alias: Alias, records: RecordOption = None) -> None:
-    """Show a client's programmes and sets, with the numbers by which other commands name them.
+@app.command("unsign", short_help="Take the latest signature back.")
+def unsign(
+    alias: Alias,
+    by: By,
+    note: Annotated[str, typer.Option(help="Why, in a few words.")],
+    records: RecordOption = None,
+) -> None:
+    """Take the latest signature back, as if it had not been given; the record keeps both.
 
-    Example: formcheck client show heron
+    Example: formcheck client unsign heron --by coach --note 'Wrong client.'
     """
-    from formcheck.records.phases import stretches
-    from formcheck.records.sets import sets_of
+    from formcheck.records.phases import in_force
+    from formcheck.records.signature import take_back
     from formcheck.records.store import open_store
-    from formcheck.text import strip_control
 
     with open_store(records) as store:
-        prescribed, sets = stretches(store, alias), sets_of(store, alias)
-    for one in prescribed:
-        signed = f", signed by {one.entry.by}" if one.entry.by else ""
-        line = f'{one.first_day}  programme {one.version}, phase "{one.programme.phase}"{signed}'
-        typer.echo(strip_control(line))
-    for taken in sets:
-        load = f", {taken.load}" if taken.load else ""
-        line = f"{taken.day}  set {taken.id}: {taken.exercise} {taken.side}, {taken.count}{load}"
-        typer.echo(strip_control(line))
-    if not (prescribed or sets):
-        typer.echo("nothing is recorded yet")
+        entry = take_back(store, alias, by=by, note=note)
+        here = in_force(store, alias, date.today())
+    back = (
+        f'; {alias} is in phase "{here.programme.phase}" since {here.entry.from_day}'
+        if here
+        else ""
+    )
+    typer.echo(f'the signature for "{entry.phase}" from {entry.from_day} is taken back{back}')
 
 
 @app.command("baseline", short_help="Sign a set as good, to read later ones against it.")
@@ -246,7 +276,11 @@ def baseline(
     Example: formcheck client baseline heron 12 --by coach --note 'Just as it should be.'
     """
     from formcheck.records.baseline import sign_baseline
+    from formcheck.records.sets import sets_of
     from formcheck.records.store import open_store
 
     with open_store(records) as store:
         sign_baseline(store, alias, set_id, by=by, note=note)
+        (signed,) = (one for one in sets_of(store, alias, checks=False) if one.id == set_id)
+    what = f"{signed.exercise} {signed.side} of {signed.day}"
+    typer.echo(f"{alias}: set {set_id}, {what}, is signed as good by {by}")

@@ -2,6 +2,7 @@
 
 import sys
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -62,18 +63,27 @@ def forget(
 
     with open_store(records) as store:
         traces = traces_of(store, alias)
+        typer.echo(f"kept of {alias}, and would be removed:")
         _list(traces)
         if confirmed is None and sys.stdin.isatty():
             confirmed = typer.prompt("Type the alias to remove all of this")
-        if confirmed is None or confirmed.casefold() != alias.casefold():
-            raise UsageError("nothing was removed: that is not the alias; give it with --confirm")
+        if confirmed is None:
+            raise UsageError(
+                f"nothing was removed; to remove all of this, add --confirm {quote(alias)}"
+            )
+        if confirmed.casefold() != alias.casefold():
+            raise UsageError("nothing was removed: what was given to confirm it is not the alias")
         left = forget_client(store, alias)
     left += _in_results(traces.folders, alias)
     for path in left:
         typer.echo(f"still names {alias}: {path}", err=True)
     if left:
         raise typer.Exit(3)
-    typer.echo(f"{alias} is forgotten: the name was searched for and is nowhere in what is left")
+    typer.echo(
+        f"{alias} is forgotten: all of that was removed, and the alias is nowhere in what is left of the "
+        "record and beside the result folders. Pages and exports that you wrote elsewhere, and clips, are "
+        "not known to the record: look for them yourself."
+    )
 
 
 def _in_results(folders: "Sequence[Path]", alias: str) -> list[Path]:

@@ -58,6 +58,9 @@ def record(
                 times[one.done or "left out"] += 1
                 if one.done is None:
                     typer.echo(strip_control(f"left out: {one.folder}: {one.why}"), err=True)
+                if one.moved_from is not None:
+                    moved = f"was recorded for {one.moved_from}, now for {one.day}"
+                    typer.echo(strip_control(f"{one.folder}: {moved}"))
     told = ("added", "replaced", "known", "left out")
     typer.echo(", ".join(f"{times[name]} {name}" for name in told if times[name]))
     raise typer.Exit(3 if times["left out"] else 0)

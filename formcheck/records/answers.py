@@ -12,6 +12,7 @@ from datetime import date
 
 from formcheck.errors import RecordsError
 from formcheck.records.clients import client_id
+from formcheck.records.days import refuse_future
 from formcheck.records.store import Store, now
 
 SCALE = (0, 10)
@@ -78,8 +79,9 @@ class Ticked:
 def add_answer(store: Store, alias: str, answer: Answer) -> bool:
     """Record an answer; False if the very same one is there already.
 
-    Raises RecordsError for a number that is not on its scale, or if there is no such client.
+    Raises RecordsError for a number that is not on its scale, a day to come, or if there is no such client.
     """
+    refuse_future(answer.day, "answer")
     for name in SCALES:
         value = getattr(answer, name)
         if value is not None and not SCALE[0] <= value <= SCALE[1]:
@@ -127,10 +129,11 @@ def answers_of(store: Store, alias: str) -> list[Answer]:
 def clear(store: Store, alias: str, *, through_day: date, by: str, note: str) -> None:
     """Write down that the coach looked into what was said through that day, and what they found.
 
-    Raises RecordsError without a name or a note, or if there is no such client.
+    Raises RecordsError without a name or a note, for a day to come, or if there is no such client.
     """
     if not by.strip() or not note.strip():
         raise RecordsError("a clearance needs who gives it and a note")
+    refuse_future(through_day, "clearance")
     owner = client_id(store, alias)
     with store.transaction():
         store.write(
@@ -173,6 +176,7 @@ def tick(store: Store, alias: str, done: Ticked) -> None:
     """
     if not 1 <= done.sets <= 99:
         raise RecordsError(f"sets: {done.sets} is not from 1 to 99")
+    refuse_future(done.day, "ticked off")
     owner = client_id(store, alias)
     with store.transaction():
         store.write(

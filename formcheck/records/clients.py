@@ -36,6 +36,12 @@ def tidy_alias(alias: str) -> str:
     return tidy
 
 
+def looks_like_a_name(alias: str) -> bool:
+    """Whether it reads like a first and a last name: words of letters only, each with a capital."""
+    words = tidy_alias(alias).replace("-", " ").split()
+    return len(words) > 1 and all(word.isalpha() and word[0].isupper() for word in words)
+
+
 def alias_of(store: Store, alias: str) -> str:
     """The alias as it is recorded, from one in other capitals or as a file's name has it.
 

@@ -1,11 +1,13 @@
 """What the coach says: notes on a client or a set, and verdicts that overrule the measured ones."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
 
 from formcheck.errors import RecordsError
 from formcheck.records.clients import client_id
+from formcheck.records.days import refuse_future
 from formcheck.records.sets import count_again, result_of
 from formcheck.records.store import Store, now
 from formcheck.records.summary import whole_reps
@@ -45,6 +47,7 @@ def add_note(store: Store, alias: str, note: Note) -> None:
     """Write down a note. Raises RecordsError if it lacks words or a name, or names no set of theirs."""
     if not note.by.strip() or not note.words.strip():
         raise RecordsError("a note needs words and who wrote them")
+    refuse_future(note.day, "note")
     owner = client_id(store, alias)
     with store.transaction():
         if note.set_id is not None:
@@ -135,9 +138,20 @@ def _moment_of(result: dict[str, object], rep: int, check_id: str, side: str) ->
             continue
         if any((c["id"], c["side"] or "") == (check_id, side) for c in one["checks"]):
             return float(one["start_s"] + one["end_s"]) / 2
-        known = sorted({" ".join(filter(None, (c["id"], c["side"]))) for c in one["checks"]})
-        raise RecordsError(f"repetition {rep} has no check {check_id} {side}: {', '.join(known)}")
+        raise RecordsError(f"repetition {rep}: {_no_check(one['checks'], check_id, side)}")
     raise RecordsError(f"the set has no whole repetition {rep}")
+
+
+def _no_check(checks: Sequence[Mapping[str, Any]], check_id: str, side: str) -> str:
+    """Why a check is not found among those of a repetition, and what can be named."""
+    sides = sorted({c["side"] or "" for c in checks if c["id"] == check_id})
+    if sides == [""]:
+        return f"check {check_id} has no side; leave --side out"
+    if sides:
+        there = " or ".join(f"--side {one}" for one in sides)
+        return f"check {check_id} is of {' and '.join(sides)}; give {there}"
+    known = ", ".join(sorted({str(c["id"]) for c in checks}))
+    return f"there is no check {check_id}; there is {known}"
 
 
 def _measured(store: Store, set_id: int, at_s: float, check_id: str, side: str) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 from formcheck.errors import RecordsError
 from formcheck.records.answer_file import answer_from_dict
 from formcheck.records.answers import add_answer
-from formcheck.records.sets import Recorded, record_result
+from formcheck.records.sets import Recorded, days_of_clip, record_result
 from formcheck.records.store import Store
 
 RESULT, BATCH = "result.json", "batch.json"
@@ -20,12 +20,17 @@ _MOST_BYTES = 64 * 2**20
 
 @dataclass(frozen=True, slots=True)
 class RecordedFolder:
-    """What became of a result folder: ``done`` is None where it was left out, and ``why`` says why."""
+    """What became of a result folder: ``done`` is None where it was left out, and ``why`` says why.
+
+    ``day`` is its day, and ``moved_from`` the one for which the clip was recorded until now, if another.
+    """
 
     folder: Path
     alias: str
     done: Recorded | None
     why: str = ""
+    day: date | None = None
+    moved_from: date | None = None
 
 
 def record_folder(
@@ -75,11 +80,13 @@ def _record(
         known = _said(result, folder)
         whose = _agreed("client", alias, known["client"], "--client")
         when = _agreed("day", day.isoformat() if day else None, known["day"], "--date")
+        on = date.fromisoformat(when)
+        before = days_of_clip(store, result["clip"]["sha256"])
         done = record_result(
             store,
             whose,
             result,
-            day=date.fromisoformat(when),
+            day=on,
             folder=folder.absolute(),
             **more,
         )
@@ -89,7 +96,8 @@ def _record(
         return RecordedFolder(folder, whose, None, str(error))
     except (KeyError, TypeError, ValueError):
         return RecordedFolder(folder, whose, None, "its answers are not such as a form saves")
-    return RecordedFolder(folder, whose, done)
+    moved_from = before[0] if before and on not in before else None
+    return RecordedFolder(folder, whose, done, day=on, moved_from=moved_from)
 
 
 def _read(path: Path) -> dict[str, Any]:

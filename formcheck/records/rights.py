@@ -22,7 +22,7 @@ from formcheck.records.summary import MeasuredCheck
 
 _OF_CLIENT = ("programme", "phase_entry", "ticked", "answer", "clearance", "note")
 _OF_SET = ("overrule", "baseline")
-_PAGES = (".html", ".pdf", ".csv", ".json", ".mp4")
+_PAGES = (".html", ".pdf", ".csv", ".json", ".jpg", ".mp4")
 _LEFT_OUT = ("client_id", "result")
 _ABOUT = """What formcheck keeps of the client called {alias}, written on {day}.
 

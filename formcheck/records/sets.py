@@ -12,6 +12,7 @@ from typing import Any
 
 from formcheck.errors import RecordsError
 from formcheck.records.clients import client_id
+from formcheck.records.days import refuse_future
 from formcheck.records.store import Store, now
 from formcheck.records.summary import (
     MeasuredCheck,
@@ -91,10 +92,11 @@ def record_result(
     Raises
     ------
     RecordsError
-        There is no such client, the clip is another client's, or it was not judged.
+        There is no such client, the clip is another client's, it was not judged, or its day is to come.
     """
     if not result["quality"]["usable"] or not result["exercise"]:
         raise RecordsError(f"{result['clip']['file']} was not judged; there is nothing to record")
+    refuse_future(day, result["clip"]["file"])
     owner, digest = client_id(store, alias), result_sha256(result)
     row = _row_of(result, day, load) | {
         "client_id": owner,
@@ -152,6 +154,12 @@ def sets_of(
         )
         for row in rows
     ]
+
+
+def days_of_clip(store: Store, clip_sha256: str) -> list[date]:
+    """The days for which results of a clip are recorded."""
+    rows = store.rows("SELECT DISTINCT day FROM recorded_set WHERE clip_sha256 = ?", clip_sha256)
+    return sorted(date.fromisoformat(row["day"]) for row in rows)
 
 
 def result_of(store: Store, set_id: int) -> dict[str, Any]:

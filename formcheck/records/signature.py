@@ -9,7 +9,8 @@ from datetime import date
 from formcheck.errors import RecordsError
 from formcheck.records.answers import open_answers
 from formcheck.records.clients import client_id
-from formcheck.records.phases import PhaseEntry, Stretch, most_pain_of, stretches
+from formcheck.records.days import refuse_future
+from formcheck.records.phases import PhaseEntry, Stretch, most_pain_of, signatures_of, stretches
 from formcheck.records.readiness import Rule, RuleName, State, readiness_of
 from formcheck.records.store import Store, now
 
@@ -38,6 +39,7 @@ def sign_phase(
     """
     if not by.strip() or not note.strip():
         raise RecordsError("a signature needs who gives it and a note")
+    refuse_future(from_day, "signature")
     owner = client_id(store, alias)
     with store.transaction():
         known = stretches(store, alias)
@@ -104,3 +106,23 @@ def _refuse(unmet: tuple[Rule, ...], alias: str, phase: str, *, although_not_met
             f'not met or not known before phase "{phase}": {names}. Nothing was signed; to sign in '
             "spite of it, add --although-not-met."
         )
+
+
+def take_back(store: Store, alias: str, *, by: str, note: str) -> PhaseEntry:
+    """Take the latest signature back, as if it had not been given; it stays in the record with who and why.
+
+    Raises RecordsError without a name or a note, or if there is no signature.
+    """
+    if not by.strip() or not note.strip():
+        raise RecordsError("taking a signature back needs who does so and a note")
+    with store.transaction():
+        given = signatures_of(store, alias)
+        if not given:
+            raise RecordsError(f"{alias} has no signature that could be taken back")
+        number, entry = given[-1]
+        store.write(
+            "UPDATE phase_entry SET taken_back_by = ?, taken_back_note = ?, taken_back_at = ? "
+            "WHERE id = ?",
+            *(by.strip(), note.strip(), now(), number),
+        )
+    return entry

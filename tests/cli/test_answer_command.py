@@ -2,14 +2,17 @@
 
 import json
 from datetime import date
+from importlib.resources import files
 
 import pytest
 from typer.testing import CliRunner
 
+from formcheck.catalogue.red_flags import RedFlag
 from formcheck.cli.app import app
-from formcheck.records.answers import answers_of, open_answers
+from formcheck.records.answers import answers_of, clearances_of, open_answers
 from formcheck.records.clients import add_client
 from formcheck.records.store import open_store
+from formcheck.words.words import words_for
 from tests.sheets.packets import PROGRAMME
 
 
@@ -25,6 +28,14 @@ def run(tmp_path, monkeypatch):
 def told(alias="Heron 2"):
     with open_store() as store:
         return answers_of(store, alias)
+
+
+def test_the_guide_and_the_help_name_every_red_flag(run):
+    guide = (files("formcheck.records") / "GUIDE.md").read_text("utf-8")
+    for flag in RedFlag:
+        assert f"| `{flag}` | {words_for('en')(f'red_flag.{flag}')} |" in guide
+    told = " ".join(run("answer", "--help").output.split()).replace("- ", "-")
+    assert [flag for flag in RedFlag if flag not in told] == []
 
 
 def test_answers_are_recorded_once(run):
@@ -43,6 +54,25 @@ def test_the_file_of_the_form_is_recorded_for_its_client(run, tmp_path):
     assert done.exit_code == 0, done.output
     assert told()[0].effort == 7
     assert told()[0].source == "form"
+
+
+def test_a_second_answer_of_a_day_is_kept_beside_the_first_and_said_to_be(run):
+    assert (
+        "answer 2" not in run("answer", "heron 2", "--date", "2026-03-31", "--effort", "3").output
+    )
+    second = run("answer", "heron 2", "--date", "2026-03-31", "--effort", "5").output
+    assert "recorded as answer 2 of that day; all of them count" in second
+    assert [one.effort for one in told()] == [3, 5]
+
+
+def test_clearing_says_what_it_cleared_and_writes_nothing_where_nothing_is_open(run):
+    cleared = ("client", "clear", "Heron 2", "--by", "coach", "--note", "spoken")
+    assert "nothing is open" in run(*cleared).output
+    with open_store() as store:
+        assert clearances_of(store, "Heron 2") == []
+    run("answer", "heron 2", "--date", "2026-03-31", "--flag", "trauma")
+    assert "what was told on 2026-03-31 is cleared by coach" in run(*cleared).output
+    assert "nothing is open" in run(*cleared).output
 
 
 @pytest.mark.parametrize(

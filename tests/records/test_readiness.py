@@ -6,7 +6,7 @@ from formcheck.errors import RecordsError
 from formcheck.records.answers import clear
 from formcheck.records.phases import in_force
 from formcheck.records.readiness import RuleName, State, readiness_of
-from formcheck.records.signature import sign_phase
+from formcheck.records.signature import sign_phase, take_back
 from tests.records.weeks import START, day_of, filmed, prescribed, said
 
 UNTIL = day_of(3, 2)
@@ -81,6 +81,26 @@ def test_rules_that_are_not_met_are_named_and_signed_over_only_when_that_is_said
     entry = sign_phase(good, "heron", "loaded", **signed, although_not_met=True)
     assert entry.although == ("no-limit-passed", "pain-during", "settled")
     assert in_force(good, "heron", UNTIL).entry == entry
+
+
+def test_a_signature_that_is_taken_back_no_longer_counts_and_stays_in_the_record(good):
+    sign_phase(good, "heron", "loaded", from_day=UNTIL, by="coach", note="On.")
+    with pytest.raises(RecordsError, match="who does so and a note"):
+        take_back(good, "heron", by="coach", note=" ")
+    take_back(good, "heron", by="coach", note="Wrong client.")
+    ready = readiness_of(good, "heron", UNTIL)
+    assert (ready.phase, ready.since, ready.gate.proposed) == ("positions", START, True)
+    (row,) = good.rows("SELECT * FROM phase_entry")
+    assert (row["phase"], row["taken_back_by"], row["taken_back_note"]) == (
+        *("loaded", "coach"),
+        "Wrong client.",
+    )
+    lines = good.rows("SELECT change FROM audit WHERE subject = 'phase_entry' ORDER BY id")
+    assert [line["change"] for line in lines] == ["added", "changed"]
+    with pytest.raises(RecordsError, match="no signature"):
+        take_back(good, "heron", by="coach", note="Again.")
+    sign_phase(good, "heron", "loaded", from_day=day_of(3, 0), by="coach", note="On after all.")
+    assert in_force(good, "heron", UNTIL).programme.phase == "loaded"
 
 
 def test_days_are_counted(plan):

@@ -55,6 +55,7 @@ def kept(tmp_path, monkeypatch):
                 result = made_result(f"{alias} {name}", client=alias, made_on=DAY.isoformat())
                 (folder / "result.json").write_text(json.dumps(result), "utf-8")
                 (folder / "sheet.html").write_text(f"for {alias}", "utf-8")
+                (folder / "still.jpg").write_bytes(b"a picture")
             list(record_folder(store, tmp_path / "results"))
             add_answer(
                 store, alias, Answer(DAY, words=f"I am {alias}.", red_flags={"unwell": True})
@@ -99,7 +100,7 @@ def test_everything_is_exported_so_that_people_can_read_it(kept, tmp_path):
     assert [(one["day"], one["answered_yes"]) for one in told] == [(DAY.isoformat(), "unwell")]
     assert [one["exercise"] for one in sets] == ["scaption-raise"] * 2
     assert {"READ ME.txt", "measured.csv", "record/note.json", "record/overrule.json"} <= names
-    assert sum(name.startswith("sheets/") for name in names) == 4
+    assert sum(name.startswith("sheets/") for name in names) == 6
     assert sum(name.startswith("results/") for name in names) == 2
     assert b"wren" not in text
 
@@ -192,5 +193,6 @@ def test_the_command_lists_removes_and_says_what_it_found(kept):
     done = run("client", "forget", ALIAS, "--confirm", ALIAS, "--records", kept.path)
     assert done.exit_code == 0
     assert "2 in recorded_set" in done.output
-    assert "nowhere in what is left" in done.output
+    assert "nowhere in what is left of the record" in done.output
+    assert "look for them yourself" in done.output
     assert not any(holds(path) for path in files_of(kept.path))

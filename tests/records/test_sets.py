@@ -114,7 +114,7 @@ def test_what_the_coach_said_outlasts_a_new_check_of_the_clip(store):
     ("changed", "told"),
     [
         ({"rep": 9}, "no whole repetition 9"),
-        ({"check_id": "sag"}, "has no check sag"),
+        ({"check_id": "sag"}, "there is no check sag"),
         ({"words": " "}, "needs the reason"),
     ],
 )
