@@ -27,8 +27,8 @@ SINGLE_FACTOR = 1.5
 """How many times its own uncertainty a single view counts with beside two at most: it was learned on
 rendered people and is two to three times as wrong on real ones. Read on real people."""
 AGREED_FLOOR = 0.75
-"""... and at least: two views that agree may err alike. Chosen on rendered people, 16 who were filmed to
-choose by. Read on rendered people."""
+"""... and at least: two views that agree may err alike. Chosen on 16 rendered people, after a look at the
+one real man too. Read on real people."""
 LEAST_AGREED = 10
 """Moments that both views must know by themselves for it to be told how far they agree. A proposal."""
 TWO_FACTORS: Mapping[str, float] = {
