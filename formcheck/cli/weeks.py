@@ -49,7 +49,8 @@ def progress(
     with open_store(records) as store:
         for reader, ending, language in readers:
             words = words_for(locale, language)
-            page = weeks_page(store, alias, last, words, reader)
+            over = last < date.today()
+            page = weeks_page(store, alias, last, words, reader, is_over=over)
             place = out / f"{safe_name(alias)}-{ending}"
             write_page(
                 place.with_name(f"{place.name}.html"), weeks_html(page, words, reader).encode()

@@ -60,11 +60,12 @@ class ItemWeek:
 
 @dataclass(frozen=True, slots=True)
 class ItemAdherence:
-    """One prescribed exercise over its weeks."""
+    """One prescribed exercise over its weeks, in the phase that began, or began anew, on ``since``."""
 
     exercise: str
     side: str
     phase: str
+    since: date
     weeks: tuple[ItemWeek, ...]
 
 
@@ -91,8 +92,12 @@ class _Doing:
     done: Done
 
 
-def adherence_of(store: Store, alias: str, until: date) -> Adherence | None:
+def adherence_of(
+    store: Store, alias: str, until: date, *, is_over: bool = True
+) -> Adherence | None:
     """Done against prescribed from the first programme to ``until``; None without a programme.
+
+    ``is_over`` is whether that day is over: on one that is not, what was not done may still be.
 
     An exercise that waits for sessions (``after_sessions``) is asked for from the day after so many
     days of the phase on which something of it was done.
@@ -112,15 +117,15 @@ def adherence_of(store: Store, alias: str, until: date) -> Adherence | None:
             due = due_from(one, stretch.first_day, sessions)
             prescribed |= {(one.exercise.name, day) for day in done if due and day >= due}
             if due is not None and due <= last:
-                weeks = _weeks(one, done, (known[0].first_day, due, last, until))
-                items.append(
-                    ItemAdherence(one.exercise.name, one.side, stretch.programme.phase, weeks)
-                )
-    days: dict[date, Done] = {}
+                days = known[0].first_day, due, last, until
+                weeks = _weeks(one, done, days, is_over=is_over or until in done)
+                phase, since = stretch.programme.phase, stretch.first_day
+                items.append(ItemAdherence(one.exercise.name, one.side, phase, since, weeks))
+    by_day: dict[date, Done] = {}
     for doing in doings:
-        days[doing.day] = days.get(doing.day, Done()) + doing.done
+        by_day[doing.day] = by_day.get(doing.day, Done()) + doing.done
     extra = {(one.exercise, one.day) for one in doings} - prescribed
-    return Adherence(known[0].first_day, until, tuple(items), days, tuple(sorted(extra)))
+    return Adherence(known[0].first_day, until, tuple(items), by_day, tuple(sorted(extra)))
 
 
 def sessions_of(store: Store, alias: str, stretch: Stretch, until: date) -> list[date]:
@@ -204,12 +209,16 @@ def _less(left: Done, right: Done) -> Done:
 
 
 def _weeks(
-    one: Prescription, done: Mapping[date, Done], days: tuple[date, date, date, date]
+    one: Prescription,
+    done: Mapping[date, Done],
+    days: tuple[date, date, date, date],
+    *,
+    is_over: bool,
 ) -> tuple[ItemWeek, ...]:
     """The weeks of an exercise, which begin on the weekday on which the record does.
 
     ``days`` are the first of the record, the one from which the exercise is due, the last on which it
-    is prescribed as far as is known, and the present one.
+    is prescribed as far as is known, and the present one, of which nothing is left if it ``is_over``.
     """
     start, due, last, until = days
     begin = start + WEEK * ((due - start).days // 7)
@@ -219,7 +228,8 @@ def _weeks(
         asked_to = min(end, last) if last < until else end
         span = (asked_to - max(begin, due)).days + 1
         mine = {day: what for day, what in done.items() if max(begin, due) <= day <= end}
-        weeks.append(_week(one, begin, span, mine, days_left=max((end - until).days, 0)))
+        days_left = max((asked_to - until).days + (not is_over), 0)
+        weeks.append(_week(one, begin, span, mine, days_left=days_left))
         begin += WEEK
     return _with_late(weeks)
 

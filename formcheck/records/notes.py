@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from sqlite3 import Row
 from typing import Any, Literal
 
 from formcheck.errors import RecordsError
@@ -29,11 +30,14 @@ class Note:
 class Overrule:
     """The coach's verdict on a check of one repetition, beside the measured one.
 
-    ``at_s`` is the middle of the repetition in the clip, ``written_at`` when it was given (UTC).
+    ``rep`` is the number of the repetition and ``measured`` its verdict in the result that there is now,
+    None and empty where it no longer has that check. ``at_s`` is the middle of the repetition in the clip,
+    ``written_at`` when the verdict was given (UTC).
     """
 
     set_id: int
     at_s: float
+    rep: int | None
     check_id: str
     side: str
     measured: str
@@ -117,7 +121,7 @@ def overrules_of(store: Store, alias: str) -> list[Overrule]:
             at_s=row["at_s"],
             check_id=row["check_id"],
             side=row["side"],
-            measured=_measured(store, row["set_id"], row["at_s"], row["check_id"], row["side"]),
+            **_found(store, row),
             verdict=row["verdict"],
             by=row["by"],
             words=row["words"],
@@ -154,11 +158,11 @@ def _no_check(checks: Sequence[Mapping[str, Any]], check_id: str, side: str) -> 
     return f"there is no check {check_id}; there is {known}"
 
 
-def _measured(store: Store, set_id: int, at_s: float, check_id: str, side: str) -> str:
-    """The verdict that the result has there now; empty where it no longer has that check."""
-    for rep in whole_reps(result_of(store, set_id)):
-        if rep["start_s"] <= at_s <= rep["end_s"]:
+def _found(store: Store, row: Row) -> dict[str, Any]:
+    """The repetition of an overrule in the result that there is now, and the verdict that it has."""
+    for rep in whole_reps(result_of(store, row["set_id"])):
+        if rep["start_s"] <= row["at_s"] <= rep["end_s"]:
             for check in rep["checks"]:
-                if (check["id"], check["side"] or "") == (check_id, side):
-                    return str(check["verdict"])
-    return ""
+                if (check["id"], check["side"] or "") == (row["check_id"], row["side"]):
+                    return {"rep": int(rep["index"]), "measured": str(check["verdict"])}
+    return {"rep": None, "measured": ""}

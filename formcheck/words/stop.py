@@ -3,7 +3,7 @@ and in a batch.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.records.answer_file import StopReason, reasons_to_stop
@@ -13,7 +13,7 @@ from formcheck.words.words import Words
 
 @dataclass(frozen=True, slots=True)
 class StopCard:
-    """Title, what to do, and the answers that say so."""
+    """Title, what to do, the answers that say so, and until when."""
 
     title: str
     lead: str
@@ -29,7 +29,7 @@ def stop_card(
     ``most_pain`` (0-10) is the most pain with which the client goes on. With ``days`` each reason says
     of which day it is.
     """
-    lines = [(one, line) for one in answers for line in _lines(one, words, most_pain)]
+    lines = [(one, line) for one in answers for line in stop_reasons(one, words, most_pain)]
     if not lines:
         return None
     told = [
@@ -40,14 +40,23 @@ def stop_card(
     return StopCard(words("stop.title"), words("stop.lead"), reasons, words("stop.cleared"))
 
 
+def for_coach(card: StopCard | None, words: Words) -> StopCard | None:
+    """The same card as it speaks to the coach."""
+    if card is None:
+        return None
+    title, lead, cleared = (words(f"stop.coach_{name}") for name in ("title", "lead", "cleared"))
+    return replace(card, title=title, lead=lead, cleared=cleared)
+
+
+def stop_reasons(answer: Answer, words: Words, most_pain: int = MOST_PAIN) -> list[str]:
+    """What of an answer gives a reason to stop, each with the limit that it passes."""
+    return [_line(reason, words) for reason in reasons_to_stop(answer, most_pain)]
+
+
 def stop_lines(answer: Answer | None, words: Words, most_pain: int = MOST_PAIN) -> list[str]:
     """A line for each answer that gives a reason to stop, as a terminal and a list of clips have it."""
-    lines = _lines(answer, words, most_pain) if answer else []
+    lines = stop_reasons(answer, words, most_pain) if answer else []
     return [words("stop.line", title=words("stop.title"), line=line) for line in lines]
-
-
-def _lines(answer: Answer, words: Words, most_pain: int) -> list[str]:
-    return [_line(reason, words) for reason in reasons_to_stop(answer, most_pain)]
 
 
 def _line(reason: StopReason, words: Words) -> str:

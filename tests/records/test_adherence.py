@@ -65,6 +65,27 @@ def test_what_may_still_be_done_is_not_missed(plan):
     assert (saturday.missed, saturday.open) == (1, 1)
 
 
+def test_a_day_that_is_not_over_may_still_be_done_unless_it_was(plan):
+    ticked(plan, day_of(1, 0))
+    ticked(plan, day_of(1, 2))
+
+    def sunday(*, is_over):
+        items = adherence_of(plan, "heron", day_of(1, 6), is_over=is_over).items
+        press = next(one for one in items if one.exercise == "belly-press").weeks[0]
+        return press.missed, press.open
+
+    assert (sunday(is_over=True), sunday(is_over=False)) == ((1, 0), (0, 1))
+    plan.write("UPDATE ticked SET day = ? WHERE day = ?", *(f"{day_of(1, d)}" for d in (6, 2)))
+    assert sunday(is_over=False) == (1, 0)
+
+
+def test_a_phase_that_has_ended_leaves_nothing_open(plan):
+    signed = {"by": "coach", "note": "Ready.", "although_not_met": True}
+    sign_phase(plan, "heron", "loaded", from_day=day_of(1, 4), **signed)
+    (press,) = item(plan, "belly-press", until=day_of(1, 5)).weeks
+    assert (press.days_asked, press.missed, press.open) == (2, 2, 0)
+
+
 def test_an_exercise_that_waits_for_sessions_is_asked_for_when_they_are_done(plan):
     ticked(plan, day_of(1, 0))
     names = {one.exercise for one in adherence_of(plan, "heron", day_of(1, 6)).items}

@@ -59,7 +59,8 @@ def rule_line(rule: Rule, words: Words) -> str:
             return words.share(value)
         return words.number(value, 0 if float(value).is_integer() else 1)
 
-    text = words(f"ready.{rule.name}", asked=number(rule.asked), found=number(rule.found))
+    untold = "_untold" if rule.asked is not None and rule.found is None else ""
+    text = words(f"ready.{rule.name}{untold}", asked=number(rule.asked), found=number(rule.found))
     days = ", ".join(words.date(day) for day in rule.days)
     if rule.limits:
         days = "; ".join(passed_line(one, words) for one in rule.limits)

@@ -5,11 +5,16 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
-from formcheck.records.adherence import WEEK, Adherence, Done, ItemAdherence, ItemWeek, adherence_of
-from formcheck.records.answers import Answer, answers_of, open_answers
+from formcheck.records.adherence import WEEK, Adherence, Done, ItemWeek, adherence_of
+from formcheck.records.answers import (
+    Answer,
+    Clearance,
+    answers_of,
+    clearances_of,
+    open_answers,
+)
 from formcheck.records.baseline import against_baseline
 from formcheck.records.limits import PassedLimit, passed_limits
-from formcheck.records.notes import notes_of, overrules_of
 from formcheck.records.phases import most_pain_of
 from formcheck.records.progress import Series, between_sides, series_of
 from formcheck.records.readiness import Readiness, readiness_of
@@ -23,9 +28,10 @@ from formcheck.sheets.pages.changes import (
     sides_row,
     signed_row,
 )
+from formcheck.sheets.pages.decisions import decisions, overruled_lines
 from formcheck.sheets.pages.exercise_names import exercise_title
 from formcheck.sheets.pages.ready import passed_line, ready_lines
-from formcheck.words.stop import StopCard, stop_card
+from formcheck.words.stop import StopCard, for_coach, stop_card, stop_reasons
 from formcheck.words.words import UNKNOWN, Words
 
 Reader = Literal["client", "coach"]
@@ -74,43 +80,50 @@ class WeeksPage:
     overruled: tuple[str, ...]
 
 
-def weeks_page(store: Store, alias: str, until: date, words: Words, reader: Reader) -> WeeksPage:
+def weeks_page(
+    store: Store, alias: str, until: date, words: Words, reader: Reader, *, is_over: bool = True
+) -> WeeksPage:
     """Everything that is recorded of a client up to a day, for the client or for the coach.
+
+    ``is_over`` is whether that day is over: on one that is not, what was not done may still be.
 
     Raises RecordsError if there is no such client.
     """
     sets = [one for one in sets_of(store, alias) if one.day <= until]
     answers = [one for one in answers_of(store, alias) if one.day <= until]
     passed = [one for one in passed_limits(store, alias) if one.day <= until]
-    done = adherence_of(store, alias, until)
+    done = adherence_of(store, alias, until, is_over=is_over)
     ready = readiness_of(store, alias, until)
     series = _distinct(series_of(sets))
     coach = reader == "coach"
     shown = [one for one in series if coach or one.told_change]
     cards = [change_card(one, words) for one in shown]
+    most = most_pain_of(store, alias, until)
+    stop = _stop(store, alias, until, words, most)
+    cleared = clearances_of(store, alias) if coach else []
     first = min([one.day for one in sets] + ([done.first_day] if done else []), default=until)
     return WeeksPage(
         title=words(f"weeks.{reader}_title", alias=alias),
         role=words(f"weeks.for_{reader}"),
         alias=alias,
         span=words("weeks.span", start=words.date(first), end=words.date(until)),
-        stop=_stop(store, alias, until, words),
+        stop=for_coach(stop, words) if coach else stop,
         now=_now(ready, alias, words, reader),
         weekdays=tuple(words.weekday(done.first_day + timedelta(days=k)) for k in range(7))
         if done
         else (),
         calendar=_calendar(done, passed, words),
         limits=tuple(passed_line(one, words) for one in passed),
-        items=tuple(_item(one, done, words) for one in done.items) if done else (),
+        items=_items(done, words) if done else (),
         extra=_extra(done, words) if coach else "",
         cards=tuple(cards),
         no_cards=_no_cards(series, cards, words),
         cards_note=_cards_note(shown, words),
         sides=_sides(series, words) if coach else (),
         signed=_signed(store, alias, sets, words) if coach else (),
-        said=tuple(_said(one, words) for one in answers),
-        notes=_notes(store, alias, until, words) if coach else (),
-        overruled=_overruled(store, alias, words) if coach else (),
+        said=tuple(_said(one, words, most, cleared) for one in answers),
+        notes=decisions(store, alias, until, sets, words) if coach else (),
+        overruled=overruled_lines(store, alias, sets, words) if coach else (),
     )
 
 
@@ -123,9 +136,8 @@ def _distinct(series: Sequence[Series]) -> list[Series]:
     return list(found.values())
 
 
-def _stop(store: Store, alias: str, until: date, words: Words) -> StopCard | None:
+def _stop(store: Store, alias: str, until: date, words: Words, most: int) -> StopCard | None:
     """What the coach has still to look into."""
-    most = most_pain_of(store, alias, until)
     waiting = [one for one in open_answers(store, alias, most_pain=most) if one.day <= until]
     return stop_card(waiting, words, most, days=True)
 
@@ -164,32 +176,50 @@ def _sign(day: date, done: Adherence, alarms: set[date]) -> str:
     return f"{sign}!" if day in alarms else sign
 
 
-def _item(one: ItemAdherence, done: Adherence | None, words: Words) -> ItemTable:
-    title = words(
-        "weeks.item", exercise=exercise_title(one.exercise, words), side=words(f"side.{one.side}")
+def _items(done: Adherence, words: Words) -> tuple[ItemTable, ...]:
+    """A table for each exercise of each phase, which is named where there are several, or one anew."""
+    several = len({one.since for one in done.items}) > 1
+    return tuple(
+        ItemTable(
+            words(
+                "weeks.item_in_phase" if several else "weeks.item",
+                exercise=exercise_title(one.exercise, words),
+                side=words(f"side.{one.side}"),
+                phase=one.phase,
+                day=words.date(one.since),
+            ),
+            tuple(_week(week, words) for week in one.weeks),
+        )
+        for one in done.items
     )
-    return ItemTable(title, tuple(_week(week, words) for week in one.weeks))
 
 
 def _week(week: ItemWeek, words: Words) -> tuple[str, ...]:
-    """Week, days, how, sets, repetitions, and seconds held where it is held."""
-    asked_days = UNKNOWN if week.days_asked is None else str(week.days_asked)
-    how = words("weeks.how_days", filmed=week.days_filmed, ticked=week.days_ticked)
-    parts = [how] if week.days_done else []
-    for name in ("late", "missed", "open"):
-        if number := getattr(week, name):
-            parts.append(words.count(f"weeks.{name}", number))
+    """Week, days, how, sets, repetitions, and seconds held where it is held.
+
+    Where the programme does not say on how many days a week, what was done stands alone.
+    """
+
+    def of(number: float, asked: float | None, unit: str = "") -> str:
+        if week.days_asked is None or asked is None:
+            return words.number(number, 0) + unit
+        whole = words.number(asked, 0) + unit
+        return words("weeks.of", done=words.number(number, 0), asked=whole)
+
+    numbers = {
+        "filmed": week.days_filmed,
+        "ticked": week.days_ticked,
+        **{name: getattr(week, name) for name in ("late", "missed", "open")},
+    }
+    how = "; ".join(words.count(f"weeks.{name}", n) for name, n in numbers.items() if n)
     done = week.done
-    held = []
-    if week.held_asked_s:
-        asked_s = words.number(week.held_asked_s, 0) + words.unit("s")
-        held = [words("weeks.of", done=words.number(done.held_s, 0), asked=asked_s)]
+    held = [of(done.held_s, week.held_asked_s, words.unit("s"))] if week.held_asked_s else []
     return (
         words.short_date(week.first_day),
-        words("weeks.of", done=week.days_done, asked=asked_days),
-        "; ".join(parts),
-        words("weeks.of", done=done.filmed_sets + done.ticked_sets, asked=week.sets_asked),
-        words("weeks.of", done=done.count, asked=week.count_asked),
+        of(week.days_done, week.days_asked),
+        how or UNKNOWN,
+        of(done.filmed_sets + done.ticked_sets, week.sets_asked),
+        of(done.count, week.count_asked),
         *held,
     )
 
@@ -228,7 +258,8 @@ def _signed(
     return tuple(signed_row(row, words) for number in latest.values() for row in rows[number])
 
 
-def _said(answer: Answer, words: Words) -> tuple[str, ...]:
+def _said(answer: Answer, words: Words, most: int, cleared: Sequence[Clearance]) -> tuple[str, ...]:
+    """The day, the numbers, and in words what else was said, what of it means to stop, who looked."""
     told = (
         answer.pain_before,
         answer.pain_during,
@@ -238,26 +269,9 @@ def _said(answer: Answer, words: Words) -> tuple[str, ...]:
     )
     numbers = (UNKNOWN if one is None else str(one) for one in told)
     text = "; ".join(part for part in (answer.stopped_by, answer.words) if part)
-    return (words.short_date(answer.day), *numbers, text)
-
-
-def _notes(store: Store, alias: str, until: date, words: Words) -> tuple[str, ...]:
-    return tuple(
-        words("weeks.note", day=words.date(one.day), by=one.by, words=one.words)
-        for one in notes_of(store, alias)
-        if one.day <= until
-    )
-
-
-def _overruled(store: Store, alias: str, words: Words) -> tuple[str, ...]:
-    return tuple(
-        words(
-            "weeks.overruled",
-            check=one.check_id.replace("-", " "),
-            measured=one.measured or UNKNOWN,
-            by=one.by,
-            verdict=one.verdict,
-            words=one.words,
-        )
-        for one in overrules_of(store, alias)
-    )
+    reasons = stop_reasons(answer, words, most)
+    looked = next((one for one in cleared if reasons and answer.day <= one.through_day), None)
+    more = [words("weeks.looked_into", by=looked.by)] if looked else []
+    parts = [part for part in (text, *reasons, *more) if part]
+    ended = [part if part.endswith((".", "!", "?")) else f"{part}." for part in parts[:-1]]
+    return (words.short_date(answer.day), *numbers, " ".join([*ended, *parts[-1:]]))

@@ -21,6 +21,7 @@ from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.render.camera_drawing import draw_camera
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
 from formcheck.text import capitalise_first, strip_bidi
+from formcheck.words.stop import for_coach
 from formcheck.words.words import Words
 
 _LANDSCAPE = 1.6
@@ -164,7 +165,10 @@ def _render(
 ) -> Iterator[str]:
     of_coach = isinstance(page, CoachPage)
     styles = ("sheet.css", "coach.css") if of_coach else ("sheet.css",)
-    context = _common(sheet.heading, words, clip, scripts, styles)
+    heading = sheet.heading
+    if of_coach:
+        heading = replace(heading, stop=for_coach(heading.stop, words))
+    context = _common(heading, words, clip, scripts, styles)
     return (
         environment()
         .get_template(template)

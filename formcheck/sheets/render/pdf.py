@@ -14,6 +14,7 @@ from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
 from formcheck.sheets.render.html import environment
 from formcheck.sheets.render.printing import print_pdf
 from formcheck.text import capitalise_first, strip_bidi
+from formcheck.words.stop import for_coach
 from formcheck.words.words import Words
 
 _LONGEST_WORD = 36
@@ -96,7 +97,8 @@ def client_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
 
 def coach_pdf(sheet: Sheet, words: Words, paper: str) -> bytes:
     """The coach's pages as PDF."""
-    data = _common(sheet, words, paper, _COACH_WORDS)
+    heading = replace(sheet.heading, stop=for_coach(sheet.heading.stop, words))
+    data = _common(replace(sheet, heading=heading), words, paper, _COACH_WORDS)
     page = sheet.coach
     some = {"shown": len(sheet.printed_reps), "total": len(page.reps)}
     data["page"] = asdict(_only_reps(page, sheet.printed_reps))

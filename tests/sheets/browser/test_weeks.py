@@ -52,6 +52,14 @@ def test_nothing_is_wider_than_the_phone(on_phone, size):
     assert on_phone.execute_script("return document.documentElement.scrollWidth") <= 390
 
 
+def test_no_table_is_cut_at_the_edge_of_the_phone(on_phone):
+    cut = on_phone.execute_script(
+        "return [...document.querySelectorAll('.wide-table')]"
+        ".filter(e => e.scrollWidth > e.clientWidth).map(e => e.textContent.slice(0, 60))"
+    )
+    assert cut == []
+
+
 def test_no_rule_of_accessibility_is_broken(on_phone, axe):
     on_phone.execute_script(axe)
     found = on_phone.execute_async_script(

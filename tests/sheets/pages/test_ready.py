@@ -48,3 +48,16 @@ def test_what_is_open_comes_first_and_nothing_is_due_then(words, gate):
     assert not any(line.endswith(": due") for line in rest)
     assert any(line.endswith("not due while this is open") for line in rest)
     assert any("waits for 5 sessions" in line for line in rest)
+
+
+def test_a_number_that_nobody_told_is_said_to_be_missing_and_not_drawn_as_a_dash(words):
+    rules = (
+        Rule(RuleName.PAIN_DURING, State.UNKNOWN, 3, None, (date(2026, 3, 2),)),
+        Rule(RuleName.SHARE_WITHIN, State.UNKNOWN, 0.8, None),
+    )
+    ready = Readiness("one", date(2026, 3, 2), (), Gate("loaded", rules), ())
+    pain, share = ready_lines(ready, "heron", words)[2:4]
+    assert pain == (
+        "not known: pain during the last sessions at most 3: none was told (2 March 2026)"
+    )
+    assert share.endswith("asked for 80 %: nothing was judged")

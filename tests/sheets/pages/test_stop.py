@@ -32,12 +32,13 @@ def pages(result, table, exercise, words):
 
 
 @pytest.mark.parametrize("answer", [FLAG, HURT], ids=["red flag", "pain"])
-def test_stop_is_the_first_thing_on_every_page(pages, answer):
+def test_stop_is_the_first_thing_on_every_page(pages, words, answer):
     _, made = pages(answer)
     for name, html in made.items():
         main = html.split("<main>")[1].lstrip()
         assert main.startswith('<section class="stop-card"'), name
-        assert "Stop, and speak to your clinician" in main
+        title = "stop.coach_title" if name == "coach" else "stop.title"
+        assert words(title) in main.split("</section>")[0], name
 
 
 @pytest.mark.parametrize("answer", [FLAG, HURT], ids=["red flag", "pain"])
@@ -94,6 +95,6 @@ def test_paper_says_it_before_everything_else(pages, words, tmp_path):
         file = tmp_path / f"{name}.pdf"
         file.write_bytes(made(sheet, words, "a4"))
         text = pypdf.PdfReader(file).pages[0].extract_text()
-        stop = text.index("Stop, and speak to your clinician")
+        stop = text.index(words("stop.title" if name == "client" else "stop.coach_title"))
         first = text.index("What you did" if name == "client" else "At a glance")
         assert stop < first

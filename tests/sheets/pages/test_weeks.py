@@ -8,13 +8,15 @@ from formcheck.records import reliability
 from formcheck.records.answers import answers_of, clear
 from formcheck.records.baseline import sign_baseline
 from formcheck.records.clients import add_client
-from formcheck.records.notes import Note, add_note
+from formcheck.records.notes import Note, add_note, overrule
+from formcheck.records.programmes import prescribe
 from formcheck.records.sets import record_result, sets_of
+from formcheck.records.signature import sign_phase
 from formcheck.records.store import open_store
 from formcheck.sheets.pages.weeks import weeks_page
 from formcheck.sheets.render.weeks import weeks_html, weeks_pdf
-from formcheck.words.stop import stop_card
-from formcheck.words.words import words_for
+from formcheck.words.stop import for_coach, stop_card
+from formcheck.words.words import UNKNOWN, words_for
 from tests.records.made import made_check, made_rep, made_result
 from tests.records.weeks import START, day_of, filmed, prescribed, said, ticked
 
@@ -47,6 +49,12 @@ def weeks(tmp_path):
             filmed(store, START + timedelta(days=1 + 2 * k), value=value, limit=limit)
         said(store, day_of(1, 0), words="Not easy.")
         yield store
+
+
+def signed(store, phase, day):
+    """A signature whatever the rules say of it."""
+    told = {"by": "coach", "note": "Ready.", "although_not_met": True}
+    sign_phase(store, "heron", phase, from_day=day, **told)
 
 
 def page(store, reader="coach"):
@@ -140,7 +148,9 @@ def test_the_calendar_tells_filmed_ticked_and_limits_apart(weeks):
 def test_a_warning_sign_comes_first_and_goes_once_it_is_cleared(weeks, reader):
     said(weeks, day_of(2, 0), red_flags={"numb-or-weak": True})
     stopped = page(weeks, reader)
-    assert stopped.stop == stop_card(answers_of(weeks, "heron"), WORDS, 5, days=True)
+    card = stop_card(answers_of(weeks, "heron"), WORDS, 5, days=True)
+    assert stopped.stop == (card if reader == "client" else for_coach(card, WORDS))
+    assert ("your" in stopped.stop.lead.lower()) == (reader == "client")
     html = weeks_html(stopped, WORDS, reader)
     assert html.split("<main>")[1].lstrip().startswith('<section class="stop-card"')
     clear(weeks, "heron", through_day=UNTIL, by="coach", note="Seen.")
@@ -158,8 +168,72 @@ def test_the_clients_page_has_nothing_that_is_the_coachs(weeks):
 def test_a_week_says_what_was_asked_and_done(weeks):
     press = next(item for item in page(weeks).items if item.title.startswith("Belly"))
     assert press.rows[0] == (
-        "5 Jan", "1 of 3", "0 filmed, 1 ticked off; 2 missed", "2 of 6", "6 of 18", "30 of 90 s"
+        "5 Jan", "1 of 3", "1 ticked off; 2 missed", "2 of 6", "6 of 18", "30 of 90 s"
     )  # fmt: skip
+
+
+def test_what_meant_to_stop_stays_to_be_read_after_it_was_cleared(weeks):
+    said(weeks, day_of(2, 0), during=7, words="A jerk")
+    clear(weeks, "heron", through_day=day_of(2, 1), by="coach", note="Spoke with the surgeon.")
+    coach, client = page(weeks), page(weeks, "client")
+    assert coach.said[-1][-1] == (
+        "A jerk. Pain during: 7 of 10. With more than 5, stop. Looked into by coach."
+    )
+    assert client.said[-1][-1] == "A jerk. Pain during: 7 of 10. With more than 5, stop."
+    assert coach.said[0][-1] == "Not easy."
+    assert coach.notes == (
+        "coach looked into what was said through 13 January 2026: Spoke with the surgeon.",
+    )
+    assert client.notes == ()
+
+
+def test_signatures_and_notes_stand_with_who_and_when(weeks):
+    first, *_ = sets_of(weeks, "heron")
+    signed(weeks, "loaded", day_of(2, 2))
+    add_note(weeks, "heron", Note(day_of(2, 0), "coach", "Watch the blade.", first.id))
+    sign_baseline(weeks, "heron", first.id, by="coach", note="As it should be.")
+    raised = f"Arm raise, a third of the way from side to front, right side (set {first.id})"
+    assert page(weeks).notes == (
+        f"{raised}, 6 January 2026, signed as good by coach: As it should be.",
+        f"{raised}, 12 January 2026, coach: Watch the blade.",
+        '14 January 2026, coach signed phase "loaded" although not met or not known: weeks, '
+        "pain during, settled. Ready.",
+    )
+
+
+def test_an_overrule_says_of_which_set_day_and_repetition_it_is(weeks):
+    first, *_ = sets_of(weeks, "heron")
+    overrule(
+        weeks, "heron", first.id, rep=2, check_id="height", side="right", verdict="outside",
+        by="coach", words="wide collar",
+    )  # fmt: skip
+    assert page(weeks).overruled == (
+        f"Arm raise, a third of the way from side to front, right side (set {first.id}), "
+        "6 January 2026, repetition 2: height (right side) measured within, by coach outside "
+        "(wide collar)",
+    )
+
+
+def test_tables_of_several_phases_say_which_phase(weeks):
+    signed(weeks, "loaded", day_of(2, 2))
+    titles = [item.title for item in page(weeks).items]
+    assert len(set(titles)) == len(titles) == 3
+    assert titles[0] == 'Belly press and hold, right side, in phase "positions" from 5 January 2026'
+    signed(weeks, "positions", day_of(3, 2))
+    titles = [item.title for item in page(weeks).items]
+    assert len(set(titles)) == len(titles)
+
+
+def test_where_no_days_are_asked_for_what_was_done_stands_alone(weeks, tmp_path):
+    path = tmp_path / "free.toml"
+    path.write_text(
+        'client = "heron"\nphase = "free"\n[[items]]\nexercise = "belly-press"\nside = "right"\n'
+    )
+    prescribe(weeks, "heron", path, from_day=day_of(2, 0))
+    ticked(weeks, day_of(2, 1), sets=2)
+    free = page(weeks).items[-1]
+    assert free.rows[0] == ("12 Jan", "1", "1 ticked off", "2", "6", "30 s")
+    assert free.rows[1][:4] == ("19 Jan", "0", UNKNOWN, "0")
 
 
 @pytest.mark.parametrize("reader", ["client", "coach"])
