@@ -54,3 +54,16 @@ def test_clips_that_come_into_a_watched_folder_are_counted(clock, jobs):
     standing = Tally.of([], started_s=0.0)
     standing.add(outcome(jobs[0]))
     assert (standing.done, standing.total, standing.share) == (1, 1, 0.0)
+
+
+def test_it_is_never_all_done_while_a_clip_is_at_work(clock, jobs):
+    standing = Tally.of(jobs, started_s=0.0)
+    clock.now = 10.0
+    standing.add(outcome(jobs[0]))
+    standing.at_work({"a": 1.0, "b": 0.5, "c": 0.0})
+    assert standing.share == pytest.approx(1500 / 4000)  # the first counts once
+    standing.add(outcome(jobs[1]))
+    standing.at_work({"c": 1.0})
+    assert (standing.share, standing.seconds_left) == (0.99, None)
+    standing.add(outcome(jobs[2]))
+    assert standing.share == 1.0
