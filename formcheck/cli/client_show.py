@@ -72,6 +72,7 @@ def _days(store: "Store", alias: str) -> Iterator[str]:
     from formcheck.records.baseline import baselines_of
     from formcheck.records.notes import notes_of, overrules_of
     from formcheck.records.sets import sets_of
+    from formcheck.records.signature import taken_back
 
     signed = {one.set_id: one.by for one in baselines_of(store, alias)}
     days = {}
@@ -92,6 +93,8 @@ def _days(store: "Store", alias: str) -> Iterator[str]:
         what = " ".join(filter(None, (given.check_id, given.side)))
         verdict = f"{what} measured {given.measured or 'no more'}, {given.verdict} by {given.by}"
         yield f"{days[given.set_id]}  set {given.set_id} at {given.at_s:.0f} s: {verdict}: {given.words}"
+    for entry, by, why in taken_back(store, alias):
+        yield f'{entry.from_day}  signature for "{entry.phase}" taken back by {by}: {why}'
     for clear in clearances_of(store, alias):
         yield f"{clear.through_day}  cleared through this day by {clear.by}: {clear.note}"
 

@@ -86,6 +86,19 @@ def unmet_rules(store: Store, alias: str, phase: str, day: date) -> tuple[Rule, 
     return tuple(rule for rule in rules if rule.state is not State.MET)
 
 
+def taken_back(store: Store, alias: str) -> list[tuple[PhaseEntry, str, str]]:
+    """The signatures that were taken back, in the order in which they were given, by whom and why."""
+    rows = store.rows(
+        "SELECT phase, from_day, by, note, taken_back_by, taken_back_note FROM phase_entry "
+        "WHERE client_id = ? AND taken_back_at IS NOT NULL ORDER BY id",
+        client_id(store, alias),
+    )
+    return [
+        (PhaseEntry(row[0], date.fromisoformat(row[1]), row[2], row[3]), row[4], row[5])
+        for row in rows
+    ]
+
+
 def _here(known: list[Stretch], alias: str, day: date) -> Stretch:
     here = next((one for one in known if one.covers(day)), None)
     if here is None:

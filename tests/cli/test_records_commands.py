@@ -105,6 +105,8 @@ def test_ready_proposes_and_the_signature_moves(place):
     back = ok("client", "unsign", "heron", "--by", "coach", "--note", "Too soon.")
     assert 'heron is in phase "positions" since 2026-01-05' in back
     assert 'in phase "positions"' in ok("ready", "heron", "--until", "2026-01-07")
+    shown = ok("client", "show", "heron")
+    assert '2026-01-06  signature for "loaded" taken back by coach: Too soon.' in shown
 
 
 def test_show_lists_everything_by_day(place):
