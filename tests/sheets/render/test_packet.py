@@ -76,7 +76,8 @@ def test_where_the_client_is_to_stop_paper_and_phone_ask_for_nothing_more(page, 
     (text,) = printed(stopped, words, tmp_path)
     html = packet_html(stopped, words)
     assert words("stop.dose") in text
-    assert words("stop.dose") in html
+    assert words("stop.dose") in html.split("<form")[0]
+    assert words("packet.first") not in text + html
     for item in page.items:
         assert item.dose not in text + html
         assert item.clip_stem not in text + html
