@@ -44,7 +44,7 @@ def limits_text(
     measure: str, low: float | None, high: float | None, unit: str, words: Words
 ) -> str:
     """``80 to 100°``, ``at most 8° either way``, ``at most 7 cm above the line``."""
-    if low is not None and low == -(high or 0.0):
+    if low is not None and high is not None and low == -high:
         return words("limits.either_way", limit=words.exact(-low, unit))
     if not (words.knows("way", measure) and _below_zero(low, high)):
         return words.limits(low, high, unit)
@@ -92,10 +92,10 @@ def limit_heading(limit: LimitReport, words: Words) -> str:
 
 
 def limit_line(limit: LimitReport, words: Words) -> str:
-    """``Arm height 128 ± 9° in 5 of 5, never above 90°.``, or why it is unchecked."""
+    """``Arm height 128 ± 9° in 5 of 5, limit at most 90°.``, or why it is unchecked."""
     values = {
         "label": measure_label(limit.measure, words),
-        "never": never_of(limit, words),
+        "limits": limits_of(limit, words),
         "value": value_text(limit, words),
     }
     if limit.state is LimitState.UNCHECKED:
@@ -122,13 +122,6 @@ def limit_for_client(limit: LimitReport, words: Words) -> tuple[str, str]:
         words(f"limit.client.title.{way}.{limit.state}"),
         words(f"limit.client.{said}.{limit.state}", **values),
     )
-
-
-def never_of(read: Reading, words: Words) -> str:
-    """What must never be passed: the upper limit, or the lower one where there is no other."""
-    upward = read.high is not None
-    end = read.high if upward else read.low
-    return never_text(read.measure, end or 0.0, read.unit, words, upward=upward)
 
 
 def never_text(measure: str, end: float, unit: str, words: Words, *, upward: bool) -> str:

@@ -63,7 +63,7 @@ def test_a_limit_that_was_or_may_have_been_passed_comes_first(state, level):
     found, why = triage(replace(clip(), limits=(replace(LIMIT, state=state),)), EXERCISE)
     assert found == level
     assert "64 ± 5°" in why
-    assert "never above 60°" in why
+    assert "limit at most 60°" in why
 
 
 def test_it_comes_first_where_the_exercise_is_not_known_too():

@@ -28,6 +28,7 @@ class Read:
         ("trunk_lean_forward", -8.0, 11.0, "deg", "at most 8° back and 11° forward"),
         ("shoulder_elevation", -15.0, 15.0, "deg", "at most 15° either way"),
         ("shoulder_elevation", 80.0, 100.0, "deg", "80 to 100°"),
+        ("shoulder_elevation", 0.0, None, "deg", "at least 0°"),
     ],
 )
 def test_limits_say_the_way_instead_of_a_sign(words, measure, low, high, unit, said):

@@ -16,7 +16,7 @@ from formcheck.sheets.pages.moments import rep_key
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
 from formcheck.text import lower_first
 from formcheck.words.labels import check_title, measure_label, not_measured
-from formcheck.words.limits import limits_of, never_of, value_text
+from formcheck.words.limits import limits_of, value_text
 from formcheck.words.words import Words
 
 _TEMPO = ("out", "far", "back", "whole", "held")
@@ -152,19 +152,12 @@ def _open_first(result: ClipResult, exercise: Exercise, words: Words) -> OpenFir
         "rep": lower_first(rep_name(judged.rep, words)),
         "check": lower_first(name),
         "value": value_text(finding, words),
-        "limits": _limits_told(finding, words),
+        "limits": limits_of(finding, words),
         "reason": words.tell(finding.reason) if finding.reason else "",
     }
     key = "coach.open_unseen" if finding.value is None else "coach.open"
     at_s = finding.at_s if finding.at_s is not None else judged.rep.start_s
     return OpenFirst(words(key, **values), rep_key(judged.rep), words.moment(at_s), at_s)
-
-
-def _limits_told(finding: Finding, words: Words) -> str:
-    """``limit at most 5.5 cm``, or of a limit of safety ``never above 90°``."""
-    if finding.safety_limit:
-        return never_of(finding, words)
-    return words("coach.open_limit", limits=limits_of(finding, words))
 
 
 def _urgency(finding: Finding, words: Words) -> tuple[bool, int, float, float]:

@@ -6,7 +6,7 @@ from formcheck.records.limits import PassedLimit
 from formcheck.records.readiness import Gate, Readiness, Rule, RuleName
 from formcheck.sheets.pages.exercise_names import exercise_title
 from formcheck.words.labels import measure_label
-from formcheck.words.limits import never_of, value_text
+from formcheck.words.limits import limits_of, value_text
 from formcheck.words.stop import stop_card
 from formcheck.words.words import UNKNOWN, Words
 
@@ -69,12 +69,12 @@ def rule_line(rule: Rule, words: Words) -> str:
 
 
 def passed_line(one: PassedLimit, words: Words) -> str:
-    """``14 November 2026, Push-up plus: arm height 118 ± 7°, never above 90°, limit passed``."""
+    """``14 November 2026, Push-up plus: arm height 118 ± 7°, limit at most 90°``."""
     return words(
         f"ready.limit_{one.state}",
         day=words.date(one.day),
         exercise=exercise_title(one.exercise, words),
         label=measure_label(one.measure, words),
         value=value_text(one, words),
-        never=never_of(one, words),
+        limits=limits_of(one, words),
     )

@@ -27,7 +27,7 @@ def test_a_limit_that_was_passed_is_named_with_its_day_and_by_how_much(words):
     told = ready_lines(Readiness("one", day, (), Gate("two", (rule,)), ()), "heron", words)
     assert (
         "not met: no limit of safety passed in the last sessions, whatever was done in them "
-        "(2 March 2026, Push-up plus: arm height 128 ± 4°, never above 120°)"
+        "(2 March 2026, Push-up plus: arm height 128 ± 4°, limit at most 120°)"
     ) in told
 
 

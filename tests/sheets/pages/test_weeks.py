@@ -65,7 +65,7 @@ def page(store, reader="coach"):
 def test_which_limit_was_passed_and_by_how_much_stands_under_the_calendar(weeks, reader):
     (line,) = page(weeks, reader).limits
     assert line.startswith(WORDS.date(START + timedelta(days=11)))
-    assert line.endswith("arm height 128 ± 4°, never above 120°")
+    assert line.endswith("arm height 128 ± 4°, limit at most 120°")
     assert line in weeks_html(page(weeks, reader), WORDS, reader)
 
 

@@ -175,7 +175,7 @@ def test_a_limit_that_was_or_may_have_been_passed_comes_before_all_else(
     assert "not yet" not in page.dose_line
     (name, text), *_ = coach_page(passed, exercise, words).facts
     assert name.startswith("Limit")
-    assert "94 ± 5° in 5 of 5, never above 60°" in text
+    assert "94 ± 5° in 5 of 5, limit at most 60°" in text
 
 
 def test_a_limit_that_could_not_be_checked_is_told_to_the_coach_with_the_view_that_would(
