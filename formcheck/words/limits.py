@@ -109,10 +109,11 @@ def limit_line(limit: LimitReport, words: Words) -> str:
 
 
 def limit_for_client(limit: LimitReport, words: Words) -> tuple[str, str]:
-    """A title that says the way, and what was read beside the number that was agreed."""
+    """A title, and what was read beside the number that was agreed; with ± where that is the doubt."""
     agreed = limit.high if limit.high is not None else limit.low
     values = {
         "value": _one_way(limit.measure, limit.value, limit.unit, words),
+        "read": value_text(limit, words),
         "limit": _one_way(limit.measure, agreed, limit.unit, words, exact=True),
         "label": measure_label(limit.measure, words),
     }

@@ -180,7 +180,7 @@ def how_to_film(result: ClipResult, exercise: Exercise) -> str:
 def _next_none(result: ClipResult, check_yourself: tuple[str, ...], words: Words) -> str:
     """What is said if there is no cue; that all is well only if what makes the exercise was seen."""
     if result.alarms:
-        return words("client.next_limit")
+        return words(f"client.next_limit_{result.alarms[0].state}")
     if result.another_exercise:
         return words("client.next_other")
     if check_yourself:
