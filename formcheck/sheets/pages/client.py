@@ -18,6 +18,7 @@ from formcheck.sheets.pages.dose import (
     counted_line,
     counted_whole,
     held_line,
+    is_over,
     more_sets_line,
     sets_line,
 )
@@ -188,7 +189,9 @@ def _next_none(result: ClipResult, check_yourself: tuple[str, ...], words: Words
     judged = any(
         finding.verdict != "not-measurable" for one in result.whole_reps for finding in one.findings
     )
-    return words("client.next_none" if judged else "client.next_unknown")
+    if not judged:
+        return words("client.next_unknown")
+    return words("client.next_over" if is_over(result.dose) else "client.next_none")
 
 
 def _check_yourself(result: ClipResult, exercise: Exercise, words: Words) -> tuple[str, ...]:
@@ -211,7 +214,10 @@ def _dose_line(result: ClipResult, words: Words) -> str:
     if result.alarms:
         return words(f"client.not_counted_{result.alarms[0].state}")
     met = {True: "met", False: "", None: "unknown_met"}[result.dose.met]
-    return words(f"client.{met}") if met else ""
+    lines = [met] if met else []
+    if is_over(result.dose):
+        lines.append("over")
+    return " ".join(words(f"client.{line}") for line in lines)
 
 
 def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:

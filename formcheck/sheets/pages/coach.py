@@ -4,14 +4,15 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from formcheck.catalogue.codes import Verdict
 from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards, rep_name
 from formcheck.sheets.pages.client import cautions, how_to_film
-from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, sets_line
+from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, is_over, sets_line
 from formcheck.sheets.pages.look_first import look_first
-from formcheck.sheets.pages.marks import MOST_URGENT_FIRST, deciding_finding, mark_of
+from formcheck.sheets.pages.marks import MOST_URGENT_FIRST, deciding_finding, mark_of, rep_mark
 from formcheck.sheets.pages.moments import rep_key
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
 from formcheck.text import lower_first
@@ -201,11 +202,23 @@ def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[
     rounds = ((words("coach.rounds"), " ".join(map(words.tell, result.summary.rounds))),)
     return (
         *look_first(result, words),
+        *_nothing_first(result, exercise, words),
         (words("coach.dose"), _dose_line(result, exercise, words)),
         *(rounds if result.summary.rounds else ()),
         *prescribed_for_coach(result, exercise, words),
         (words("coach.score"), _score(result, words)),
     )
+
+
+def _nothing_first(
+    result: ClipResult, exercise: Exercise, words: Words
+) -> tuple[tuple[str, str], ...]:
+    """That there is nothing to open first, so that its lack is no riddle."""
+    marks = {rep_mark(judged, exercise, words).name for judged in result.whole_reps}
+    if marks != {Verdict.WITHIN} or result.another_exercise:
+        return ()
+    text = words("coach.open_none", kind=words.kind(exercise.movement))
+    return ((words("coach.first"), text),)
 
 
 def _second_camera(result: ClipResult, words: Words) -> tuple[tuple[str, str], ...]:
@@ -223,7 +236,9 @@ def _dose_line(result: ClipResult, exercise: Exercise, words: Words) -> str:
     sets, held = sets_line(result.dose, words), held_line(result.dose, words)
     counted = f"{counted} ({sets})" if sets else counted
     asked = f"{asked_for(exercise, words)}: {words(f'coach.{met}')}"
-    return " ".join(filter(None, (f"{counted}.", held, asked)))
+    over = words("coach.dose_over") if is_over(result.dose) else ""
+    told = f"{asked}. {over}" if over else asked
+    return " ".join(filter(None, (f"{counted}.", held, told)))
 
 
 def _score(result: ClipResult, words: Words) -> str:

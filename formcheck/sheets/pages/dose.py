@@ -1,5 +1,6 @@
 """The dose in words: what is asked for, what the clip shows of it."""
 
+import math
 from collections.abc import Mapping
 
 from formcheck.checks.result import (
@@ -55,6 +56,13 @@ def more_sets_line(dose: DoseCount, words: Words) -> str:
     return words.count("client.more_sets", shown, sets=asked) if asked > shown else ""
 
 
+def is_over(dose: DoseCount) -> bool:
+    """More was done in one set, by one side or one way, than was asked for."""
+    asked = dose.prescribed.count if dose.prescribed else math.inf
+    sets = dose.counted.by_set or (dose.counted.by_side,)
+    return any(done > asked for one in sets for side in one.values() for done in side.numbers)
+
+
 def held_line(dose: DoseCount, words: Words) -> str:
     """How many holds were long enough, where some were not."""
     counted, prescribed = dose.counted, dose.prescribed
@@ -100,7 +108,8 @@ def _counted_of(dose: DoseCount, by_side: Mapping[str, SideCount], words: Words)
     asked: object = dose.prescribed.count if dose.prescribed else "?"
 
     def of(done: int, key: str = "of") -> str:
-        return words(f"dose.{key}", done=done, asked=asked)
+        over = "_over" if dose.prescribed and done > dose.prescribed.count else ""
+        return words(f"dose.{key}{over}", done=done, asked=asked)
 
     parts = [] if by_side else [of(dose.counted.count)]
     for side, count in by_side.items():
