@@ -87,7 +87,7 @@ def test_a_programme_gives_exercise_side_and_limits_and_reports_the_dose(check, 
     assert "Agreed with you" in client
     coach = (folder / "coach.html").read_text("utf-8")
     assert "weeks 3 to 5" in coach
-    assert "count 10" in coach
+    assert "count 3 (usually 10)" in coach
 
 
 def test_of_several_the_option_picks_and_what_was_not_filmed_is_told(check, plan):
