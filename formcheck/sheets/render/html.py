@@ -168,7 +168,8 @@ def _render(
     heading = sheet.heading
     if of_coach:
         heading = replace(heading, stop=for_coach(heading.stop, words))
-    context = _common(heading, words, clip, scripts, styles)
+    columns = _columns(len(page.matrix_reps)) if isinstance(page, CoachPage) else ""
+    context = _common(heading, words, clip, scripts, styles, own_style=columns)
     return (
         environment()
         .get_template(template)
@@ -196,9 +197,11 @@ def _common(
     clip: ClipLink | None = None,
     names: Sequence[str] = (),
     styles: Sequence[str] = ("sheet.css",),
+    *,
+    own_style: str = "",
 ) -> dict[str, Any]:
     scripts = [_asset(name) for name in names]
-    style = Markup("").join([*map(_asset, styles), _printed_margins(heading)])
+    style = Markup("").join([*map(_asset, styles), own_style, _printed_margins(heading)])
     return {
         "t": words,
         "lang": words("language"),
@@ -214,6 +217,11 @@ def _common(
         "scripts": scripts,
         "policy": _policy(style, scripts, plays=clip is not None),
     }
+
+
+def _columns(reps: int) -> Markup:
+    """How many repetitions the coach's matrix has, from which its style tells how wide it is."""
+    return Markup(f".matrix-room{{--reps:{reps}}}\n")  # noqa: S704 - a number only
 
 
 def _printed_margins(heading: Heading) -> Markup:

@@ -53,6 +53,32 @@ def test_glance_cue_and_every_check_are_on_the_first_screen_side_by_side(visit):
     assert place(page, ".matrix tbody tr")["height"] == pytest.approx(36, abs=2)
 
 
+@pytest.mark.parametrize("width", [320, 390, 700, 1000, 1440])
+@pytest.mark.parametrize("slid_px", [0, 70, 5000])
+def test_no_number_of_the_matrix_is_ever_cut_so_that_it_reads_as_another(width, slid_px, visit):
+    page = visit("coach-clip", width=width, height=900)
+    cut = page.execute_async_script(
+        "const done = arguments[1], box = document.querySelector('.matrix-box');"
+        "box.scrollLeft = arguments[0];"
+        "setTimeout(() => { const b = box.getBoundingClientRect(), one = 1.5;"
+        "  const from = box.querySelector('tbody th').getBoundingClientRect().right;"
+        "  done([...box.querySelectorAll('td > div')].filter((div) => {"
+        "    const range = document.createRange(); range.selectNodeContents(div);"
+        "    const {left, right} = range.getBoundingClientRect();"
+        "    return right > from + one && left < b.right - one"
+        "      && (left < from - one || right > b.right + one);"
+        "  }).map((div) => div.textContent)); }, 400);",
+        slid_px,
+    )
+    assert cut == []
+
+
+@pytest.mark.parametrize(("width", "said"), [(320, True), (1440, False)])
+def test_the_page_says_that_a_matrix_goes_on_only_where_it_does(width, said, visit):
+    page = visit("coach-clip", width=width, height=900)
+    assert (place(page, ".slide")["height"] > 10) is said
+
+
 def test_the_player_stays_in_sight_however_far_the_coach_reads(visit):
     page = visit("coach-clip", width=1440, height=900)
     page.execute_script("document.querySelector('#quality').scrollIntoView()")
