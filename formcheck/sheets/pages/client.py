@@ -24,7 +24,7 @@ from formcheck.sheets.pages.dose import (
 )
 from formcheck.sheets.pages.prescribed import prescribed_for_client
 from formcheck.text import capitalise_first
-from formcheck.words.labels import measure_label
+from formcheck.words.labels import check_title, measure_label
 from formcheck.words.words import Words
 
 MOST_LARGE = 4
@@ -195,7 +195,9 @@ def _next_none(result: ClipResult, check_yourself: tuple[str, ...], words: Words
 
 
 def _check_yourself(result: ClipResult, exercise: Exercise, words: Words) -> tuple[str, ...]:
-    """What the client is to check where what makes the exercise was not seen for sure."""
+    """What the client is to check where what makes the exercise was not seen for sure: a question, as
+    nothing says that it was wrong.
+    """
     if result.alarms:
         return ()
     told = {cue.check_id for cue in result.summary.cues}
@@ -205,9 +207,14 @@ def _check_yourself(result: ClipResult, exercise: Exercise, words: Words) -> tup
         for finding in judged.unsure_essentials
         if finding.id not in told
     )
-    ways = {(part, check.id): check.cue for part, check in exercise.all_checks}
-    cues = (ways.get(key) or ways.get((None, key[1])) for key in unsure)
-    return tuple(dict.fromkeys(words.tell(cue) for cue in cues if cue))
+    ways = {(part, check.id): check for part, check in exercise.all_checks}
+    checks = (ways.get(key) or ways.get((None, key[1])) for key in unsure)
+    asked = (
+        words("client.check_yourself", title=check_title(one, words), cue=words.tell(one.cue))
+        for one in checks
+        if one and one.cue
+    )
+    return tuple(dict.fromkeys(asked))
 
 
 def _dose_line(result: ClipResult, words: Words) -> str:

@@ -57,7 +57,11 @@ def one_rep(result, **changes):
     [
         ({"verdict": Verdict.WITHIN}, "On target", "On target"),
         ({"verdict": Verdict.BORDERLINE, "probability_outside": 0.3}, "Probably fine", "Done"),
-        ({"verdict": Verdict.BORDERLINE, "probability_outside": 0.7}, "Perhaps not", "Perhaps not"),
+        (
+            {"verdict": Verdict.BORDERLINE, "probability_outside": 0.7},
+            "Perhaps not on target",
+            "Perhaps not on target",
+        ),
         ({"verdict": Verdict.OUTSIDE, "probability_outside": 0.99}, "To work on", "To work on"),
         (
             {"verdict": Verdict.NOT_MEASURABLE, "essential": True},

@@ -29,6 +29,7 @@ from formcheck.sheets.render.html import (
     unusable_html,
 )
 from formcheck.text import strip_bidi
+from formcheck.words.labels import check_title
 from tests.sheets.render.page import CLIP, Page, pages_of
 
 OURS = {
@@ -126,7 +127,9 @@ def test_who_has_no_cue_is_told_to_go_on_only_if_what_makes_the_exercise_was_see
     for verdict in ("borderline", "not-measurable"):
         unsure = page(verdict=verdict, probability_outside=0.3, essential=True)
         assert "Keep going" not in unsure.next_none
-        assert unsure.check_yourself == (exercise.checks[0].cue,)
+        check = exercise.checks[0]
+        asked = f"{check_title(check, words)}: is it as asked? If not: {check.cue}"
+        assert unsure.check_yourself == (asked,)
     assert "could not show what to work on" in page(verdict="not-measurable").next_none
 
 
