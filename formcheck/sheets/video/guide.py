@@ -25,7 +25,7 @@ _RAY = 1.6
 _PLUMB = 1.6
 """How far a lean and its plumb line are drawn, in trunk lengths, to the top of the head. A proposal."""
 _GAP_WIDTH = 0.32
-"""Half the length of the levels at ear and shoulder, in trunk lengths. A proposal."""
+"""Half the length of the levels of the shoulder, in trunk lengths. A proposal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +112,7 @@ def _angle(finding: Finding, body: FloatArray, side: Side) -> Guide:
 
 
 def _hike(finding: Finding, body: FloatArray, side: Side) -> Guide:
-    """The gap from ear to shoulder as it was, and the level of the shoulder that was asked for."""
+    """The level of the shoulder as it was, with its gap to the ear, and the level asked for."""
     ear, shoulder = body[Joint[f"{side.upper()}_EAR"]], body[Joint[f"{side.upper()}_SHOULDER"]]
     hips, shoulders = _middle(body, "HIP"), _middle(body, "SHOULDER")
     size = trunk_size(body)
@@ -129,7 +129,7 @@ def _hike(finding: Finding, body: FloatArray, side: Side) -> Guide:
     if finding.value is not None and finding.high is not None:
         lower = max(finding.value - finding.high, 0.0) / _TRUNK_CM * size
         asked = (bar(shoulder - lower * up),)
-    return Guide((gap, bar(level)), asked, (shoulder,))
+    return Guide((gap, bar(shoulder)), asked)
 
 
 def _from_back(finding: Finding, body: FloatArray, side: Side) -> Guide:

@@ -72,6 +72,11 @@ def test_a_hike_is_the_gap_to_the_ear_and_the_level_that_was_asked_for(body):
     assert guide.asked[0][0][1] > body[Joint.RIGHT_SHOULDER][1]
 
 
+def test_what_a_hike_was_is_drawn_at_the_shoulder_and_not_at_the_ear(body):
+    _, level = guide_for(outside("hike", 4.0, high=1.0), body).actual
+    assert level[:, 1] == pytest.approx(body[Joint.RIGHT_SHOULDER][1])
+
+
 @pytest.mark.parametrize("measure", ["hold", "duration", "peak_speed", "steadiness", "roundness"])
 def test_nothing_is_drawn_of_what_no_picture_shows(body, measure):
     picture = np.zeros((400, 400, 3), np.uint8)
