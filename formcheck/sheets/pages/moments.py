@@ -90,7 +90,17 @@ def _moment_of_rep(judged: JudgedRep, exercise: Exercise, table: MeasureTable) -
 
 
 def moment_about(rep: Rep, finding: Finding, exercise: Exercise, table: MeasureTable) -> Moment:
-    """The moment that shows a finding best, with what is to be drawn on it."""
+    """The moment that shows a finding best, with what is to be drawn on it: the target itself, as the
+    words of the exercise tell it, without the tolerance by which it is judged.
+    """
+    moment = _best_moment(rep, finding, exercise, table)
+    check = next((one for one in exercise.checks if one.id == finding.id), None)
+    if moment.about is None or check is None:
+        return moment
+    return replace(moment, about=replace(moment.about, low=check.low, high=check.high))
+
+
+def _best_moment(rep: Rep, finding: Finding, exercise: Exercise, table: MeasureTable) -> Moment:
     if not MEASURES[finding.measure].over_time:
         primary = exercise.primary.measure
         about = replace(finding, measure=primary) if finding.measure == "range" else finding

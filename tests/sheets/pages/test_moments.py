@@ -39,3 +39,11 @@ def test_it_never_moves_out_of_its_repetition(exercise, table):
     moment = moment_about(REP, too_high(4.5), exercise, high(table, 4.5, width_s=20.0))
     assert moment.between[0] >= REP.start_s - 0.1
     assert moment.between[1] <= REP.end_s + 0.1
+
+
+def test_what_is_drawn_as_asked_for_is_the_target_that_the_words_tell(exercise, table):
+    check = next(one for one in exercise.checks if one.tolerance > 0 and one.high is not None)
+    low, high_end = check.limits
+    told = replace(too_high(4.5), id=check.id, low=low, high=high_end)
+    about = moment_about(REP, told, exercise, high(table, 4.5)).about
+    assert (about.low, about.high) == (check.low, check.high) != (low, high_end)
