@@ -107,8 +107,8 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
 
 
 def _done(result: ClipResult, exercise: Exercise, words: Words) -> str:
-    """``5 of 10 done``, and by set, side or direction where there are several; ``seen`` where a limit of
-    safety was, or may have been, passed, as such a set does not count as done.
+    """``5 of 10 done``, and by set, side or direction where there are several; ``seen`` where that does
+    not count as done: a limit of safety was, or may have been, passed, or holds were too short.
     """
     kind, count = counted_whole(result, exercise)
     if result.another_exercise:
@@ -116,7 +116,8 @@ def _done(result: ClipResult, exercise: Exercise, words: Words) -> str:
     if count == 0:
         return words("client.counted_none", kind=words.kind(kind))
     whole = [judged.rep for judged in result.whole_reps]
-    key = "client.done_past_limit" if result.alarms else "client.done"
+    seen_only = result.alarms or held_line(result.dose, words)
+    key = "client.seen_only" if seen_only else "client.done"
     done = capitalise_first(words(key, counted=counted_line(result.dose, words)))
     more = [sets_line(result.dose, words)]
     if exercise.parts:

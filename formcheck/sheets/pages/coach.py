@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from formcheck.catalogue.codes import Verdict
+from formcheck.catalogue.codes import LimitState, Verdict
 from formcheck.checks.result import ClipResult, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
@@ -232,6 +232,10 @@ def _second_camera(result: ClipResult, words: Words) -> tuple[tuple[str, str], .
 def _dose_line(result: ClipResult, exercise: Exercise, words: Words) -> str:
     met = {True: "dose_met", False: "dose_not_met", None: "dose_unknown"}[result.dose.met]
     kind, count = counted_whole(result, exercise)
+    because = {LimitState.PASSED: False, LimitState.PERHAPS_PASSED: None}
+    state = result.alarms[0].state if result.alarms else None
+    if state in because and because[state] is result.dose.met and count >= exercise.dose.count:
+        met = f"dose_limit_{state}"
     counted = words.count("client.counted", count, kind=words.kind(kind, count))
     sets, held = sets_line(result.dose, words), held_line(result.dose, words)
     counted = f"{counted} ({sets})" if sets else counted

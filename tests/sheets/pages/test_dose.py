@@ -4,11 +4,13 @@ from dataclasses import replace
 
 import pytest
 
+from formcheck.catalogue.codes import LimitState
 from formcheck.checks.result import (
     ClipResult,
     CountedDose,
     DirectionCount,
     DoseCount,
+    LimitReport,
     PrescribedDose,
     RepCount,
     RoundCount,
@@ -72,3 +74,32 @@ def test_a_coach_is_told_where_there_is_nothing_to_open_first(result, exercise, 
     assert "Nothing stands out" in dict(page.facts)["Look first"]
     faulty = coach_page(result, exercise, words)
     assert "Nothing stands out" not in " ".join(text for _, text in faulty.facts)
+
+
+def test_holds_that_were_all_too_short_are_seen_but_not_done(result, exercise, words):
+    counted = CountedDose(3, {"right": RepCount(3)}, holds_s=(3.1, 3.2, 3.1), long_enough=0)
+    short = replace(result, dose=DoseCount(PrescribedDose(3, hold_s=5.0), counted, met=False))
+    assert client_page(short, exercise, words).done == "3 of 3 seen"
+    long_enough = replace(short.dose, counted=replace(counted, long_enough=3))
+    page = client_page(replace(short, dose=long_enough), exercise, words)
+    assert page.done == "3 of 3 done"
+
+
+@pytest.mark.parametrize(
+    ("state", "met", "said"),
+    [
+        (LimitState.PASSED, False, "not complete, as a limit was passed"),
+        (LimitState.PERHAPS_PASSED, None, "cannot be told, as a limit may have been passed"),
+    ],
+)
+def test_a_full_count_that_is_not_complete_says_why(result, exercise, words, state, met, said):
+    asked = len(result.whole_reps)
+    dose_asked = exercise.dose.model_copy(update={"count": asked})
+    exercise = exercise.model_copy(update={"dose": dose_asked})
+    full = DoseCount(PrescribedDose(asked), CountedDose(asked, {"right": RepCount(asked)}), met)
+    limit = LimitReport(
+        "never-above", "shoulder_elevation", state, None, 60.0, "deg",
+        94.0, 5.0, 2.0, 5, 5, "Only as high as the shelf.",
+    )  # fmt: skip
+    page = coach_page(replace(result, dose=full, limits=(limit,)), exercise, words)
+    assert dict(page.facts)["Dose"].endswith(said)
