@@ -51,8 +51,8 @@ class SafetyLimit:
 class ChartSpec:
     """What a chart shows. Arrays are (n,) over ``time_s``, NaN where unknown.
 
-    ``misses`` are the moments at which a repetition was furthest outside. ``safety`` are limits that
-    must never be passed, ``prominent`` is whether anything on it is outside or in doubt,
+    ``misses`` are the moments and values of what was found outside, or rather outside than not, as
+    the tables give them. ``safety`` are limits that must never be passed, ``prominent`` is whether anything on it is outside or in doubt,
     ``more_is_lower`` whether it is drawn upside down.
     """
 
@@ -65,7 +65,7 @@ class ChartSpec:
     other: FloatArray | None
     bands: tuple[Band, ...]
     brackets: tuple[Bracket, ...]
-    misses: tuple[float, ...]
+    misses: tuple[tuple[float, float], ...]
     kind: str
     safety: tuple[SafetyLimit, ...] = ()
     prominent: bool = True

@@ -1,6 +1,6 @@
 """Which measures a sheet charts, with the limits and the repetitions that belong to each."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 import numpy as np
@@ -84,12 +84,20 @@ def _chart(
         brackets=tuple(
             Bracket(j.rep.index, j.rep.start_s, j.rep.end_s, j.rep.partial) for j in reps
         ),
-        misses=tuple(f.at_s for f, _, _ in found if f.verdict == "outside" and f.at_s is not None),
+        misses=tuple(_misses(finding for finding, _, _ in found)),
         kind=exercise.movement,
         safety=_safety([finding for finding, _, _ in found], words),
         prominent=any(f.verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE) for f, _, _ in found),
         more_is_lower=measure in MORE_IS_LOWER,
     )
+
+
+def _misses(findings: Iterable[Finding]) -> Iterator[tuple[float, float]]:
+    """When and at which value something was outside, or rather outside than not."""
+    for one in findings:
+        missed = one.verdict == Verdict.OUTSIDE or one.perhaps_not
+        if missed and one.at_s is not None and one.value is not None:
+            yield one.at_s, one.value
 
 
 def _both(judged: JudgedRep) -> bool:

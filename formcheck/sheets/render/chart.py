@@ -97,9 +97,9 @@ def draw_chart(
         limits=sorted({frame.y(limit) for band in spec.bands for limit in band.limits}),
         brackets=[(b, frame.x(b.start_s), frame.x(b.end_s)) for b in _bracketed(spec.brackets)],
         misses=[
-            (frame.x(t), frame.y(v), words.quantity(v, spec.unit))
-            for t, v in _points_outside(spec)
-            if np.isfinite(v)
+            (frame.x(t), frame.y(on_line), words.quantity(told, spec.unit))
+            for t, on_line, told in _points_outside(spec)
+            if np.isfinite(on_line)
         ],
         safety=[(frame.y(limit.value), limit.text) for limit in spec.safety],
         y_ticks=[
@@ -171,9 +171,10 @@ def _hatched_areas(frame: _Frame, band: Band) -> list[tuple[float, float, float,
     return [(a, top, max(round(b - a, 1), 1.5), round(bottom - top, 1)) for a, b in spans]
 
 
-def _points_outside(spec: ChartSpec) -> list[tuple[float, float]]:
-    nearest = [int(np.abs(spec.time_s - t).argmin()) for t in spec.misses if len(spec.time_s)]
-    return [(float(spec.time_s[i]), float(spec.value[i])) for i in nearest]
+def _points_outside(spec: ChartSpec) -> list[tuple[float, float, float]]:
+    """The time, the place on the line and the value that is told of each miss."""
+    nearest = [(int(np.abs(spec.time_s - t).argmin()), v) for t, v in spec.misses]
+    return [(float(spec.time_s[i]), float(spec.value[i]), v) for i, v in nearest]
 
 
 def _value_ticks(frame: _Frame) -> list[float]:

@@ -5,6 +5,7 @@ from xml.etree import ElementTree as ET
 import numpy as np
 import pytest
 
+from formcheck.catalogue.codes import Verdict
 from formcheck.measures.table import Series, column_name
 from formcheck.sheets.pages.traces import charts
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
@@ -67,6 +68,18 @@ def test_what_is_outside_is_ringed_at_its_moment_with_its_value(specs):
     svg = draw(specs["hike-right-cm"])
     assert len(of_class(svg, "miss")) == 2
     assert all(text.text.endswith(" cm") for text in of_class(svg, "read"))
+
+
+def test_the_value_at_a_ring_is_the_one_in_the_table(result, table, exercise):
+    judged = result.reps[0]
+    height = next(f for f in judged.findings if f.id == "elevation-top")
+    told = replace(height, value=115.0, verdict=Verdict.OUTSIDE, probability_outside=0.99)
+    perhaps = replace(told, value=113.0, verdict=Verdict.BORDERLINE, probability_outside=0.8)
+    fine = replace(told, value=101.0, verdict=Verdict.BORDERLINE, probability_outside=0.2)
+    one = replace(result, reps=(replace(judged, findings=(told, perhaps, fine)),))
+    made = charts(one, table, exercise, words_for("en"))
+    svg = draw(next(one for one in made if one.key == "shoulder-elevation-right-deg"))
+    assert [text.text for text in of_class(svg, "read")] == ["115°", "113°"]
 
 
 def with_limits(result, *limits):
