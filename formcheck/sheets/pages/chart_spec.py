@@ -52,8 +52,8 @@ class ChartSpec:
     """What a chart shows. Arrays are (n,) over ``time_s``, NaN where unknown.
 
     ``misses`` are the moments and values of what was found outside, or rather outside than not, as
-    the tables give them. ``safety`` are limits that must never be passed, ``prominent`` is whether anything on it is outside or in doubt,
-    ``more_is_lower`` whether it is drawn upside down.
+    the tables give them. ``safety`` are limits that must never be passed, ``prominent`` is whether
+    anything on it is outside or in doubt, ``more_is_lower`` whether it is drawn upside down.
     """
 
     key: str
