@@ -254,5 +254,7 @@ def _well(result: ClipResult, kind: str, count: int, words: Words) -> str:
     if result.summary.praise:
         return words.tell(result.summary.praise)
     if count:
-        return words.count("client.well_counted", count, kind=words.kind(kind, count))
+        # What went past a limit, or may have, is no praise of what was done.
+        key = "client.well_followed" if result.alarms else "client.well_counted"
+        return words.count(key, count, kind=words.kind(kind, count))
     return words("client.well_filmed")

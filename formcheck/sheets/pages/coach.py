@@ -253,15 +253,26 @@ def _score(result: ClipResult, words: Words) -> str:
     if result.summary.score is None:
         return words("coach.score_none")
     whole = result.whole_reps
-    score = words(
-        "coach.score_sd",
-        score=result.summary.score,
-        uncertainty=words.number(result.summary.score_uncertainty, 0),
-    )
+    told = [_score_text(result.summary.score, result.summary.score_uncertainty or 0.0, words)]
     if not whole:
-        return score
+        return told[0]
+    scored = sum(judged.score is not None for judged in whole)
+    if scored < len(whole):
+        kind = words.kind(whole[0].rep.kind, len(whole))
+        told.append(words("coach.scored_of", count=scored, total=len(whole), kind=kind))
     share = sum(judged.coverage for judged in whole) / len(whole)
-    return f"{score}, {words('coach.coverage', share=words.share(share))}"
+    return ", ".join([*told, words("coach.coverage", share=words.share(share))])
+
+
+def _score_text(score: int, uncertainty: float, words: Words) -> str:
+    """``89 ± 10 of 100``; with both ends where ± would go beyond 0 to 100."""
+    low, high = score - uncertainty, score + uncertainty
+    if low >= 0.0 and high <= 100.0:
+        return words("coach.score_sd", score=score, uncertainty=words.number(uncertainty, 0))
+    low, high = max(low, 0.0), min(high, 100.0)
+    return words(
+        "coach.score_range", score=score, low=words.number(low, 0), high=words.number(high, 0)
+    )
 
 
 def _matrix(whole: tuple[RepCard, ...]) -> tuple[MatrixRow, ...]:

@@ -17,7 +17,7 @@ def test_the_coach_reads_every_check_of_every_repetition(sheet, words, result):
     assert "3.4 ± 0.5 cm" in text
     assert "\N{MINUS SIGN}1.4 cm" in text
     assert page.tags["textarea"] == 1
-    assert "95 ± 6 of 100, from 80 % of the checks" in text
+    assert "95 of 100 (89 to 100), from 80 % of the checks" in text
 
 
 def test_left_and_right_stand_side_by_side_where_both_arms_worked(sheet, result, exercise, words):
