@@ -118,6 +118,14 @@ def test_the_page_of_all_clips_never_scrolls_sideways(batch, width, visit):
     assert page.execute_script("return document.documentElement.scrollWidth") <= width
 
 
+def test_on_a_phone_the_list_starts_at_once_and_pictures_are_shown_whole(batch, visit):
+    page = visit("summary", width=390)
+    assert place(page, ".whose th")["top"] == pytest.approx(place(page, "#clips")["top"], abs=2)
+    assert place(page, "#clips")["top"] < 664 * 0.4
+    fit = "return getComputedStyle(document.querySelector('.clip img')).objectFit"
+    assert page.execute_script(fit) == "contain"
+
+
 def test_clips_are_found_ordered_and_opened_by_keyboard(batch, visit):
     page = visit("summary", width=1280)
 
