@@ -144,6 +144,14 @@ def test_everything_is_drawn_inside_the_picture(specs, width):
             assert all(0 <= y <= h for y in numbers[1::2])
 
 
+@pytest.mark.parametrize("width", [NARROW, WIDE])
+def test_a_time_at_the_very_end_of_the_axis_is_not_cut(specs, width):
+    spec = specs["hike-right-cm"]
+    svg = draw(replace(spec, time_s=np.linspace(0, 30, len(spec.time_s))), width)
+    (last,) = [tick for tick in of_class(svg, "tick") if tick.text == "0:30"]
+    assert float(last.get("x")) + 15 <= width
+
+
 def test_a_measure_that_was_never_known_gives_an_empty_chart_that_says_so(specs):
     spec = specs["hike-right-cm"]
     unknown = np.full_like(spec.value, np.nan)
