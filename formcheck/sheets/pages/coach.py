@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from formcheck.catalogue.codes import LimitState, Verdict
-from formcheck.checks.result import ClipResult, Finding
+from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards, rep_name
@@ -158,7 +158,18 @@ def _open_first(result: ClipResult, exercise: Exercise, words: Words) -> OpenFir
     }
     key = "coach.open_unseen" if finding.value is None else "coach.open"
     at_s = finding.at_s if finding.at_s is not None else judged.rep.start_s
-    return OpenFirst(words(key, **values), rep_key(judged.rep), words.moment(at_s), at_s)
+    told = " ".join(filter(None, (words(key, **values), _why_this(finding, found, words))))
+    return OpenFirst(told, rep_key(judged.rep), words.moment(at_s), at_s)
+
+
+def _why_this(finding: Finding, found: list[tuple[JudgedRep, Finding]], words: Words) -> str:
+    """Why this one of several whose marks are alike; empty of a single one, or one not read."""
+    name = mark_of(finding, words).name
+    alike = sum(one.id == finding.id and mark_of(one, words).name == name for _, one in found)
+    if alike == 1 or finding.value is None:
+        return ""
+    key = "open_why_unsure" if name == "probably-fine" else "open_why"
+    return words(f"coach.{key}", count=alike)
 
 
 def _urgency(finding: Finding, words: Words) -> tuple[bool, int, float, float]:
