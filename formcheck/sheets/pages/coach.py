@@ -29,9 +29,12 @@ Published: JCGM 100:2008, 6.3.3.
 
 @dataclass(frozen=True, slots=True)
 class OpenFirst:
-    """The repetition to open first, and why; ``picture`` is the key of its card."""
+    """The repetition to open first, and why; ``picture`` is the key of its card, ``mark`` of what is
+    to be seen there.
+    """
 
     text: str
+    mark: str
     picture: str
     at: str
     seek_s: float | None
@@ -159,7 +162,8 @@ def _open_first(result: ClipResult, exercise: Exercise, words: Words) -> OpenFir
     key = "coach.open_unseen" if finding.value is None else "coach.open"
     at_s = finding.at_s if finding.at_s is not None else judged.rep.start_s
     told = " ".join(filter(None, (words(key, **values), _why_this(finding, found, words))))
-    return OpenFirst(told, rep_key(judged.rep), words.moment(at_s), at_s)
+    mark = mark_of(finding, words).name
+    return OpenFirst(told, mark, rep_key(judged.rep), words.moment(at_s), at_s)
 
 
 def _why_this(finding: Finding, found: list[tuple[JudgedRep, Finding]], words: Words) -> str:

@@ -25,5 +25,6 @@ def test_of_several_alike_it_is_told_why_this_one(result, exercise, words, verdi
     opened = coach_page(replace(result, reps=tuple(whole)), exercise, words).open_first
     assert opened.text.startswith("Open repetition 3 first")
     assert said in opened.text
+    assert (opened.mark == "outside") is (verdict == "outside")
     alone = coach_page(replace(result, reps=(whole[0],)), exercise, words).open_first
     assert "alike" not in alone.text
