@@ -402,3 +402,12 @@ def test_every_filter_of_a_template_is_known():
         source, _, _ = made.loader.get_source(made, name)
         used = {found.name for found in made.parse(source).find_all(nodes.Filter)}
         assert used <= set(made.filters), name
+
+
+def test_a_finding_has_one_time_on_the_pages_of_client_and_coach(sheet, words):
+    later = {key: replace(still, time_s=still.time_s + 99) for key, still in sheet.stills.items()}
+    moved = replace(sheet, stills=later)
+    at = sheet.client.cues[0].at
+    for html in ("".join(client_html(moved, words)), "".join(coach_html(moved, words))):
+        cue = html[html.index('id="next"') :]
+        assert re.search(r'class="time">([^<]*)<', cue).group(1) == at
