@@ -19,7 +19,7 @@ def test_what_happens_once_a_round_is_counted_in_rounds_and_not_in_holds(result,
         summary=replace(result.summary, cues=(cue,)),
     )
     (card,) = cue_cards(compound, exercise, words)
-    assert card.seen == "Seen in 1 of 2 rounds."
+    assert card.seen == "To work on in 1 of 2 rounds."
 
 
 def test_what_the_camera_is_not_sure_of_is_never_told_as_seen(result, words, exercise):
@@ -27,7 +27,7 @@ def test_what_the_camera_is_not_sure_of_is_never_told_as_seen(result, words, exe
     (card,) = cue_cards(
         replace(result, summary=replace(result.summary, cues=(cue,))), exercise, words
     )
-    assert card.seen.startswith("Possibly in 2 of")
+    assert card.seen.startswith("Perhaps to work on in 2 of")
     assert "cannot be sure" in card.unsure
 
 

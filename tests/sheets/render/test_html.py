@@ -98,7 +98,7 @@ def test_the_client_reads_what_was_counted_what_went_well_and_two_cues(sheet, wo
         "for Heron", "25 November 2026", "5 of 8 done", "Asked for: 8 repetitions",
         "One was begun but not finished",
         "You raised your arm to the height that was asked every time.",
-        "Let your shoulder stay low as your arm goes up.", "Seen in 2 of 5 repetitions.",
+        "Let your shoulder stay low as your arm goes up.", "To work on in 2 of 5 repetitions.",
         "Keep your elbow long.", "The camera cannot be sure.",
         "Arm direction", "Stop on sharp or rising pain",
         "Not after a fresh operation",
