@@ -1,6 +1,7 @@
 """What the coach's pages say, in words: everything needed to decide."""
 
 import math
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -291,16 +292,23 @@ def _score_text(score: int, uncertainty: float, words: Words) -> str:
 
 
 def _matrix(whole: tuple[RepCard, ...]) -> tuple[MatrixRow, ...]:
-    # Parts of a compound set may ask for other limits of the same check.
+    # Parts of a compound set may ask for other limits of the same check: each has a row, by its name.
     # The arms that do it at once have a line each.
     by_rep = [{(line.label, line.limits): line for line in card.lines} for card in whole]
-    first: dict[tuple[str, str], CheckLine] = {}
-    for lines in by_rep:
-        for key, line in lines.items():
-            first.setdefault(key, line)
+    parts: dict[tuple[str, str], list[str]] = {}
+    for card, lines in zip(whole, by_rep, strict=True):
+        for key in lines:
+            parts.setdefault(key, []).append(card.detail)
+    often = Counter(label for label, _ in parts)
     rows = [
-        MatrixRow(line.label, line.limits, tuple(lines.get(key) for lines in by_rep))
-        for key, line in first.items()
+        MatrixRow(
+            f"{label} ({', '.join(dict.fromkeys(named))})"
+            if often[label] > 1 and any(named)
+            else label,
+            limits,
+            tuple(lines.get((label, limits)) for lines in by_rep),
+        )
+        for (label, limits), named in parts.items()
     ]
     return tuple(sorted(rows, key=_row_urgency))
 

@@ -245,6 +245,18 @@ def test_parts_with_other_limits_of_one_check_have_rows_of_their_own(result, exe
     assert sorted(len(limits) for limits in rows.values()) == [1, 1, 1, 1, 2]
 
 
+def test_rows_of_one_check_with_other_limits_are_named_by_their_part(result, exercise, words):
+    first, second, *_ = result.reps
+    other = tuple(replace(f, high=99.0) if f.id == "elbow-straight" else f for f in second.findings)
+    named = (
+        replace(first, rep=replace(first.rep, part="belly")),
+        replace(second, rep=replace(second.rep, part="bear-hug"), findings=other),
+    )
+    labels = [row.label for row in coach_page(replace(result, reps=named), exercise, words).matrix]
+    assert len(labels) == len(set(labels))
+    assert {label.split(" (")[-1] for label in labels if "(" in label} == {"belly)", "bear-hug)"}
+
+
 def test_the_client_sees_the_line_of_the_arm_that_was_seen(sheet, words):
     first, *more = sheet.charts
     unseen = replace(first, label="elbow bend, left side", value=np.full_like(first.value, np.nan))
