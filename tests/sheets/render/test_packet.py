@@ -122,6 +122,22 @@ def test_the_plan_has_the_camera_where_the_exercise_asks_for_it():
     assert facing("elbow-curl", "left")[0] < -5
 
 
+@pytest.mark.parametrize("name", library_names())
+def test_the_whole_body_is_inside_what_the_camera_of_the_plan_sees(name):
+    plan = draw_plan(environment(), load_exercise(name), "right", "plan", "3 m")
+
+    def drawn(kind):
+        path = re.search(rf'class="{kind}" d="([^"]*)"', plan).group(1)
+        return [float(value) for value in re.findall(r"-?[0-9.]+", path)]
+
+    middle, camera, left, far, right = drawn("field")
+    for arm in ("arm works", "torso"):
+        points = drawn(arm)
+        for x, y in zip(points[::2], points[1::2], strict=True):
+            share = (camera - y) / (camera - far)
+            assert middle + (left - middle) * share < x < middle + (right - middle) * share
+
+
 def test_an_exercise_of_one_arm_is_drawn_with_two_where_both_are_to_work_together(tmp_path, words):
     def arms_at_work(side):
         (tmp_path / "heron.toml").write_text(
