@@ -324,7 +324,7 @@ OTHERS: tuple[Callable[[int], dict[str, Arm]], ...] = (
     dancing_a_little,
     lifting_a_bag,
 )
-"""Made later, when NONE_WEIGHT had been chosen by the others; ALONE in recognition was chosen by these."""
+"""Made later, when NONE_WEIGHT had been chosen by the others; SINGLE in recognition was chosen by these."""
 FRESH: tuple[Callable[[int], dict[str, Arm]], ...] = (
     pouring_from_a_kettle,
     closing_a_cupboard,

@@ -6,6 +6,7 @@ how far above it looks.
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
 from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.landmarks.track import Joint, LandmarkTrack
@@ -62,7 +63,7 @@ def _distance_m(track: LandmarkTrack) -> float:
 
 
 def _elevation_deg(track: LandmarkTrack) -> float:
-    shoulders, hips, knees, ankles = (_middle(track, name) for name in _DOWN)
+    shoulders, hips, knees, ankles = (middle_of(track.world_m, name) for name in _DOWN)
     standing = _legs_seen(track)
     with np.errstate(invalid="ignore"):
         standing &= angle_between_deg(knees - hips, ankles - knees) < MOST_BENT_DEG
@@ -77,8 +78,9 @@ def _elevation_deg(track: LandmarkTrack) -> float:
     return elevation_deg if abs(elevation_deg) < STEEPEST_DEG else float("nan")
 
 
-def _middle(track: LandmarkTrack, name: str) -> FloatArray:
-    both = track.world_m[:, [Joint[f"LEFT_{name}"], Joint[f"RIGHT_{name}"]]]
+def middle_of(landmarks: NDArray[np.floating], name: str) -> FloatArray:
+    """The middle (n, axes) between the left and the right landmark of that name, of (n, 33, axes)."""
+    both = landmarks[:, [Joint[f"LEFT_{name}"], Joint[f"RIGHT_{name}"]]]
     return np.asarray(both.mean(axis=1), dtype=float)
 
 

@@ -8,14 +8,13 @@ is known too coarsely to undo it, and makes leans along its line of sight less s
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from formcheck.catalogue.arrays import BoolArray, FloatArray
 from formcheck.catalogue.codes import Params, ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.landmarks.track import Joint, LandmarkTrack
 from formcheck.measures.angles import angle_between_deg
-from formcheck.measures.camera_place import ELEVATION_SD_DEG
+from formcheck.measures.camera_place import ELEVATION_SD_DEG, middle_of
 
 LEVEL_DEG = 5.0
 """Up to so much roll is let pass: people stand upright no better than to about 3 degrees. A proposal."""
@@ -72,7 +71,7 @@ def camera_roll_deg(track: LandmarkTrack) -> float:
     if standing.sum() < ENOUGH_SHARE * len(standing):
         return float("nan")
     shoulders, hips, ankles = (
-        _middle(track.image_px[standing, :, :2], name) for name in ("SHOULDER", "HIP", "ANKLE")
+        middle_of(track.image_px[standing, :, :2], name) for name in ("SHOULDER", "HIP", "ANKLE")
     )
     trunk, legs = (
         float(np.median(_tilt_deg(upper - lower)))
@@ -128,17 +127,12 @@ def _standing(track: LandmarkTrack) -> BoolArray:
     with np.errstate(invalid="ignore"):
         standing = (track.visibility[:, _NEEDED] >= SEEN).all(axis=1)
         for upper, lower in (("SHOULDER", "HIP"), ("HIP", "ANKLE")):
-            tilt = _tilt_deg(_middle(image, upper) - _middle(image, lower))
+            tilt = _tilt_deg(middle_of(image, upper) - middle_of(image, lower))
             standing &= np.abs(tilt) < MOST_ROLL_DEG
         for side in ("LEFT", "RIGHT"):
             hip, knee, ankle = (image[:, Joint[f"{side}_{n}"]] for n in ("HIP", "KNEE", "ANKLE"))
             standing &= angle_between_deg(knee - hip, ankle - knee) < STRAIGHT_KNEE_DEG
     return np.asarray(standing)
-
-
-def _middle(points: NDArray[np.floating], name: str) -> FloatArray:
-    both = points[:, [Joint[f"LEFT_{name}"], Joint[f"RIGHT_{name}"]]]
-    return np.asarray(both.mean(axis=1), dtype=float)
 
 
 def _tilt_deg(upward: FloatArray) -> FloatArray:

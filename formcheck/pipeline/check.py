@@ -35,7 +35,7 @@ from formcheck.measures.table import SIDES, MeasureTable, Side, column_name
 from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined
 from formcheck.pipeline.landmarks import Measured, Tracked, measure_clip
-from formcheck.pipeline.mixed import another_beside
+from formcheck.pipeline.mixed import another_exercise_problems
 from formcheck.pipeline.selection import (
     Candidate,
     Confirm,
@@ -229,7 +229,7 @@ def _judged(unjudged: ClipResult, table: MeasureTable, candidate: Candidate) -> 
     elif usable and not any(not judged.rep.partial for judged in reps):
         problems += (_no_repetition(exercise),)
     else:
-        problems += another_beside(exercise, table, reps)
+        problems += another_exercise_problems(exercise, table, reps)
     problems += another + _too_fast(reps, unjudged.clip.mean_rate_hz)
     elsewhere = partial(better_view, exercise, table.view.name)
     limits = limit_reports(exercise, reps, elsewhere)

@@ -13,7 +13,7 @@ LONG_S = 6.0
 """A stretch between repetitions that is shorter holds no set of anything else. A proposal."""
 
 
-def another_beside(
+def another_exercise_problems(
     exercise: Exercise, table: MeasureTable, reps: Sequence[JudgedRep]
 ) -> tuple[RecordingProblem, ...]:
     """A note for each stretch that surely shows another exercise, of a clip that shows this one too."""

@@ -38,9 +38,9 @@ UNEVEN_IN_PARTS, UNEVEN_IN_ONE, UNEVEN_IN_ANY = 0.9, 0.05, 0.15
 UNEVEN_PACE, UNEVEN_PACE_IN_ANY = 0.08, 0.5
 """How often repetitions of one movement differ by more than that factor in the time they take, and how
 often whatever people do with their arms does. A proposal."""
-ALONE, ALONE_IN_ANY = 0.03, 0.4
+SINGLE, SINGLE_ELSEWHERE = 0.03, 0.4
 """How often a clip of an exercise holds a single repetition or round, and how often a clip of anything
-does: a door is opened once. A proposal."""
+else does: a door is opened once. A proposal."""
 NONE_WEIGHT = 9.0
 """What no exercise in particular counts for beside them: enough that none of eleven movements of daily
 life, each as a stick figure from two sides, is surely taken for an exercise. A proposal."""
@@ -170,7 +170,7 @@ def _pace_evidence(whole: Sequence[Rep]) -> float:
 def _count_evidence(exercise: Exercise, whole: Sequence[Rep]) -> float:
     """Whether it is done more than once, as a set is."""
     done = rounds_of(exercise, whole) if exercise.parts else whole
-    return binary_log_ratio(len(done) == 1, ALONE, ALONE_IN_ANY)
+    return binary_log_ratio(len(done) == 1, SINGLE, SINGLE_ELSEWHERE)
 
 
 def _full_circles(table: MeasureTable, side: Side) -> int:

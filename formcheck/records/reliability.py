@@ -20,8 +20,8 @@ STUDY_FREEDOM = 10
 """Degrees of freedom that study or stated uncertainty are worth beside a client's own sets: after so
 many of their own filmings, both weigh the same. A proposal."""
 AS_SURE = 1.35
-"""A reading whose stated uncertainty is larger than usual by more than this is unsure by itself: beyond
-it, changes from a signed set erred by whole limbs. Read on rendered people."""
+"""A reading whose stated uncertainty is more than so many times the usual one is unsure by itself: beyond
+it, changes from a signed set were far off. Read on rendered people."""
 VIEW_ENDS_DEG = {"front": 30.0, "oblique": 60.0, "side": 120.0, "back": 181.0}
 """Views that the study tells apart, by how far the body is turned from the camera, up to so many
 degrees. Mechanical."""

@@ -1,24 +1,13 @@
 """Peak memory of the command against the length of a clip at 1080p."""
 
 import os
-import subprocess
-import sys
 
 import pytest
 
 from tests.benchmarks.looped import SAMPLE, enlarged, looped
+from tests.benchmarks.peak import peak_mb
 
 MINUTES = [float(text) for text in os.environ.get("FORMCHECK_BENCH_MINUTES", "1,5").split(",")]
-
-WORK = """
-import resource
-from formcheck.cli import main
-
-try:
-    main()
-finally:
-    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
-"""
 
 
 @pytest.fixture(scope="module")
@@ -40,8 +29,6 @@ def test_memory(benchmark, large, tmp_path, minutes):
             "--out",
             str(tmp_path / "out"),
         ]
-        command = [sys.executable, "-c", WORK, "check", str(clip), *how]
-        done = subprocess.run(command, capture_output=True, text=True, check=True)
-        benchmark.extra_info["peak_mb"] = round(float(done.stdout.splitlines()[-1]))
+        benchmark.extra_info["peak_mb"] = peak_mb("check", str(clip), *how)
 
     benchmark.pedantic(work, rounds=1)

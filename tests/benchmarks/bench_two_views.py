@@ -1,8 +1,6 @@
 """What joining two cameras costs beside looking at both clips: time, and peak memory beside one clip."""
 
 import os
-import subprocess
-import sys
 
 import pytest
 
@@ -11,21 +9,12 @@ from formcheck.pipeline.landmarks import track_clip
 from formcheck.pipeline.settings import Settings
 from formcheck.pipeline.together import check_together
 from tests.benchmarks.looped import SAMPLES, enlarged, looped
+from tests.benchmarks.peak import peak_mb
 
 PAIR = [SAMPLES / f"circle-elbow_two-phones_{view}.mp4" for view in ("front", "side")]
 EXERCISE = load_exercise("bent-elbow-circle")
 MINUTES = float(os.environ.get("FORMCHECK_BENCH_PAIR_MINUTES", "1"))
 ROUNDS = 2  # the better one counts
-
-WORK = """
-import resource
-from formcheck.cli import main
-
-try:
-    main()
-finally:
-    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
-"""
 
 
 @pytest.fixture(scope="module")
@@ -63,8 +52,6 @@ def test_memory(benchmark, tmp_path, count):
     how += ["--together"] if count == 2 else []
 
     def work():
-        command = [sys.executable, "-c", WORK, "check", *map(str, large), *how]
-        done = subprocess.run(command, capture_output=True, text=True, check=True)
-        benchmark.extra_info["peak_mb"] = round(float(done.stdout.splitlines()[-1]))
+        benchmark.extra_info["peak_mb"] = peak_mb("check", *map(str, large), *how)
 
     benchmark.pedantic(work, rounds=1)

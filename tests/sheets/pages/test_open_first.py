@@ -10,8 +10,8 @@ from formcheck.sheets.pages.coach import coach_page
 @pytest.mark.parametrize(
     ("verdict", "chances", "said"),
     [
-        ("outside", (0.96, 0.97, 0.99, 0.96, 0.96), "Of 5 alike, none stands out more."),
-        ("borderline", (0.2, 0.3, 0.4, 0.2, 0.2), "probably fine; of 5 alike, none is less sure"),
+        ("outside", (0.96, 0.97, 0.99, 0.96, 0.96), "All 5 are much alike."),
+        ("borderline", (0.2, 0.3, 0.4, 0.2, 0.2), "probably fine, and all 5 are much alike"),
     ],
 )
 def test_of_several_alike_it_is_told_why_this_one(result, exercise, words, verdict, chances, said):

@@ -181,7 +181,7 @@ def test_a_limit_that_was_or_may_have_been_passed_comes_before_all_else(
     page = client_page(passed, exercise, words)
     assert counts in page.dose_line
     assert asked in page.next_none
-    assert page.well.startswith("You filmed it so that 5 whole repetitions")
+    assert page.well.startswith("You filmed 5 whole repetitions")
     assert "not yet" not in page.dose_line
     (name, text), *_ = coach_page(passed, exercise, words).facts
     assert name.startswith("Limit")
