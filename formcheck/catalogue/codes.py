@@ -159,6 +159,7 @@ class PreflightCode(StrEnum):
     VIEW_UNKNOWN = "view-unknown"
     BETTER_VIEW = "better-view"
     POOR_VIEW = "poor-view"
+    WITH_A_WORD = "with-a-word"
 
 
 class ViewsCode(StrEnum):

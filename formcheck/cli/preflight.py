@@ -29,5 +29,6 @@ def preflight(
 
     with progress_bar(clip.name) as on_progress:
         found = preflight_clip(clip, exercise, settings=look.settings(), on_progress=on_progress)
-    typer.echo(words_for("en").tell(found.message))
+    words = words_for("en")
+    typer.echo("\n".join(words.tell(message) for message in found.messages))
     raise typer.Exit(0 if found.usable else 4)

@@ -11,8 +11,13 @@ from formcheck.measures.table import View
 
 ENOUGH = 0.6
 """A view is good enough if it decides this share of what the best one decides. A proposal."""
-_FIRST = (
-    ProblemCode.NOBODY_IN_VIEW,
+_REFUSING = (
+    ProblemCode.ANOTHER_POSITION,
+    ProblemCode.ANOTHER_EXERCISE,
+    ProblemCode.NO_REPETITION,
+)
+"""With these a check gives no verdict on anything, and the clip is worth filming again; worst first."""
+_FRAMING = (
     ProblemCode.ONLY_LEGS,
     ProblemCode.SHOULDERS_OUT_OF_VIEW,
     ProblemCode.HIPS_OUT_OF_VIEW,
@@ -20,13 +25,11 @@ _FIRST = (
     ProblemCode.TOO_SMALL,
     ProblemCode.TOO_DARK,
     ProblemCode.TOO_BLURRY,
-    ProblemCode.ANOTHER_POSITION,
-    ProblemCode.ANOTHER_EXERCISE,
-    ProblemCode.NO_REPETITION,
+    ProblemCode.NOBODY_IN_VIEW,
 )
-"""What is worth filming again for, worst first."""
+"""What is worth a word, worst first; where a check finds nothing to judge, the likeliest reason."""
 _WORD = (ProblemCode.SOMEBODY_ELSE_IN_VIEW, ProblemCode.CAMERA_TILTED, ProblemCode.CAMERA_PITCHED)
-"""What does not spoil a clip, as it can be told who is meant and what is unsure, but is worth a word."""
+"""What is worth a word, but never a reason: it can be told who is meant and what is unsure."""
 _SHORTEST_S = 1.0
 """Losses shorter than this do not matter. A proposal."""
 
@@ -38,18 +41,28 @@ class Preflight:
     usable: bool
     message: Message
 
+    @property
+    def messages(self) -> tuple[Message, ...]:
+        """The same, with a word before it that the clip is usable, where it does not say so itself."""
+        if not self.usable or self.message.code in set(PreflightCode):
+            return (self.message,)
+        return Message(PreflightCode.WITH_A_WORD), self.message
+
 
 def judge_filming(
-    problems: Sequence[RecordingProblem], view: View, exercise: Exercise
+    problems: Sequence[RecordingProblem], view: View, exercise: Exercise, *, scored: bool = False
 ) -> Preflight:
-    """Whether a clip will do for ``exercise``, by what a check found out about its recording."""
+    """Whether a clip will do for ``exercise``, by what a check found out about its recording.
+
+    ``scored`` is whether that check gave a score: then enough is seen, from wherever it was filmed.
+    """
     grave = [problem for problem in problems if problem.fatal]
     if grave:
         return Preflight(False, grave[0].message)
-    spoiling = _first(problems, _FIRST)
-    if spoiling:
-        return Preflight(False, spoiling.message)
-    by_view, word = _by_view(view, exercise), _first(problems, _WORD)
+    reason, refusing = _first(problems, _FRAMING), _first(problems, _REFUSING)
+    if refusing:
+        return Preflight(False, (reason or refusing).message)
+    by_view, word = _by_view(view, exercise, scored), reason or _first(problems, _WORD)
     return Preflight(True, word.message) if word and by_view.usable else by_view
 
 
@@ -67,7 +80,7 @@ def _lasts(problem: RecordingProblem) -> bool:
     return problem.end_s - problem.start_s >= _SHORTEST_S
 
 
-def _by_view(view: View, exercise: Exercise) -> Preflight:
+def _by_view(view: View, exercise: Exercise, scored: bool) -> Preflight:
     name = view.name.general
     known = {*exercise.filming.best, *exercise.filming.usable}
     if name is None:
@@ -80,6 +93,6 @@ def _by_view(view: View, exercise: Exercise) -> Preflight:
     better = {"camera": best}
     if share >= shares.get(best, 1.0):
         return Preflight(True, Message(PreflightCode.WELL_IN_VIEW))
-    if share >= ENOUGH * max(one.share for one in advice):
+    if scored or share >= ENOUGH * max(one.share for one in advice):
         return Preflight(True, Message(PreflightCode.BETTER_VIEW, better))
     return Preflight(False, Message(PreflightCode.POOR_VIEW, better))

@@ -23,4 +23,5 @@ def preflight_clip(
     """
     wanted = exercise if isinstance(exercise, Exercise) else load_exercise(exercise)
     result = check_clip(clip, wanted, settings=settings, on_progress=on_progress).result
-    return judge_filming(result.problems, result.view, wanted)
+    scored = result.summary.score is not None
+    return judge_filming(result.problems, result.view, wanted, scored=scored)

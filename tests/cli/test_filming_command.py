@@ -52,23 +52,32 @@ def test_an_unknown_paper_is_refused(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("problems", "code", "words"),
+    ("problems", "code", "words", "lines"),
     [
-        ((), 0, "Usable"),
-        ((RecordingProblem(ProblemCode.NOTHING_MOVES, fatal=True),), 4, "Is this the right clip?"),
+        ((), 0, "Usable", 1),
+        ((RecordingProblem(ProblemCode.TOO_DARK),), 0, "Usable; one thing to know", 2),
+        (
+            (RecordingProblem(ProblemCode.NOTHING_MOVES, fatal=True),),
+            4,
+            "Is this the right clip?",
+            1,
+        ),
     ],
 )
-def test_preflight_says_one_sentence_of_what_a_check_finds(monkeypatch, problems, code, words):
+def test_preflight_says_the_one_thing_that_a_check_finds(monkeypatch, problems, code, words, lines):
     asked = []
     view = View(MeasuredView.FRONT, 0.0, 8.0)
 
     def checked(clip, exercise, *, settings, on_progress):
         asked.append((exercise.name, settings))
-        return SimpleNamespace(result=SimpleNamespace(problems=problems, view=view))
+        summary = SimpleNamespace(score=90)
+        return SimpleNamespace(
+            result=SimpleNamespace(problems=problems, view=view, summary=summary)
+        )
 
     monkeypatch.setattr(preflight, "check_clip", checked)
     done = run("preflight", "set.mp4", "--exercise", "scaption-raise", "--mirrored")
     assert done.exit_code == code
     assert words in done.output
-    assert len(done.output.strip().splitlines()) == 1
+    assert len(done.output.strip().splitlines()) == lines
     assert asked == [("scaption-raise", Settings(mirrored=True))]

@@ -25,7 +25,31 @@ def test_the_gravest_problem_is_the_one_that_is_told():
     nobody = RecordingProblem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever")
     assert judge_filming((dark, hips), FRONT, RAISE).message == hips.message
     assert judge_filming((dark, hips, nobody), FRONT, RAISE).message == nobody.message
-    assert not judge_filming((dark,), FRONT, RAISE).usable
+
+
+NO_REPETITION = RecordingProblem(ProblemCode.NO_REPETITION, params={"exercise": "side raise"})
+
+
+@pytest.mark.parametrize(
+    "framing",
+    [
+        RecordingProblem(ProblemCode.TOO_DARK),
+        RecordingProblem(ProblemCode.HIPS_OUT_OF_VIEW, 0.0, 8.0, form="once"),
+        RecordingProblem(ProblemCode.NOBODY_IN_VIEW, 0.0, 2.4, form="while"),
+    ],
+    ids=lambda problem: problem.code,
+)
+def test_framing_is_a_word_where_a_check_counts_and_the_reason_where_it_does_not(framing):
+    found = judge_filming((framing,), FRONT, RAISE)
+    assert (found.usable, found.message) == (True, framing.message)
+    found = judge_filming((framing, NO_REPETITION), FRONT, RAISE)
+    assert (found.usable, found.message) == (False, framing.message)
+
+
+def test_without_a_reason_in_the_framing_what_a_check_misses_is_told():
+    tilted = RecordingProblem(ProblemCode.CAMERA_TILTED, params={"roll_deg": 9, "side": "left"})
+    found = judge_filming((tilted, NO_REPETITION), FRONT, RAISE)
+    assert (found.usable, found.message) == (False, NO_REPETITION.message)
 
 
 def test_a_moment_out_of_view_does_not_matter():
@@ -57,6 +81,13 @@ def test_a_push_up_must_be_filmed_from_the_side(view, usable):
     found = judge_filming((), View(MeasuredView(view), 0.0, 8.0), load_exercise("push-up-plus"))
     assert found.usable is usable
     assert usable or found.message == Message(PreflightCode.POOR_VIEW, {"camera": "side"})
+
+
+@pytest.mark.slow
+def test_what_a_check_scores_is_usable_from_wherever_it_was_filmed():
+    push_up = load_exercise("push-up-plus")
+    found = judge_filming((), View(MeasuredView("front"), 0.0, 8.0), push_up, scored=True)
+    assert (found.usable, found.message.code) == (True, PreflightCode.BETTER_VIEW)
 
 
 @pytest.mark.slow

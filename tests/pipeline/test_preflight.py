@@ -59,6 +59,9 @@ TRACKS = {
     "no such person": with_problem(
         ProblemCode.NO_SUCH_PERSON, fatal=True, params={"person": 3, "people": 2}
     ),
+    "comes into view": with_problem(ProblemCode.NOBODY_IN_VIEW, 0.0, 1.4, form="while"),
+    "hips out of view": with_problem(ProblemCode.HIPS_OUT_OF_VIEW, 0.0, 13.0, form="once"),
+    "dark": with_problem(ProblemCode.TOO_DARK),
     "nobody": with_problem(ProblemCode.NOBODY_IN_VIEW, fatal=True, form="ever"),
     "a crowd": with_problem(ProblemCode.NOT_FOLLOWED, fatal=True, form="several"),
     "sides unclear": with_problem(ProblemCode.LEFT_RIGHT_UNKNOWN, fatal=True),
@@ -84,5 +87,7 @@ def test_the_two_never_contradict_each_other(track, monkeypatch, tmp_path):
         assert (looked.usable, looked.message) == (False, fatal[0].message)
     elif looked.usable:
         assert any(not judged.rep.partial for judged in checked.reps)
+    else:
+        assert checked.summary.score is None
     told = [problem.message for problem in checked.problems]
     assert looked.message in told or looked.message.code in set(PreflightCode)
