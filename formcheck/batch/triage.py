@@ -11,7 +11,7 @@ from formcheck.checks.result import (
     LimitReport,
 )
 from formcheck.exercises.schema import Exercise
-from formcheck.sheets.pages.dose import counted_line, held_line
+from formcheck.sheets.pages.dose import counted_line, held_line, over_line
 from formcheck.words.labels import check_title
 from formcheck.words.limits import limit_line, limits_of, value_text
 from formcheck.words.stop import stop_lines
@@ -29,6 +29,7 @@ LEVELS = (
     "limit-unchecked",
     "perhaps",
     "dose",
+    "over",
     "doubtful",
     "well",
 )
@@ -62,10 +63,9 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
         if weight == Importance.SAFETY:
             return "safety", _sentence("outside", findings, len(whole))
     level, why = _without_safety(result, exercise, outside)
-    held = held_line(result.dose, words)
-    if level != "dose" and held:
-        why = f"{why} {held}"
-    return level, why
+    lines = {"dose": held_line(result.dose, words), "over": over_line(result.dose, words)}
+    more = (line for own, line in lines.items() if own != level)
+    return level, " ".join(filter(None, (why, *more)))
 
 
 def triage_answer(job: Job) -> tuple[str, str] | None:
@@ -108,6 +108,8 @@ def _without_safety(
             return "perhaps", _sentence(key, found[0][1], len(whole))
     if result.dose.met is False:
         return "dose", _dose(result.dose, words)
+    if over := over_line(result.dose, words):
+        return "over", over
     coverage = sum(judged.coverage for judged in whole) / len(whole)
     if coverage < _ENOUGH_COVERAGE:
         return "doubtful", words("triage.doubtful", share=coverage)

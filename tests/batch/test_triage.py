@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from formcheck.batch.triage import triage, triage_alarms
+from formcheck.batch.triage import level_name, triage, triage_alarms
 from formcheck.catalogue.codes import LimitState, Verdict
 from formcheck.catalogue.views import MeasuredView
 from formcheck.checks.result import (
@@ -114,3 +114,22 @@ def test_a_dose_that_was_not_met_hides_no_finding():
     level, why = triage(replace(doubtful, dose=replace(doubtful.dose, met=False)), EXERCISE)
     assert level == "perhaps"
     assert "perhaps not as asked" in why
+
+
+def test_more_than_was_asked_for_is_not_as_prescribed():
+    over = DoseCount(PrescribedDose(5), CountedDose(44, {"right": RepCount(44)}), met=True)
+    assert triage(replace(clip(), dose=over), EXERCISE) == (
+        "over",
+        "More than was asked for in one set (44 instead of 5).",
+    )
+    assert level_name("over") == "more than was asked for"
+
+
+def test_more_than_was_asked_for_is_told_beside_what_is_graver():
+    over = DoseCount(PrescribedDose(5), CountedDose(44, {"right": RepCount(44)}), met=True)
+    level, why = triage(
+        replace(clip(verdict=Verdict.OUTSIDE, margin=-20.0, probability_outside=0.99), dose=over),
+        EXERCISE,
+    )
+    assert level == "work-on"
+    assert why.endswith("More than was asked for in one set (44 instead of 5).")

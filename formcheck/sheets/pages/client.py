@@ -20,6 +20,7 @@ from formcheck.sheets.pages.dose import (
     held_line,
     is_over,
     more_sets_line,
+    over_line,
     sets_line,
 )
 from formcheck.sheets.pages.prescribed import prescribed_for_client
@@ -221,11 +222,9 @@ def _check_yourself(result: ClipResult, exercise: Exercise, words: Words) -> tup
 def _dose_line(result: ClipResult, words: Words) -> str:
     if result.alarms:
         return words(f"client.not_counted_{result.alarms[0].state}")
-    met = {True: "met", False: "", None: "unknown_met"}[result.dose.met]
-    lines = [met] if met else []
-    if is_over(result.dose):
-        lines.append("over")
-    return " ".join(words(f"client.{line}") for line in lines)
+    key = {True: "client.met", False: "", None: "client.unknown_met"}[result.dose.met]
+    met = words(key) if key else ""
+    return " ".join(filter(None, (met, over_line(result.dose, words))))
 
 
 def cautions(exercise: Exercise | None, words: Words) -> tuple[str, ...]:

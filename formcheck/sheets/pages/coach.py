@@ -11,7 +11,7 @@ from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards, rep_name
 from formcheck.sheets.pages.client import cautions, how_to_film
-from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, is_over, sets_line
+from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, over_line, sets_line
 from formcheck.sheets.pages.look_first import look_first
 from formcheck.sheets.pages.marks import MOST_URGENT_FIRST, deciding_finding, mark_of, rep_mark
 from formcheck.sheets.pages.moments import rep_key
@@ -256,7 +256,7 @@ def _dose_line(result: ClipResult, exercise: Exercise, words: Words) -> str:
     sets, held = sets_line(result.dose, words), held_line(result.dose, words)
     counted = f"{counted} ({sets})" if sets else counted
     asked = f"{asked_for(exercise, words)}: {words(f'coach.{met}')}"
-    over = words("coach.dose_over") if is_over(result.dose) else ""
+    over = over_line(result.dose, words)
     told = f"{asked}. {over}" if over else asked
     return " ".join(filter(None, (f"{counted}.", held, told)))
 

@@ -63,6 +63,11 @@ def is_over(dose: DoseCount) -> bool:
     return any(done > asked for one in sets for side in one.values() for done in side.numbers)
 
 
+def over_line(dose: DoseCount, words: Words) -> str:
+    """That more was done than was asked for, with the numbers; empty where it was not."""
+    return words("dose.over", counted=counted_line(dose, words)) if is_over(dose) else ""
+
+
 def held_line(dose: DoseCount, words: Words) -> str:
     """How many holds were long enough, where some were not."""
     counted, prescribed = dose.counted, dose.prescribed

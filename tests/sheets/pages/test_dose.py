@@ -60,7 +60,7 @@ def test_who_did_far_too_many_is_not_told_to_keep_going(result, exercise, words)
     many = clean(result, dose=dose(RepCount(44)))
     client = client_page(many, exercise, words)
     assert client.done == "44 instead of 10 done"
-    assert "it is more than was asked for" in client.dose_line
+    assert "More than was asked for in one set (44 instead of 10)." in client.dose_line
     assert "Keep going" not in client.next_none
     assert "Do no more than was asked for" in client.next_none
     assert "More than was asked for" in dict(coach_page(many, exercise, words).facts)["Dose"]
