@@ -127,7 +127,8 @@ class Outcome:
     ``triage`` says how urgently somebody should look (see ``triage.LEVELS``) and ``why`` in one
     sentence. ``title`` is the exercise's, ``marks`` are those of the repetitions in order.
     ``cached`` is True if the result was there from an earlier run. ``seconds`` is the
-    work it took, now or then.
+    work it took, now or then. ``moved_from`` is the day for which the record of clients had the clip
+    until its result was recorded for ``made_on``; empty if it had it for no other.
     """
 
     clip: str
@@ -149,6 +150,7 @@ class Outcome:
     cached: bool = False
     title: str = ""
     marks: tuple[Mark, ...] = ()
+    moved_from: str = ""
 
     def __post_init__(self) -> None:
         # Workers and records hand outcomes on as JSON, which knows lists and tables only.

@@ -10,6 +10,7 @@ import os
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass, fields, replace
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -107,6 +108,16 @@ def complete(folder: Path, job: Job, key: str, outcome: Outcome, second: str = "
     (folder / RECORD).write_text(text + "\n", encoding="utf-8")
     for path in (*folder.iterdir(), folder):
         flush_to_disk(path)
+
+
+def note_moved(folder: Path, moved_from: date) -> None:
+    """Keep beside a result for which day the record of clients had its clip until now.
+
+    Raises OutputError.
+    """
+    content = json.loads((folder / RECORD).read_text("utf-8"))
+    content["outcome"]["moved_from"] = moved_from.isoformat()
+    write_file(folder / RECORD, json.dumps(content, indent=2) + "\n", share=False)
 
 
 def set_aside(

@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from formcheck.batch.job import Outcome
+from formcheck.batch.record import note_moved
 from formcheck.batch.tally import Tally
 from formcheck.records.recording import RecordedFolder, record_folder
 from formcheck.records.store import open_store
@@ -28,7 +29,10 @@ def recording(
 
         def record(tally: Tally, outcome: Outcome | None) -> None:
             if outcome is not None and outcome.status == "analysed":
-                found.extend(record_folder(store, out / outcome.folder))
+                for one in record_folder(store, out / outcome.folder):
+                    found.append(one)
+                    if one.moved_from is not None:
+                        note_moved(one.folder, one.moved_from)
             on_progress(tally, outcome)
 
         yield record, found

@@ -40,6 +40,7 @@ _CSV_FIELDS = (
     "frames",
     "seconds",
     "folder",
+    "moved_from",
 )
 _MOST_MARKS = 24
 """Of more repetitions than this a row tells how many there are of each mark. A proposal."""

@@ -14,7 +14,7 @@ from formcheck.batch.plan import Plan
 from formcheck.batch.summary import HTML_NAME, in_order
 from formcheck.batch.tally import Tally
 from formcheck.batch.triage import LEVELS, level_name
-from formcheck.cli.terminal import print_rows, progress
+from formcheck.cli.terminal import moved_line, print_rows, progress
 from formcheck.records.recording import RecordedFolder
 from formcheck.text import strip_control
 
@@ -51,10 +51,12 @@ def print_told(line: str) -> None:
 
 
 def print_recorded(recorded: Sequence[RecordedFolder]) -> None:
-    """One line for each result that could not be recorded, and how many were."""
+    """One line for each result that could not be recorded or was of another day, and how many were."""
     for one in recorded:
         if one.done is None:
-            print(strip_control(f"not recorded: {one.folder.name}: {one.why}"), file=sys.stderr)
+            print_told(f"not recorded: {one.folder.name}: {one.why}")
+        if line := moved_line(one):
+            print_told(line)
     if recorded:
         done = sum(one.done is not None for one in recorded)
         print(f"{done} of {len(recorded)} results are recorded", file=sys.stderr)

@@ -44,6 +44,7 @@ def record(
 
     Example: formcheck record sheets/monday --client heron --date 2026-03-31 --load '2 kg'
     """
+    from formcheck.cli.terminal import moved_line
     from formcheck.records.recording import record_folder
     from formcheck.records.store import open_store
     from formcheck.text import strip_control
@@ -58,9 +59,8 @@ def record(
                 times[one.done or "left out"] += 1
                 if one.done is None:
                     typer.echo(strip_control(f"left out: {one.folder}: {one.why}"), err=True)
-                if one.moved_from is not None:
-                    moved = f"was recorded for {one.moved_from}, now for {one.day}"
-                    typer.echo(strip_control(f"{one.folder}: {moved}"))
+                if line := moved_line(one):
+                    typer.echo(line)
     told = ("added", "replaced", "known", "left out")
     typer.echo(", ".join(f"{times[name]} {name}" for name in told if times[name]))
     raise typer.Exit(3 if times["left out"] else 0)

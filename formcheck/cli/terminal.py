@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from formcheck.checks.result import ClipResult, Finding, JudgedRep, LimitReport
     from formcheck.exercises.programme import Prescription
+    from formcheck.records.recording import RecordedFolder
     from formcheck.words.words import Words
 
 
@@ -91,6 +92,16 @@ def print_rows(console: "Console", headings: Sequence[str], rows: Iterable[Seque
         for row in harmless:
             table.add_row(*row)
         console.print(table)
+
+
+def moved_line(one: "RecordedFolder") -> str:
+    """That the record had a result's clip for another day; empty where it had not."""
+    from formcheck.words.words import words_for
+
+    if one.moved_from is None:
+        return ""
+    moved = words_for("en")("recorded.moved", before=str(one.moved_from), day=str(one.day))
+    return strip_control(f"{one.folder.name}: {moved}")
 
 
 def print_result(result: "ClipResult") -> None:

@@ -153,7 +153,7 @@ def test_a_clip_that_moves_to_another_day_is_named_with_both(place):
     write_result(place / "results", "r1", client="heron")
     ok("record", place / "results", "--date", "2026-01-05")
     told = ok("record", place / "results", "--date", "2026-01-08")
-    assert "r1: was recorded for 2026-01-05, now for 2026-01-08" in told
+    assert "r1: It was recorded for 2026-01-05 and is recorded for 2026-01-08 now." in told
     assert "1 replaced" in told
 
 
