@@ -1,7 +1,7 @@
 """The pieces that both pages show, already in words: check lines, repetition cards, cue cards."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from formcheck.checks.result import ClipResult, Cue, Finding, JudgedRep
@@ -9,8 +9,8 @@ from formcheck.exercises.schema import Exercise
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.dose import ROUND, held_of
 from formcheck.sheets.pages.marks import Mark, client_mark, deciding_finding, mark_of, rep_mark
-from formcheck.sheets.pages.moments import cue_key, finding_of, rep_key
-from formcheck.text import capitalise_first
+from formcheck.sheets.pages.moments import Drawn, cue_key, finding_of, rep_key
+from formcheck.text import capitalise_first, lower_first
 from formcheck.words.labels import check_label, check_title
 from formcheck.words.limits import limit_for_client, limits_of, value_text
 from formcheck.words.words import Words
@@ -81,6 +81,7 @@ class CueCard:
     """One thing to work on, with the moment and the still that show it best.
 
     ``alt`` tells what the still shows; ``bar`` is there for what was too short, which none shows.
+    ``drawn`` says in words what is drawn on the still, by its ``Drawn``.
     """
 
     text: str
@@ -91,6 +92,7 @@ class CueCard:
     at: str
     seek_s: float
     picture: str
+    drawn: Mapping[Drawn, str] = field(default_factory=dict)
 
 
 def check_line(finding: Finding, words: Words, *, of_arm: bool = False) -> CheckLine:
@@ -165,7 +167,14 @@ def _shown(cue: Cue, result: ClipResult, exercise: Exercise, words: Words) -> di
     if found is None:
         return {}
     rep, finding = found
-    return {"alt": _told(finding, words), "bar": _time_bar(rep, finding, exercise, words)}
+    return {
+        "alt": _told(finding, words),
+        "bar": _time_bar(rep, finding, exercise, words),
+        "drawn": {
+            "lines": words("client.drawn_lines"),
+            "ring": words("client.drawn_ring", title=lower_first(check_title(finding, words))),
+        },
+    }
 
 
 def _told(finding: Finding, words: Words) -> str:

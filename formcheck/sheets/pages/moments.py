@@ -1,6 +1,7 @@
 """The moments of a clip that are worth a picture, the keys they go by, and the pictures."""
 
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -21,18 +22,21 @@ _LITTLE_LESS = 0.25
 proposal."""
 
 
+Drawn = Literal["", "lines", "ring"]
+
+
 @dataclass(frozen=True, slots=True)
 class Still:
     """One JPEG picture without any metadata; ``time_s`` is that of the frame it was taken from.
 
-    ``drawn`` is whether what was and what was asked for are both drawn on it.
+    ``drawn`` is what is drawn on it: the lines of what was and what was asked for, or only a ring.
     """
 
     time_s: float
     width: int
     height: int
     jpeg: bytes
-    drawn: bool = False
+    drawn: Drawn = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from formcheck.sheets.pages.chart_spec import ChartSpec
 from formcheck.sheets.pages.client import ClientPage
 from formcheck.sheets.pages.coach import CoachPage
 from formcheck.sheets.pages.marks import CLIENT_MARKS, COACH_MARKS, plain_mark
-from formcheck.sheets.pages.moments import Still
+from formcheck.sheets.pages.moments import Drawn, Still
 from formcheck.sheets.pages.sheet import Heading, Sheet, UnusablePage
 from formcheck.sheets.render.camera_drawing import draw_camera
 from formcheck.sheets.render.chart import NARROW, WIDE, draw_chart
@@ -51,7 +51,7 @@ class _Picture:
     height: int
     time_s: float
     at: str
-    drawn: bool
+    drawn: Drawn
 
     @property
     def uri(self) -> str:

@@ -31,7 +31,6 @@ _CLIENT_WORDS = {
     "how_to_film": "client.how_to_film",
     "stop": "client.stop",
     "key": "client.reps_key",
-    "drawn": "client.drawn",
 }
 _COACH_WORDS = {
     "made_by": "page.made_by",

@@ -29,7 +29,7 @@ _NOTE_BOTTOM = 0.87
 def lettering_for(plan: OverlayPlan, width: int, height: int) -> Lettering:
     """All text that a plan can show, set for pictures of that size."""
     texts = [(Style.NOTE, note.text) for note in plan.notes]
-    texts += [(Style.NAME, counted.name) for counted in plan.reps]
+    texts += [(Style.NAME, text) for one in plan.reps for text in (one.name, one.told)]
     texts += [(Style.COUNT, str(count)) for count in range(len(plan.reps) + 1)]
     texts += [(Style.TIMER, sign) for sign in (*_TIMER_SIGNS, plan.seconds_sign)]
     texts += [(Style.VALUE, sign) for sign in _VALUE_SIGNS]

@@ -34,6 +34,11 @@ class CountedRep:
     name: str
     mark: Mark
 
+    @property
+    def told(self) -> str:
+        """``Repetition 3: On target``."""
+        return f"{self.name}: {self.mark.word}"
+
     def holds_at(self, time_s: float) -> float | None:
         """How long a hold has been held, in seconds; None before its start and for other kinds."""
         held_s = min(time_s, self.rep.top_end_s) - self.rep.top_start_s
@@ -98,7 +103,8 @@ class Scene:
     """What is shown at one moment.
 
     ``count`` is how many whole repetitions are done, ``marks`` are those of the last ones, ``name``
-    is that of the repetition under way, ``held`` the characters of the timer of a hold.
+    is that of the repetition under way or of the last one with its verdict, ``held`` the characters of
+    the timer of a hold.
     """
 
     angles: tuple[AngleReading, ...]
@@ -133,7 +139,7 @@ class OverlayPlan:
             note=next(lasting, None),
             count=sum(not counted.rep.partial for counted in done),
             marks=tuple(counted.mark for counted in self.reps[: len(done)][-_MOST_MARKS:]),
-            name=now.name if now else None,
+            name=now.name if now else done[-1].told if done else None,
             held=() if held_s is None else (*self.words.number(held_s, 1), self.seconds_sign),
         )
 

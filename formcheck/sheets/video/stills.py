@@ -10,7 +10,7 @@ from formcheck.catalogue.arrays import FloatArray
 from formcheck.checks.result import Finding
 from formcheck.clips.types import Frame
 from formcheck.landmarks.track import Joint, LandmarkTrack
-from formcheck.sheets.pages.moments import Moment, Still
+from formcheck.sheets.pages.moments import Drawn, Moment, Still
 from formcheck.sheets.video.anonymise import (
     Picture,
     anonymise,
@@ -203,12 +203,12 @@ def _still(
     size = (max(round(cropped.shape[1] * scale), 1), framing.height_px)
     way = cv2.INTER_AREA if scale < 1 else cv2.INTER_CUBIC
     small = np.ascontiguousarray(cv2.resize(cropped, size, interpolation=way), np.uint8)
-    drawn = False
+    drawn: Drawn = ""
     bodies, widening = bodies_at(track, time_s, picture.shape[1] / track.width)
     if about and len(bodies) == 1 and widening == 1.0:
         guide = guide_for(about, (bodies[0] - (left, top)) * scale)
         draw_guide(small, guide)
-        drawn = bool(guide.actual and guide.asked)
+        drawn = "lines" if guide.actual and guide.asked else "ring" if guide.joints else ""
     return Still(time_s, size[0], size[1], as_jpeg(small), drawn)
 
 

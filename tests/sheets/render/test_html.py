@@ -423,3 +423,13 @@ def test_a_finding_has_one_time_on_the_pages_of_client_and_coach(sheet, words):
     for html in ("".join(client_html(moved, words)), "".join(coach_html(moved, words))):
         cue = html[html.index('id="next"') :]
         assert re.search(r'class="time">([^<]*)<', cue).group(1) == at
+
+
+@pytest.mark.parametrize("drawn", ["lines", "ring"])
+def test_what_is_drawn_on_a_picture_is_told_in_words_to_client_and_coach(sheet, words, drawn):
+    (cue,) = sheet.client.cues[:1]
+    stills = sheet.stills | {cue.picture: replace(sheet.stills[cue.picture], drawn=drawn)}
+    told = {"lines": "Solid: you. Dashed:", "ring": "Ring: shoulder rise, highest on the way out."}
+    for page in (client_html, coach_html):
+        html = "".join(page(replace(sheet, stills=stills), words))
+        assert [name for name, text in told.items() if text in html] == [drawn]

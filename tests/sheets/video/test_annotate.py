@@ -52,9 +52,10 @@ def test_the_count_rises_with_whole_repetitions_only(plan):
     assert (one == again).all()
 
 
-def test_the_repetition_under_way_is_named_and_those_done_have_their_marks(plan, sheet):
+def test_the_repetition_under_way_is_named_and_those_done_have_their_marks_and_words(plan, sheet):
     assert plan.scene_at(0.5).name is None
     assert plan.scene_at(2.6).name == "Repetition 1"
+    assert plan.scene_at(4.6).name == f"Repetition 1: {sheet.client.reps[0].mark.word}"
     marks = [mark.name for mark in plan.scene_at(11.0).marks]
     assert marks == [card.mark.name for card in sheet.client.reps[:2]]
     assert plan.scene_at(23.9).marks[-1].name == "partial"

@@ -7,6 +7,7 @@ import pytest
 from formcheck.clips.types import Frame
 from formcheck.sheets.pages.moments import Moment
 from formcheck.sheets.video.stills import STILL_HEIGHT_PX, take_stills
+from tests.sheets.findings import finding
 
 
 def picture(still):
@@ -66,3 +67,12 @@ def test_without_any_pose_the_whole_picture_is_shown_veiled(frames, track):
 
 def test_an_empty_stream_gives_no_stills(track):
     assert take_stills([], track, {"a": Moment(1.0)}) == {}
+
+
+@pytest.mark.parametrize(
+    ("measure", "drawn"), [("shoulder_elevation", "lines"), ("follow_range", "ring")]
+)
+def test_a_still_knows_what_is_drawn_on_it(frames, track, measure, drawn):
+    about = replace(finding(), measure=measure, value=91.0, low=100.0, high=None, side="right")
+    stills = take_stills(frames, track, {"a": Moment(2.6, about=about), "b": Moment(2.6)})
+    assert (stills["a"].drawn, stills["b"].drawn) == (drawn, "")
