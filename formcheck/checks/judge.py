@@ -12,6 +12,7 @@ from formcheck.checks.cues import (
     choose_praise,
     not_measured,
 )
+from formcheck.checks.reading_errors import errors_of
 from formcheck.checks.result import Finding, JudgedRep, LimitReport, Summary
 from formcheck.checks.rounds import round_messages, rounds_by_side
 from formcheck.checks.statistics import read_check, side_of
@@ -57,7 +58,8 @@ def _measured_on(rep: Rep, check: Check) -> tuple[Rep, ...]:
 
 
 def _finding(table: MeasureTable, exercise: Exercise, rep: Rep, check: Check) -> Finding:
-    judged = judge(check, read_check(table, rep, check), exercise.decision)
+    reading, errors = read_check(table, rep, check), errors_of(check, rep.kind)
+    judged = judge(check, reading, exercise.decision, errors)
     finding = replace(judged, side=side_of(rep, check))
     return _as_far_as_seen(finding, rep.reason) if rep.partial else finding
 

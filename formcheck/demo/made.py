@@ -13,6 +13,7 @@ from formcheck.catalogue.views import MeasuredView
 from formcheck.checks.dose import count_dose
 from formcheck.checks.judge import score_findings, summarise
 from formcheck.checks.limits import limit_reports
+from formcheck.checks.reading_errors import errors_of
 from formcheck.checks.result import ClipFacts, ClipResult, Finding, JudgedRep, Provenance
 from formcheck.checks.statistics import Reading
 from formcheck.checks.verdict import judge
@@ -172,7 +173,8 @@ def _finding(
     value += sd * (off[check.id] + rng.gauss(0.0, _SPREAD))
     reading = Reading(round(value, 2), sd, rep.top_start_s, unit)
     side = None if measure.scope is Scope.TRUNK else rep.side
-    return replace(judge(check, reading, exercise.decision), side=side)
+    judged = judge(check, reading, exercise.decision, errors_of(check, rep.kind))
+    return replace(judged, side=side)
 
 
 def _as_asked(check: Check, rep: Rep) -> float:

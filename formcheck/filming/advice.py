@@ -10,6 +10,7 @@ from formcheck.catalogue.measures import MEASURES
 from formcheck.catalogue.quantity import Quantity
 from formcheck.catalogue.views import GENERAL_YAW_DEG, FilmingView, MeasuredView
 from formcheck.checks.judge import WEIGHTS
+from formcheck.checks.reading_errors import errors_of
 from formcheck.checks.statistics import START_S, read_check
 from formcheck.checks.verdict import judge
 from formcheck.exercises.schema import Check, Exercise, Part
@@ -108,7 +109,8 @@ def decidable(
         table = table_of(pose_of(group))
         rep = _rep(table, group)
         for check in dict.fromkeys((*exercise.checks, *group.checks)):
-            verdict = judge(check, read_check(table, rep, check), exercise.decision).verdict
+            reading, errors = read_check(table, rep, check), errors_of(check, rep.kind)
+            verdict = judge(check, reading, exercise.decision, errors).verdict
             shown = verdict != "not-measurable" and not _head_rests(exercise, check)
             (decided if shown else undecided).append(check)
     return tuple(decided), tuple(undecided)

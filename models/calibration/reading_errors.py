@@ -1,6 +1,6 @@
 """Fit how the readings of checks err, for the decision rule (``formcheck/checks/reading_errors.py``).
 
-    python -m models.calibration.reading_errors --data DIR [--sets tune trial fresh-judge]
+    python -m models.calibration.reading_errors --data DIR [--sets tune trial fresh-judge] [--workers 8]
 
 Every check of every repetition of the made clips that show an exercise of the library is read from what
 was measured and from the truth. Of each measure and kind of statistic, the true departure from the middle
@@ -151,10 +151,10 @@ def main() -> None:
     parser.add_argument("--data", type=Path, required=True)
     parser.add_argument("--sets", nargs="+", default=[*SCALED_ON, "fresh-judge"])
     parser.add_argument("--out", type=Path, default=OUT)
+    parser.add_argument("--workers", type=int, default=1)
     arguments = parser.parse_args()
-    found = fitted(
-        all_rulings(clip for name in arguments.sets for clip in clips_of(arguments.data, name))
-    )
+    clips = (clip for name in arguments.sets for clip in clips_of(arguments.data, name))
+    found = fitted(all_rulings(clips, arguments.workers))
     data = as_data(found, f"rendered people of {', '.join(arguments.sets)}")
     arguments.out.write_text(json.dumps(data, indent=2) + "\n", "utf-8")
     sys.stdout.write(told(found))

@@ -358,7 +358,7 @@ def _of_made_sets(data: Path, sets: Sequence[str], workers: int) -> tuple[str, d
     with get_context("spawn").Pool(workers) as pool:
         judged = [one for both in pool.imap(judge, clips) for one in both]
         held_out = [one for both in pool.imap(judge, _clips(data, SCALED_ON)) for one in both]
-        found = [one for some in pool.imap(_rulings, clips) for one in some]
+    found = all_rulings(clips, workers)
     beside = simpler_table(judged, simpler_estimates(data, clips))
     text = report_text(judged, beside, verdict_table(found), " and ".join(sets))
     return text, view_advice(judged + held_out)
@@ -367,10 +367,6 @@ def _of_made_sets(data: Path, sets: Sequence[str], workers: int) -> tuple[str, d
 def _clips(data: Path, sets: Iterable[str]) -> Iterator[Clip]:
     for name in sets:
         yield from clips_of(data, name)
-
-
-def _rulings(clip: Clip) -> list[Ruling]:
-    return all_rulings([clip])
 
 
 if __name__ == "__main__":

@@ -1,6 +1,6 @@
 """How often verdicts are wrong, and whether the probabilities that are said of them come true.
 
-    python -m models.calibration.verdict_reliability --data DIR [--sets fresh-judge]
+    python -m models.calibration.verdict_reliability --data DIR [--sets judge-3] [--workers 8]
 
 Checks the made clips of the sets as formcheck does it, and writes the parts of ``REPORT.md`` on
 verdicts anew, without the rest of the report. It takes about a second for each clip.
@@ -106,9 +106,10 @@ def main() -> None:
     parser.add_argument("--data", type=Path, required=True)
     parser.add_argument("--sets", nargs="+", default=["fresh-judge"])
     parser.add_argument("--report", type=Path, default=Path(__file__).parent / "REPORT.md")
+    parser.add_argument("--workers", type=int, default=1)
     arguments = parser.parse_args()
     clips = [clip for name in arguments.sets for clip in clips_of(arguments.data, name)]
-    rulings = all_rulings(clips)
+    rulings = all_rulings(clips, arguments.workers)
     read_on = f"Read on {len(clips)} clips of {' and '.join(arguments.sets)}.\n"
     parts = "\n".join([sections(rulings), *reliability(rulings)])
     parts = re.sub(r"(?m)^(## .*\n)\n", rf"\1\n{read_on}\n", parts)

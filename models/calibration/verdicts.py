@@ -6,6 +6,7 @@ off the truth, over the same repetitions, and the two verdicts are laid beside e
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from multiprocessing import get_context
 from typing import Any
 
 import numpy as np
@@ -101,13 +102,15 @@ class Ruling:
     tells: str = "value"
 
 
-def all_rulings(clips: Iterable[Clip]) -> list[Ruling]:
+def all_rulings(clips: Iterable[Clip], workers: int = 1) -> list[Ruling]:
     """Both verdicts of every check of every repetition of clips of library exercises."""
-    found = []
-    for clip in clips:
-        truth = true_measures({side: arm_truth(clip, side) for side in SIDES})
-        found += rulings(clip, view_group(clip.about, "right").split(",")[0], truth)
-    return found
+    with get_context("spawn").Pool(workers) as pool:
+        return [one for some in pool.imap(_of_clip, clips) for one in some]
+
+
+def _of_clip(clip: Clip) -> list[Ruling]:
+    truth = true_measures({side: arm_truth(clip, side) for side in SIDES})
+    return rulings(clip, view_group(clip.about, "right").split(",")[0], truth)
 
 
 def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[Ruling]:
@@ -137,7 +140,7 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
             own = next((arm for arm in judged.rep.arms if arm.side == finding.side), judged.rep)
             value = _true_value(true, own, check)
             if value is not None:
-                ruling = _ruling(check, view, value, finding)
+                ruling = _ruling(check, judged.rep, view, value, finding)
                 place = f"{exercise.name}, {check.id}"
                 found.append(replace(ruling, clip=shown, check=place, start_s=judged.rep.start_s))
     return found
@@ -159,7 +162,7 @@ def _true_value(true: MeasureTable, rep: Rep, check: Check) -> float | None:
     return usual_range(values[during])
 
 
-def _ruling(check: Check, view: str, truth: float, finding: Finding) -> Ruling:
+def _ruling(check: Check, rep: Rep, view: str, truth: float, finding: Finding) -> Ruling:
     change = ", change" if check.relative else ""
     return Ruling(
         measure=check.measure,
@@ -175,7 +178,7 @@ def _ruling(check: Check, view: str, truth: float, finding: Finding) -> Ruling:
         value=finding.value,
         true=truth,
         usual=middle(check),
-        tells=kind_of(check),
+        tells=kind_of(check, rep.kind),
     )
 
 

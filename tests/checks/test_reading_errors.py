@@ -72,6 +72,18 @@ def test_a_change_is_told_from_a_value():
     assert kind_of(hike(statistic="spread")) == "spread"
 
 
+def test_a_joint_that_wanders_within_a_circle_is_less_surely_steady_than_in_another_movement():
+    steady = next(
+        one for one in load_exercise("bent-elbow-circle").checks if one.id == "elbow-steady"
+    )
+    circle, other = (
+        beyond(steady, 22.0, 14.0, errors_of(steady, movement)).probability
+        for movement in ("circle", "rep")
+    )
+    assert circle > 0.1 > other
+    assert kind_of(steady, "circle") != kind_of(steady, "hold")
+
+
 def test_what_the_library_judges_over_time_errs_in_a_known_way_or_normally():
     for name in library_names():
         for _, check in load_exercise(name).all_checks:

@@ -5,6 +5,7 @@ import pytest
 
 from formcheck.catalogue.codes import Verdict
 from formcheck.catalogue.views import MeasuredView
+from formcheck.checks.reading_errors import errors_of
 from formcheck.checks.result import Finding
 from formcheck.checks.spread import spread
 from formcheck.checks.statistics import read_check
@@ -26,7 +27,7 @@ def finding_of(elbow_deg, *, start_s=0.0, rate_hz=30.0, side="right") -> Finding
     view = View(MeasuredView.OBLIQUE_RIGHT, 45.0, 5.0)
     table = MeasureTable(time_s, columns, view, {}, still, still)
     circle = Rep(1, "circle", side, False, start_s + 1, start_s + 2, start_s + 2, start_s + 3)
-    return judge(STEADY, read_check(table, circle, STEADY))
+    return judge(STEADY, read_check(table, circle, STEADY), errors=errors_of(STEADY, circle.kind))
 
 
 def wandering(amount_deg):
