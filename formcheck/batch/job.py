@@ -16,6 +16,7 @@ from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.clips.types import ClipLimits
 from formcheck.exercises.programme import Prescription
 from formcheck.exercises.schema import Exercise
+from formcheck.pipeline.selection import Candidate, candidates_for, candidates_of
 from formcheck.pipeline.settings import Settings, SideChoice
 from formcheck.records.answer_file import answer_from_dict, answer_to_dict
 from formcheck.records.answers import Answer
@@ -107,6 +108,13 @@ class Job:
     def identity(self) -> dict[str, str]:
         """What tells this job from every other: the clip, the exercise and the side."""
         return {"clip": self.clip, "exercise": self.exercise_name, "side": self.side or ""}
+
+    @property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """What the clip may be: one thing, one of several prescribed, or anything."""
+        if self.exercise is not None:
+            return (Candidate(self.exercise, self.side, self.prescription),)
+        return candidates_of(self.prescriptions) or candidates_for(side=self.side)
 
     @property
     def exercise_name(self) -> str:

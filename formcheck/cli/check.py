@@ -4,15 +4,21 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from formcheck.cli.options import LookOptions, PageOptions, SideOption, day_of, grouped
+from formcheck.cli.options import (
+    LookOptions,
+    PageOptions,
+    RecordOption,
+    SideOption,
+    day_of,
+    grouped,
+)
 
 if TYPE_CHECKING:
     from formcheck.checks.result import ClipResult
-    from formcheck.exercises.programme import Programme
     from formcheck.pipeline.check import Checked
     from formcheck.pipeline.selection import Candidate
     from formcheck.pipeline.settings import Settings
@@ -51,6 +57,14 @@ def check(
     phase: Annotated[
         str | None, typer.Option(help="Which phase of the programme, if it has several.")
     ] = None,
+    client: Annotated[
+        str | None,
+        typer.Option(
+            help="Alias of a client in the record: judged by what is prescribed there for --date, "
+            "and always within the client's limits."
+        ),
+    ] = None,
+    records: RecordOption = None,
     together: Annotated[
         bool,
         typer.Option(
@@ -75,7 +89,7 @@ def check(
         bool, typer.Option("--keep-sound", help="Keep the sound of the annotated clip.")
     ] = False,
     made_on: Annotated[
-        str | None, typer.Option("--date", help="Day of the recording, for the sheets: 2026-03-31.")
+        str | None, typer.Option("--date", help="Day of the recording: 2026-03-31.")
     ] = None,
     answers: Annotated[
         Path | None,
@@ -97,45 +111,40 @@ def check(
 
     Example: formcheck check monday/*.mp4 --programme heron.toml --out monday-sheets
 
+    Example: formcheck check set.mp4 --client heron --date 2026-03-31 --out sheets
+
     Example: formcheck check front.mp4 side.mp4 --together --exercise scaption-raise --out sheets
     """
     from formcheck.atomic_output import prepare_folder
-    from formcheck.exercises.programme import load_programme
-    from formcheck.pipeline.selection import candidates_for
+    from formcheck.cli.basis import Asked, basis_of
+    from formcheck.cli.streams import print_error
+    from formcheck.records.answer_file import read_answer_file
     from formcheck.result_folder import recover_results
     from formcheck.sheets.options import SheetOptions, validate_options
     from formcheck.sheets.pages.note import read_note
 
-    plan = load_programme(programme).in_phase(phase) if programme else None
-    for line in (*plan.warnings, *plan.advice) if plan else ():
-        typer.echo(f"note: {line}", err=True)
-    candidates = candidates_for(exercise, side=side.value if side else None, programme=plan)
+    day = day_of(made_on)
+    asked = Asked(exercise, side.value if side else None, programme, phase, client, records, day)
+    basis = basis_of(asked)
+    for line in basis.notes:
+        print_error(f"note: {line}")
     options = SheetOptions(
         **pages.chosen() | {"video": pages.video or single_file},
-        alias=plan.client if plan else "",
-        made_on=day_of(made_on),
+        alias=basis.alias,
+        made_on=day,
         note=read_note(note) if note else (),
         single_file=single_file,
         keep_sound=keep_sound,
-        **_said(answers, plan),
+        answer=read_answer_file(answers)[1] if answers else None,
+        most_pain=basis.most_pain,
     )
-    job = _Job(candidates, look.settings(), options, out, together, in_turn)
+    job = _Job(basis.candidates, look.settings(), options, out, together, in_turn)
     validate_options(job.sheets, job.settings)
     _refuse_one_note_for_many(clips, note)
     _refuse_other_than_two(clips, job)
     prepare_folder(out, share=pages.share)
     recover_results(out)
     raise typer.Exit(_check_all(clips, job))
-
-
-def _said(answers: Path | None, plan: "Programme | None") -> dict[str, Any]:
-    """What the client said, and the most pain with which they go on."""
-    from formcheck.catalogue.red_flags import MOST_PAIN
-    from formcheck.records.answer_file import read_answer_file
-
-    own = plan.pain_at_most if plan else None
-    answer = read_answer_file(answers)[1] if answers else None
-    return {"answer": answer, "most_pain": MOST_PAIN if own is None else own}
 
 
 def _check_all(clips: Sequence[Path], job: _Job) -> int:

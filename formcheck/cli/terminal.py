@@ -200,11 +200,13 @@ def _verdict(finding: "Finding", words: "Words") -> str:
 
 def _prescribed_lines(result: "ClipResult", words: "Words") -> list[str]:
     """What the programme prescribes for this client, and whether the dose was done."""
+    from formcheck.sheets.pages.prescribed import programme_line
+
     prescription = result.prescription
     if prescription is None:
         return []
-    client, phase, none = prescription.client, prescription.phase, words("terminal.nothing_before")
-    lines = [words("terminal.prescribed", client=client, phase=phase)]
+    none = words("terminal.nothing_before")
+    lines = [words("terminal.judged_by", programme=programme_line(prescription, words))]
     lines += [
         words(
             "terminal.changed",
@@ -233,7 +235,7 @@ def print_programme(
     from formcheck.words.words import words_for
 
     words = words_for("en")
-    for prescription in prescriptions:
+    for prescription in (one for one in prescriptions if one.listed):
         mine = [result for result in results if result.prescription is prescription]
         met = sum(result.dose.counted.sets_done for result in mine)
         dose = prescription.exercise.dose

@@ -12,14 +12,20 @@ from typing import Any, Literal
 
 from pydantic import ValidationError
 
-from formcheck.catalogue.codes import Importance
 from formcheck.errors import ExerciseError
 from formcheck.exercises.agreed import with_agreed_words
+from formcheck.exercises.client_limits import (
+    PRESCRIBED,
+    beyond_limits,
+    limit_checks,
+    limits_that_differ,
+    with_common_limits,
+    within_limits,
+)
 from formcheck.exercises.differences import Change, differences
 from formcheck.exercises.explain import problems_of
 from formcheck.exercises.library import SUFFIX, exercise_with, load_exercise
 from formcheck.exercises.programme_file import (
-    NEVER,
     Entry,
     Item,
     Limit,
@@ -29,13 +35,9 @@ from formcheck.exercises.programme_file import (
     Rules,
 )
 from formcheck.exercises.schema import (
-    Check,
     Exercise,
-    Statistic,
 )
 from formcheck.exercises.toml_file import read_toml
-
-PRESCRIBED = "prescribed in this programme"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,9 @@ class Prescription:
     """One exercise as prescribed for this client, who is known by an alias.
 
     ``changes`` is what differs from the exercise as the library has it; ``leave_out_if`` are the
-    reasons to leave it out that the order rules name. ``load`` is what is held or pulled.
+    reasons to leave it out that the order rules name. ``load`` is what is held or pulled. ``version``
+    is the programme's number in the record of clients, None where it was given as a file. Where the
+    phase does not have the exercise, ``listed`` is False and only the limits are the client's.
     """
 
     client: str
@@ -56,6 +60,8 @@ class Prescription:
     note: str | None
     load: str = ""
     stature_cm: float | None = None
+    version: int | None = None
+    listed: bool = True
 
     @property
     def side_to_check(self) -> Literal["left", "right", "both"]:
@@ -84,7 +90,7 @@ class Programme:
     ``phases`` are all of them. ``advice`` has one line for each departure from the usual order, in any phase
     until one is chosen,
     ``warnings`` one for each limit that not all items have. ``pain_at_most`` is the most pain, 0 to
-    10, with which the client may go on.
+    10, with which the client may go on. ``limits`` hold in every exercise.
     """
 
     client: str
@@ -95,6 +101,7 @@ class Programme:
     phases: tuple[Phase, ...] = ()
     stature_cm: float | None = None
     pain_at_most: int | None = None
+    limits: tuple[Limit, ...] = ()
 
     def due(self, sessions_done: int) -> tuple[Prescription, ...]:
         """The exercises of the session that follows ``sessions_done`` sessions of the phase."""
@@ -118,6 +125,28 @@ class Programme:
         known = ", ".join(f'"{phase.name}"' for phase in self.phases)
         what = "has several phases; say which" if name is None else f'has no phase "{name}"'
         raise ExerciseError(f"the programme of {self.client} {what}: {known}")
+
+    def unlisted(
+        self, exercise: Exercise, side: Literal["left", "right", "both"], library: Exercise
+    ) -> Prescription:
+        """An exercise that the phase does not have, within the limits that hold in every exercise.
+
+        ``library`` is the exercise that the changes are told against. A check whose target could only
+        be reached by crossing a limit is left out.
+        """
+        limited = within_limits(exercise, self.limits)
+        return Prescription(
+            client=self.client,
+            phase=self.phase,
+            exercise=with_agreed_words(library, limited, {one.measure for one in self.limits}),
+            side=side,
+            after_sessions=0,
+            changes=differences(library, limited),
+            leave_out_if=(),
+            note=None,
+            stature_cm=self.stature_cm,
+            listed=False,
+        )
 
 
 def load_programme(path: str | Path) -> Programme:
@@ -146,16 +175,17 @@ def load_programme(path: str | Path) -> Programme:
         phases.append(replace(phase, advice=tuple(advice)))
     if problems:
         raise ExerciseError("\n".join(problems))
-    items_ = [_with_common_limits(plan, item) for one in plan.all_phases for item in one.items]
+    items_ = [with_common_limits(plan, item) for one in plan.all_phases for item in one.items]
     return Programme(
         plan.client,
         phases[0].name,
         phases[0].prescriptions,
         tuple(line for phase in phases for line in phase.advice),
-        _limits_that_differ(items_),
+        limits_that_differ(items_),
         tuple(phases),
         plan.stature_cm,
         plan.pain_at_most,
+        plan.limits,
     )
 
 
@@ -164,7 +194,7 @@ def _phase(
 ) -> Phase:
     """A phase as prescribed; what is wrong with it is added to ``problems``."""
     before = len(problems)
-    items = [_with_common_limits(plan, item) for item in phase.items]
+    items = [with_common_limits(plan, item) for item in phase.items]
     tables = [item.model_dump(exclude_unset=True) for item in items]
     pairs = _overridden_all(tables, file, problems)
     problems += [f"{file}: {problem}" for problem in _twice(phase.items)]
@@ -184,44 +214,6 @@ def _tables_of_items(raw: Mapping[str, Any]) -> Iterator[Sequence[Any]]:
         items = holder.get("items") if isinstance(holder, Mapping) else None
         if isinstance(items, list):
             yield items
-
-
-def _with_common_limits(plan: ProgrammeFile, item: Item) -> Item:
-    """The item with the programme's own limits; of two on one end the tighter one, with its words."""
-    tightest: dict[str, Limit] = {}
-    for limit in (*plan.limits, *item.limits):
-        for key, tighter in zip(NEVER, (min, max), strict=True):
-            value = getattr(limit, key)
-            if value is None:
-                continue
-            end = f"{limit.measure}.{key}"
-            known = tightest.get(end)
-            if known is None or tighter(value, getattr(known, key)) != getattr(known, key):
-                tightest[end] = Limit(measure=limit.measure, cue=limit.cue, **{key: value})
-    if not tightest:
-        return item
-    return item.model_copy(update={"limits": tuple(tightest.values())})
-
-
-def _limits_that_differ(items: Sequence[Item]) -> tuple[str, ...]:
-    """One line for each limit that some items have and others lack, or have otherwise."""
-    by_end: dict[str, dict[str, float | None]] = {}
-    for item in items:
-        for limit in item.limits:
-            for key in NEVER:
-                if getattr(limit, key) is not None:
-                    own = by_end.setdefault(f"{limit.measure}.{key}", {})
-                    own[item.exercise] = getattr(limit, key)
-    lines = []
-    for end, own in by_end.items():
-        told = [f"{own[i.exercise]:g}" if i.exercise in own else "none" for i in items]
-        if len(set(told)) > 1:
-            each = ", ".join(f"{i.exercise} {one}" for i, one in zip(items, told, strict=True))
-            lines.append(
-                f"limits differ: {end}: {each}; put it at the top of the programme as [[limits]] "
-                "if it holds for all"
-            )
-    return tuple(lines)
 
 
 def usual_order() -> tuple[Rule, ...]:
@@ -250,7 +242,7 @@ def _overridden_all(
         except ExerciseError as error:
             problems += str(error).splitlines()
             continue
-        problems += [f"{label}: {problem}" for problem in _beyond_limits(item, own)]
+        problems += [f"{label}: {problem}" for problem in beyond_limits(item, own)]
         pairs.append((library, own))
     return pairs
 
@@ -276,23 +268,6 @@ def _wrong_side(item: Mapping[str, Any], exercise: Exercise) -> list[str]:
     if exercise.arms == "both" and side in ("left", "right", "alternating"):
         return [f'side = "{side}": both arms work together in {exercise.name}; give "both"']
     return []
-
-
-def _beyond_limits(item: Mapping[str, Any], exercise: Exercise) -> list[str]:
-    """Targets that could only be reached by crossing a limit."""
-    limits = item.get("limits", ())
-    return [
-        f'limits {limit["measure"]}.{key} = {limit[key]:g}: but check "{check.id}" asks for '
-        f"{'at least' if sign > 0 else 'at most'} {target:g}; change that check too"
-        for limit in (limits if isinstance(limits, tuple) else ())
-        for key, end, sign in (("never_above", "low", 1), ("never_below", "high", -1))
-        for check in (*exercise.checks, *(c for part in exercise.parts for c in part.checks))
-        if (target := getattr(check, end)) is not None
-        and limit.get(key) is not None
-        and check.measure == limit["measure"]
-        and not check.relative
-        and sign * target >= sign * limit[key]
-    ]
 
 
 def _twice(items: Sequence[Item]) -> list[str]:
@@ -327,31 +302,6 @@ def _prescription(
         load=item.load or "",
         stature_cm=plan.stature_cm,
     )
-
-
-def limit_checks(limit: Limit) -> list[Check]:
-    """A limit as one check for each of its ends."""
-    ends: tuple[tuple[str, Statistic, float | None, float | None], ...] = (
-        ("above", "max", None, limit.never_above),
-        ("below", "min", limit.never_below, None),
-    )
-    return [
-        Check(
-            id=f"never-{word}-{limit.measure.replace('_', '-')}",
-            measure=limit.measure,
-            statistic=statistic,
-            low=low,
-            high=high,
-            tolerance=0,
-            importance=Importance.SAFETY,
-            safety_limit=True,
-            cue=limit.cue,
-            praise="You stayed within the limit that was agreed with you.",
-            source=PRESCRIBED,
-        )
-        for word, statistic, low, high in ends
-        if low is not None or high is not None
-    ]
 
 
 def _advice(rule: Rule, prescriptions: Sequence[Prescription]) -> list[str]:

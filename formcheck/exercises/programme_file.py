@@ -3,10 +3,12 @@
 What it means is in ``programme.py``.
 """
 
+import tomllib
 from collections.abc import Sequence
+from functools import cache
 from typing import Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, TypeAdapter, model_validator
 
 from formcheck.catalogue.measures import MEASURES
 from formcheck.exercises.schema import Name, Strict, Text, TraceMeasure, unique
@@ -38,6 +40,16 @@ class Limit(Strict):
                 allowed = f"from {least:g} to {most:g} for {self.measure}"
                 raise ValueError(f"{key} = {value:g}: must be {allowed}")
         return self
+
+
+def common_limits(text: str) -> tuple[Limit, ...]:
+    """The limits that hold in every exercise, of a programme file that was found valid."""
+    return _limits().validate_python(tomllib.loads(text).get("limits", ()))
+
+
+@cache
+def _limits() -> TypeAdapter[tuple[Limit, ...]]:
+    return TypeAdapter(tuple[Limit, ...])
 
 
 def _ends(limits: Sequence[Limit]) -> list[str]:

@@ -1,7 +1,7 @@
 """What was prescribed for a client, and from which day on."""
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -10,6 +10,7 @@ from pydantic import TypeAdapter
 
 from formcheck.errors import RecordsError
 from formcheck.exercises.programme import Programme, load_programme
+from formcheck.exercises.programme_file import common_limits
 from formcheck.records.clients import client_id, tidy_alias
 from formcheck.records.store import Store, now
 from formcheck.text_file import read_text_file
@@ -82,7 +83,10 @@ def programmes_of(store: Store, alias: str) -> list[ProgrammeVersion]:
         ProgrammeVersion(
             **{name: row[name] for name in ("version", "file_name", "sha256", "text")},
             from_day=date.fromisoformat(row["from_day"]),
-            programme=_adapter().validate_json(row["plan"]),
+            # The text has them also where the programme was recorded without.
+            programme=replace(
+                _adapter().validate_json(row["plan"]), limits=common_limits(row["text"])
+            ),
         )
         for row in rows
     ]

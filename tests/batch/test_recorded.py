@@ -10,7 +10,7 @@ from formcheck.batch.plan import Request, make_plan
 from formcheck.batch.sources.recorded import prescribed_in
 from formcheck.catalogue.red_flags import MOST_PAIN
 from formcheck.errors import RecordsError
-from formcheck.exercises.library import load_exercise
+from formcheck.exercises.library import library_names, load_exercise
 from formcheck.exercises.programme import load_programme
 from formcheck.records.clients import add_client
 from formcheck.records.programmes import prescribe
@@ -104,20 +104,41 @@ def test_without_a_day_the_present_programme_is_asked_about(applied):
     assert job.prescription is None
 
 
-def test_what_is_prescribed_in_another_phase_is_said_to_have_the_clients_limits(applied, place):
+def test_what_is_prescribed_in_another_phase_keeps_its_limits(applied, place):
     with prescribed_in(place) as prescribed:
         own = prescribed.exercises("Blue Heron")["scaption-raise"]
     job, told = applied(date(2026, 3, 5), exercise=own)
-    assert (job.prescription, highest(job)) == (None, 110)
-    assert "with the limits that stand there" in told
-    assert "without this client's limits" not in told
+    assert (job.prescription.listed, highest(job)) == (False, 110)
+    assert "with the limits that stand there, and within the limits" in told
 
 
-def test_what_is_not_prescribed_is_said_to_be_without_the_clients_limits(applied):
+def test_the_clients_limits_reach_what_is_not_prescribed(applied):
     for job, told in (applied(exercise="row"), applied(side="left")):
-        assert (job.prescription, highest(job)) == (None, None)
-        assert "without this client's limits" in told
+        assert (job.prescription.listed, job.prescription.version, highest(job)) == (False, 1, 120)
+        assert "as the library has it, within the limits that Blue Heron's programme sets" in told
         assert job.most_pain == 3  # it is the client's, whatever they do
+
+
+def test_the_tighter_of_two_limits_holds(applied, place):
+    with prescribed_in(place) as prescribed:
+        own = prescribed.exercises("Blue Heron")["scaption-raise"]
+    (limit,) = (one for one in own.checks if one.id == "never-above-shoulder-elevation")
+    for high, holds in ((60.0, 60.0), (150.0, 110.0)):
+        other = limit.model_copy(update={"high": high})
+        checks = tuple(other if one is limit else one for one in own.checks)
+        mine = own.model_copy(update={"checks": checks})
+        job, _ = applied(date(2026, 3, 5), exercise=mine)
+        assert highest(job) == holds
+        assert [one.id for one in job.exercise.checks].count(limit.id) == 1
+
+
+def test_any_exercise_on_a_side_that_is_not_prescribed_has_the_limits(applied):
+    job, _ = applied(date(2026, 3, 5), exercise=None, side="left")
+    assert job.exercise is None
+    assert {one.exercise.name for one in job.prescriptions} == set(library_names())
+    for one in job.candidates:
+        assert (one.side, one.prescription.listed) == ("left", False)
+        assert "never-above-shoulder-elevation" in {check.id for check in one.exercise.checks}
 
 
 def test_one_arm_may_be_filmed_of_two_that_take_turns(applied):
@@ -153,7 +174,7 @@ def test_what_is_given_by_hand_wins(applied, tmp_path):
     assert (highest(job), told) == (100, "")
     mine = load_exercise("belly-press").model_copy(update={"title": "My own"})
     job, told = applied(exercise=mine)
-    assert (job.exercise, job.prescription) == (mine, None)
+    assert (job.exercise.title, job.prescription.listed, highest(job)) == ("My own", False, 120)
     assert "the exercise file that was given is used" in told
 
 

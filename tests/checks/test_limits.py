@@ -9,8 +9,8 @@ from formcheck.catalogue.views import MeasuredView
 from formcheck.checks.dose import count_dose
 from formcheck.checks.judge import judge_reps, summarise
 from formcheck.checks.limits import limit_reports, limits_of_clip
+from formcheck.exercises.client_limits import limit_checks
 from formcheck.exercises.library import load_exercise
-from formcheck.exercises.programme import limit_checks
 from formcheck.exercises.programme_file import Limit
 from formcheck.measures.table import MeasureTable, Series, View
 from formcheck.movements.types import Rep

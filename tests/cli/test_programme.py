@@ -4,9 +4,15 @@ import json
 import os
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 
 import pytest
+
+from formcheck.records.clients import add_client
+from formcheck.records.programmes import prescribe
+from formcheck.records.signature import sign_phase
+from formcheck.records.store import open_store
 
 pytestmark = pytest.mark.slow
 
@@ -117,3 +123,77 @@ def test_without_a_name_a_clear_clip_is_checked_as_what_it_is(check, tmp_path):
     assert "(external-rotation-at-side), right" in done.stderr
     result = json.loads((tmp_path / "out" / CLIP.stem / "result.json").read_text("utf-8"))
     assert result["exercise"] == "external-rotation-at-side"
+
+
+LIMITED = """
+client = "heron"
+pain_at_most = 3
+[[limits]]
+measure = "axial_rotation"
+never_below = -30
+[[phases]]
+name = "start"
+[[phases.items]]
+exercise = "belly-press"
+side = "right"
+[[phases]]
+name = "later"
+[[phases.items]]
+exercise = "external-rotation-at-side"
+side = "right"
+[phases.items.dose]
+count = 3
+[[phases.items.checks]]
+id = "turn-out"
+high = -20
+"""
+
+
+@pytest.fixture
+def place(plan, tmp_path):
+    """A record in which heron moved to the second phase on 2 March 2026."""
+    with open_store(tmp_path / "records.sqlite", create=True) as store:
+        add_client(store, "heron")
+        prescribe(store, "heron", plan(LIMITED), from_day=date(2026, 1, 5))
+        signed = {"by": "coach", "note": "steady", "although_not_met": True}
+        sign_phase(store, "heron", "later", from_day=date(2026, 3, 2), **signed)
+    return tmp_path / "records.sqlite"
+
+
+@pytest.mark.parametrize(("day", "listed"), [("2026-03-03", True), ("2026-02-01", False)])
+def test_the_clips_of_a_client_are_judged_by_the_recorded_phase_and_limits(
+    check, place, tmp_path, day, listed
+):
+    asked = ("--client", "Heron", "--records", place, "--exercise", "external-rotation-at-side")
+    done = check(*asked, "--date", day, "--no-pdf")
+    assert done.returncode == 0, done.stderr
+    result = json.loads((tmp_path / "out" / CLIP.stem / "result.json").read_text("utf-8"))
+    own, phase = result["prescription"], "later" if listed else "start"
+    assert (own["phase"], own["version"], own["listed"]) == (phase, 1, listed)
+    assert (result["client"], result["made_on"]) == ("heron", day)
+    assert {one["check_id"]: one["state"] for one in result["limits"]} == {
+        "never-below-axial-rotation": "passed"
+    }
+    assert ("is not in version 1 of heron's recorded programme" in done.stderr) is not listed
+    page = (tmp_path / "out" / CLIP.stem / "coach.html").read_text("utf-8")
+    assert f"version 1 of heron&#39;s recorded programme, phase &#34;{phase}&#34;" in page
+
+
+def test_a_client_whose_phase_has_changed_is_asked_for_the_day(check, place):
+    done = check("--client", "heron", "--records", place)
+    assert done.returncode == 2
+    assert "say with --date on which day the clips were filmed" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (("--client", "wren"), 'no client is called "wren"'),
+        (("--client", "heron", "--phase", "later"), "leave out --programme and --phase"),
+        ((), "say with --client whose"),
+    ],
+)
+def test_what_does_not_go_with_a_recorded_client_is_one_clear_line(check, place, asked, told):
+    done = check("--records", place, *asked)
+    assert done.returncode == 2
+    assert told in done.stderr

@@ -3,9 +3,10 @@
 import pytest
 
 from formcheck.errors import ExerciseError
+from formcheck.exercises.client_limits import PRESCRIBED
 from formcheck.exercises.differences import Change
 from formcheck.exercises.library import library_names, load_exercise
-from formcheck.exercises.programme import PRESCRIBED, load_programme, usual_order
+from formcheck.exercises.programme import load_programme, usual_order
 
 PLAN = """
 client = "heron"

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from formcheck.exercises.client_limits import limit_checks
 from formcheck.exercises.library import exercise_with, library_names, load_exercise
-from formcheck.exercises.programme import Limit, limit_checks
+from formcheck.exercises.programme_file import Limit
 from formcheck.filming.figure import ArmPose
 from formcheck.filming.poses import DrawnPoses, drawn_poses
 from formcheck.filming.stick_figure import figure

@@ -56,8 +56,9 @@ class Prescribed:
     def applied(self, job: Job, ask: Ask | None = None) -> tuple[Job, str]:
         """The job as its client's programme of its day prescribes it, and a line that tells so.
 
-        What was given by hand stays: a programme, or an exercise file of its own. The line says
-        where no programme is used, and why; it is empty for a job of no client.
+        A programme that was given by hand stays. Of an exercise that the programme does not have, or
+        that was given as a file of its own, only the limits are the programme's. The line says where
+        no programme is used, and why; it is empty for a job of no client.
         """
         if not job.client or job.prescription is not None or job.prescriptions:
             return job, ""
@@ -71,15 +72,30 @@ class Prescribed:
             return job, held
         own = held.programme.pain_at_most
         job = replace(job, most_pain=MOST_PAIN if own is None else own)
-        if self._given_by_hand(job):
-            return job, _told("by_hand", job, held)
+        by_hand = self._given_by_hand(job)
         fitting = [one for one in held.programme.prescriptions if _fits(one, job)]
-        if not fitting:
-            own_limits = job.exercise in self.exercises(job.client).values()
-            judged = words_for("en")("recorded.as_own" if own_limits else "recorded.as_library")
-            return job, f"{_told('not_in_it', job, held)} {judged}"
+        if by_hand or not fitting:
+            return self._unlisted(job, held, by_hand=by_hand)
         told = f"{_told('used', job, held)} {self._not_due(job, held, fitting)}"
-        return _prescribed(job, fitting), told.rstrip()
+        return _prescribed(job, fitting, held), told.rstrip()
+
+    def _unlisted(self, job: Job, held: Stretch, *, by_hand: bool) -> tuple[Job, str]:
+        """The job as what the programme does not have, within the limits of the programme."""
+        exercises = [job.exercise] if job.exercise else [load_exercise(name) for name in _library()]
+        side = job.side or "both"
+        prescriptions = [
+            held.programme.unlisted(one, side, one if by_hand else _as_in_library(one))
+            for one in exercises
+        ]
+        own = job.exercise in self.exercises(job.client).values()
+        judged = ["by_hand"] if by_hand else ["not_in_it", "as_own" if own else "as_library"]
+        codes = (*judged, "within" if held.programme.limits else "no_limits")
+        told = " ".join(_told(code, job, held) for code in codes)
+        return _prescribed(job, prescriptions, held), told
+
+    def changed(self, client: str) -> bool:
+        """Whether programme or phase of a client have changed, so that the day decides."""
+        return len(self._of(client)) > 1
 
     def _held(self, job: Job, ask: Ask | None) -> Stretch | str:
         """The programme of a job's day, or a line that says why there is none."""
@@ -123,13 +139,19 @@ def _fits(one: Prescription, job: Job) -> bool:
     return either or job.side in (None, one.side_to_check)
 
 
-def _prescribed(job: Job, fitting: list[Prescription]) -> Job:
+def _prescribed(job: Job, fitting: Sequence[Prescription], held: Stretch) -> Job:
     """The job as its only fitting prescription, or as one of several."""
+    fitting = [replace(one, version=held.version) for one in fitting]
     if len(fitting) > 1:
         return replace(job, exercise=None, prescriptions=tuple(fitting))
     one = fitting[0]
-    side = job.side or one.side_to_check
+    side = job.side or (one.side_to_check if one.listed else None)
     return replace(job, exercise=one.exercise, side=side, prescription=one)
+
+
+def _as_in_library(exercise: Exercise) -> Exercise:
+    """What the changes of an exercise are told against: itself, where the library does not have it."""
+    return load_exercise(exercise.name) if exercise.name in _library() else exercise
 
 
 def _told(code: str, job: Job, held: Stretch) -> str:

@@ -18,7 +18,6 @@ from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
 from formcheck.pipeline.check import Checked, check_clip
-from formcheck.pipeline.selection import Candidate, candidates_for, candidates_of
 from formcheck.pipeline.together import check_together
 from formcheck.result_folder import result_folder
 from formcheck.sheets.pages.dose import counted_line
@@ -154,18 +153,11 @@ def _check_with_second(task: _Task, path: Path) -> tuple[Checked, ...]:
 
 def _how(task: _Task) -> dict[str, Any]:
     return {
-        "candidates": _candidates(task.job),
+        "candidates": task.job.candidates,
         "settings": task.job.settings(task.setup),
         "limits": task.setup.limits,
         "on_progress": lambda share: task.on_progress({"share": share}),
     }
-
-
-def _candidates(job: Job) -> tuple[Candidate, ...]:
-    """What the clip may be by its job: one thing, one of several prescribed, or anything."""
-    if job.exercise is not None:
-        return (Candidate(job.exercise, job.side, job.prescription),)
-    return candidates_of(job.prescriptions) or candidates_for(side=job.side)
 
 
 def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:

@@ -270,6 +270,8 @@ def _prescription(prescription: Prescription) -> dict[str, Any]:
     return {
         "client": prescription.client,
         "phase": prescription.phase,
+        "version": prescription.version,
+        "listed": prescription.listed,
         "side": prescription.side,
         "load": prescription.load or None,
         "note": prescription.note,

@@ -104,8 +104,8 @@ class CoachPage:
     settings: tuple[tuple[str, str], ...]
 
 
-def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPage:
-    """Everything on the coach's pages from the result and the exercise as prescribed."""
+def coach_page(result: ClipResult, exercise: Exercise, words: Words, alias: str = "") -> CoachPage:
+    """Everything on the coach's pages from the result and the exercise as prescribed for a client."""
     reps = rep_cards(result, exercise, words)
     whole = tuple(
         card for card, judged in zip(reps, result.reps, strict=True) if not judged.rep.partial
@@ -117,7 +117,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words) -> CoachPag
     return CoachPage(
         title=exercise.title,
         open_first=_open_first(result, exercise, words),
-        facts=_facts(result, exercise, words),
+        facts=_facts(result, exercise, words, alias),
         recording=_recording(result, words),
         cues=cue_cards(result, exercise, words),
         reps=reps,
@@ -214,14 +214,16 @@ def _recording(result: ClipResult, words: Words) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _facts(result: ClipResult, exercise: Exercise, words: Words) -> tuple[tuple[str, str], ...]:
+def _facts(
+    result: ClipResult, exercise: Exercise, words: Words, alias: str
+) -> tuple[tuple[str, str], ...]:
     rounds = ((words("coach.rounds"), " ".join(map(words.tell, result.summary.rounds))),)
     return (
         *look_first(result, words),
         *_nothing_first(result, exercise, words),
         (words("coach.dose"), _dose_line(result, exercise, words)),
         *(rounds if result.summary.rounds else ()),
-        *prescribed_for_coach(result, exercise, words),
+        *prescribed_for_coach(result, exercise, words, alias),
         (words("coach.score"), _score(result, words)),
     )
 

@@ -40,21 +40,30 @@ def prescribed_for_client(result: ClipResult, exercise: Exercise, words: Words) 
 
 
 def prescribed_for_coach(
-    result: ClipResult, exercise: Exercise, words: Words
+    result: ClipResult, exercise: Exercise, words: Words, alias: str = ""
 ) -> tuple[tuple[str, str], ...]:
-    """Rows of name and text: the phase, all changes against the library, when to leave it out."""
+    """Rows of name and text: by which programme, all changes against the library, when to leave it
+    out. Of a client, whose ``alias`` is known, also that there was no programme.
+    """
     prescription = result.prescription
     if prescription is None:
-        return ()
+        return ((words("prescribed.programme"), words("prescribed.none")),) if alias else ()
     own = _changed_checks(prescription, exercise)
     new = {one.key for one in own if _is_new(one, prescription)}
+    gone = {
+        change.key.removesuffix(".id"): (change.before or "").strip('"')
+        for change in prescription.changes
+        if change.after is None and change.key.endswith(".id")
+    }
     ends = {one.key + end for one in own for end in _ENDS}
     changes = [
         f"{_key_name(change.key, words)} {_value(change.after, words)} "
         f"({words('prescribed.usually', limits=_value(change.before, words))})"
         for change in prescription.changes
-        if change.key not in ends and change.key.rpartition(".")[0] not in new
+        if change.key not in ends
+        and not change.key.startswith(tuple(f"{key}." for key in (*new, *gone)))
     ]
+    changes += [words("prescribed.left_out", check=check) for check in gone.values()]
     changes += [
         _limit_line(one, words)
         if one.key in new
@@ -62,12 +71,23 @@ def prescribed_for_coach(
         for one in own
     ]
     rows = [
-        (words("prescribed.phase"), prescription.phase),
+        (words("prescribed.programme"), programme_line(prescription, words)),
         (words("prescribed.changes"), "; ".join(changes) or words("prescribed.as_usual")),
         (words("prescribed.leave_out"), "; ".join(prescription.leave_out_if)),
         (words("prescribed.note"), prescription.note or ""),
     ]
     return tuple((name, text) for name, text in rows if text)
+
+
+def programme_line(prescription: Prescription, words: Words) -> str:
+    """Which programme and phase a clip was judged by, and whether that has the exercise."""
+    line = words(
+        "prescribed.file" if prescription.version is None else "prescribed.recorded",
+        client=prescription.client,
+        phase=prescription.phase,
+        version=prescription.version,
+    )
+    return line if prescription.listed else words("prescribed.unlisted", programme=line)
 
 
 def _key_name(key: str, words: Words) -> str:

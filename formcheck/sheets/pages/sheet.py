@@ -93,7 +93,7 @@ def gather_sheet(
     return Sheet(
         heading=heading,
         client=without_more(client, words) if heading.stop else client,
-        coach=coach_page(result, exercise, words),
+        coach=coach_page(result, exercise, words, heading.alias),
         charts=charts(result, table, exercise, words),
         stills=stills,
         printed_reps=reps_to_print(result, exercise, words),

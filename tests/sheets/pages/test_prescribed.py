@@ -92,3 +92,47 @@ def test_the_coach_reads_what_is_usual_beside_what_was_agreed(tmp_path, result, 
     assert "Arm height at least 60° (usually at least 90°)" in changes
     assert "Arm height limit at most 90°" in changes
     assert "low" not in changes
+
+
+COMMON = """
+client = "heron"
+phase = "weeks 3 to 5"
+[[limits]]
+measure = "shoulder_elevation"
+never_above = 120
+[[items]]
+exercise = "row"
+side = "right"
+"""
+
+
+def test_the_coach_reads_by_which_programme_a_clip_was_judged(tmp_path, result, words):
+    path = tmp_path / "heron.toml"
+    path.write_text(COMMON, "utf-8")
+    (one,) = load_programme(path).prescriptions
+
+    def programme(prescription, alias="heron"):
+        judged = replace(result, prescription=prescription)
+        return dict(prescribed_for_coach(judged, one.exercise, words, alias)).get("Programme")
+
+    assert programme(one) == 'heron\'s programme, phase "weeks 3 to 5"'
+    assert programme(replace(one, version=2)).startswith("version 2 of heron's recorded programme")
+    assert programme(None) == "none was used, so no limits of this client were applied"
+    assert programme(None, alias="") is None
+
+
+def test_of_an_exercise_that_is_not_prescribed_the_limits_and_what_they_leave_out_are_told(
+    tmp_path, result, words
+):
+    path, press = tmp_path / "heron.toml", load_exercise("overhead-press")
+    path.write_text(COMMON, "utf-8")
+    one = load_programme(path).unlisted(press, "right", press)
+    lost = {check.id for check in press.checks} - {check.id for check in one.exercise.checks}
+    assert lost == {"height"}
+    judged = replace(result, prescription=one)
+    rows = dict(prescribed_for_coach(judged, one.exercise, words))
+    assert rows["Programme"].endswith("not in it, so only its limits are applied")
+    changes = rows["Prescribed for this client"].split("; ")
+    assert len(changes) == 2
+    assert "height: left out, as its target lies beyond a limit" in changes
+    assert "at most 120°" in prescribed_for_client(judged, one.exercise, words)
