@@ -64,6 +64,7 @@ class ProblemCode(StrEnum):
     ENDED_EARLY = "ended-early"
     TOO_DARK = "too-dark"
     TOO_BLURRY = "too-blurry"
+    FACE_HIDDEN = "face-hidden"
     TOO_SHORT = "too-short"
     NOBODY_IN_VIEW = "nobody-in-view"
     NOT_FOLLOWED = "not-followed"

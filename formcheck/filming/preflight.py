@@ -28,7 +28,12 @@ _FRAMING = (
     ProblemCode.NOBODY_IN_VIEW,
 )
 """What is worth a word, worst first; where a check finds nothing to judge, the likeliest reason."""
-_WORD = (ProblemCode.SOMEBODY_ELSE_IN_VIEW, ProblemCode.CAMERA_TILTED, ProblemCode.CAMERA_PITCHED)
+_WORD = (
+    ProblemCode.SOMEBODY_ELSE_IN_VIEW,
+    ProblemCode.FACE_HIDDEN,
+    ProblemCode.CAMERA_TILTED,
+    ProblemCode.CAMERA_PITCHED,
+)
 """What is worth a word, but never a reason: it can be told who is meant and what is unsure."""
 _SHORTEST_S = 1.0
 """Losses shorter than this do not matter. A proposal."""

@@ -24,7 +24,7 @@ from formcheck.scratch import scratch_folder
 FOLDER_VARIABLE = "FORMCHECK_CACHE_DIR"
 CLIP = "clip_sha256"
 """Key of what is stored beside a track that says of which clip it is."""
-LANDMARKS_VERSION = 4
+LANDMARKS_VERSION = 5
 """Raised whenever the same frames would give another track, so that old entries are missed.
 Mechanical."""
 

@@ -31,6 +31,10 @@ class Joint(IntEnum):
     RIGHT_KNEE = 26
     LEFT_ANKLE = 27
     RIGHT_ANKLE = 28
+    LEFT_HEEL = 29
+    RIGHT_HEEL = 30
+    LEFT_TOES = 31
+    RIGHT_TOES = 32
 
 
 LANDMARK_COUNT = 33

@@ -61,7 +61,8 @@ def track_frames(
     hand_back()
     time_s = tracking.time_s
     selection = select_subject(tracking.tracklets, person)
-    poses = _arrays(selection.subject, time_s, tracking.analysed, (width, height))
+    face_hidden = any(one.code == ProblemCode.FACE_HIDDEN for one in tracking.problems)
+    poses = _arrays(selection.subject, time_s, tracking.analysed, (width, height), face_hidden)
     image, world, visibility = poses.arrays
     outside = outside_picture(image)
     visibility[outside] = 0.0
@@ -173,7 +174,11 @@ class _Poses:
 
 
 def _arrays(
-    subject: tuple[Tracklet, ...], time_s: FloatArray, analysed: BoolArray, size: tuple[int, int]
+    subject: tuple[Tracklet, ...],
+    time_s: FloatArray,
+    analysed: BoolArray,
+    size: tuple[int, int],
+    face_hidden: bool,
 ) -> _Poses:
     count = len(time_s)
     image, world = (np.full((count, LANDMARK_COUNT, 3), np.nan, np.float32) for _ in range(2))
@@ -189,7 +194,7 @@ def _arrays(
                 image[at], world[at], visibility[at] = pose.image, pose.world, pose.visibility
                 tracklet_of[at] = number
     arrays = image, world, visibility
-    exchanged, unclear = _put_sides_back(time_s, tracklet_of, arrays, size)
+    exchanged, unclear = _put_sides_back(time_s, tracklet_of, arrays, size, face_hidden)
     interpolate_skipped(time_s, analysed, tracklet_of, arrays)
     return _Poses(arrays, unsteady, exchanged, unclear)
 
@@ -199,6 +204,7 @@ def _put_sides_back(
     tracklet_of: IntArray,
     arrays: tuple[SingleArray, SingleArray, SingleArray],
     size: tuple[int, int],
+    face_hidden: bool,
 ) -> tuple[BoolArray, bool]:
     """Put exchanged sides back in place; (n,) where, skipped frames beside them included, and
     whether the sides cannot be told apart, so that nothing was changed.
@@ -207,7 +213,12 @@ def _put_sides_back(
     found = np.flatnonzero(tracklet_of >= 0)
     image, world, visibility = (values[found] for values in arrays)
     exchange = find_exchange(
-        time_s[found], tracklet_of[found], image[:, :, :2] * size, world, visibility
+        time_s[found],
+        tracklet_of[found],
+        image[:, :, :2] * size,
+        world,
+        visibility,
+        face_hidden=face_hidden,
     )
     if exchange.unclear or not exchange.exchanged.any():
         return exchanged, exchange.unclear

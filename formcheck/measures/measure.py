@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from formcheck.catalogue.arrays import BoolArray
-from formcheck.catalogue.codes import ReasonCode
+from formcheck.catalogue.codes import ProblemCode, ReasonCode
 from formcheck.catalogue.measures import Measure
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.arms import arm_path
@@ -42,6 +42,9 @@ TRAVEL_S = 0.4
 """Their speed is taken over so long before and after. A proposal."""
 OF_DEPTH = ("plane_of_elevation", "axial_rotation", "upper_arm_forward")
 """Directions that rest on depth, which is not to be trusted where left and right were exchanged."""
+FACE_HIDDEN_FACTOR = 1.6
+"""How many times less sure everything is of somebody whose face was hidden beforehand: the pose model
+places the rest of a body by its face too. Read on rendered people."""
 _MIN_GAP_S = 0.25
 """Shorter gaps are not told. A proposal."""
 MOSTLY = 0.5
@@ -68,6 +71,8 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
         columns |= {column_name(name, side): series for name, series in arm.items()}
     doubtful, problems = implausible(posture)
     columns = {name: _without(series, doubtful) for name, series in columns.items()}
+    factor = FACE_HIDDEN_FACTOR if _face_hidden(track) else 1.0
+    columns = {name: Series(one.value, factor * one.sd) for name, one in columns.items()}
     for name, series in columns.items():
         measure = measure_of(name).name
         if measure in OF_GRAVITY:
@@ -90,6 +95,10 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
 def _view(posture: Posture, track: LandmarkTrack) -> View:
     distance_m, up_deg = camera_place(track)
     return replace(view_from(posture), camera_distance_m=distance_m, camera_elevation_deg=up_deg)
+
+
+def _face_hidden(track: LandmarkTrack) -> bool:
+    return any(problem.code == ProblemCode.FACE_HIDDEN for problem in track.problems)
 
 
 def _without(series: Series, doubtful: BoolArray) -> Series:

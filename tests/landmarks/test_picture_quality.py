@@ -6,10 +6,12 @@ from formcheck.clips.types import Frame
 from formcheck.landmarks.body import Body
 from formcheck.landmarks.picture_quality import PictureQuality
 
+FACE = (160, 215)
+
 
 def codes(pictures, box=(60, 190, 260, 540)):
-    body = Body(*[np.zeros(1)] * 4, span_px=350.0)
-    body = Body(body.points, np.array(box, dtype=float), body.trunk, body.colour, 350.0)
+    points = np.tile(np.array(FACE, np.float32), (33, 1))
+    body = Body(points, np.array(box, dtype=float), np.zeros((2, 2)), np.zeros(3), 350.0)
     quality = PictureQuality()
     for i, picture in enumerate(pictures):
         quality.sample(Frame(i / 15, picture), body)
@@ -54,3 +56,39 @@ def test_noise_in_the_dark_is_not_taken_for_detail_or_blur(pictures, noise):
         for p in pictures[::15]
     ]
     assert "too-blurry" not in codes(noisy)
+
+
+def in_cells(face, width):
+    height = face.shape[0]
+    small = cv2.resize(face, (width, width), interpolation=cv2.INTER_AREA)
+    return cv2.resize(small, (face.shape[1], height), interpolation=cv2.INTER_NEAREST)
+
+
+HIDINGS = {
+    "painted over": np.zeros_like,
+    "grey": lambda face: np.full_like(face, 128),
+    "blurred": lambda face: cv2.GaussianBlur(face, (0, 0), 9),
+    "coarsely pixelated": lambda face: in_cells(face, 3),
+}
+
+
+def with_face(pictures, hide, reach=28):
+    hidden = [picture.copy() for picture in pictures]
+    x, y = FACE
+    for picture in hidden:
+        part = picture[y - reach : y + reach, x - reach : x + reach]
+        part[:] = hide(part.copy())
+    return hidden
+
+
+@pytest.mark.parametrize("hide", HIDINGS.values(), ids=HIDINGS)
+def test_a_face_hidden_beforehand_is_told(pictures, hide):
+    assert codes(with_face(pictures, hide)) == ["face-hidden"]
+
+
+def test_a_finely_pixelated_face_is_as_good_as_an_open_one(pictures):
+    assert codes(with_face(pictures, lambda face: in_cells(face, 24))) == []
+
+
+def test_a_plain_picture_hides_no_face():
+    assert codes([np.full((640, 360, 3), 90, np.uint8)] * 30) == ["too-blurry"]

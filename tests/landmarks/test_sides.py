@@ -9,7 +9,7 @@ from formcheck.catalogue.codes import ReasonCode
 from formcheck.landmarks.sides import exchange_problems, find_exchange, put_back
 from formcheck.landmarks.track import OTHER_SIDE, Joint
 from formcheck.measures.measure import measure_track
-from tests.synthetic import Arm, constant, cycles, make_track
+from tests.synthetic import PX_PER_M, TRUNK_M, Arm, constant, cycles, make_track
 
 RAISE = Arm(
     elevation=cycles([1.0, 5.0], 8, 110, up_s=1.5, top_s=0.5, down_s=1.5), plane=constant(20.0)
@@ -26,11 +26,23 @@ def exchanged_in(track, at):
     return replace(track, image_px=image, world_m=world, visibility=seen)
 
 
-def found_in(track, piece=None):
+def found_in(track, piece=None, **options):
     piece = np.zeros(len(track.time_s), int) if piece is None else piece
     return find_exchange(
-        track.time_s, piece, track.image_px[:, :, :2], track.world_m, track.visibility
+        track.time_s, piece, track.image_px[:, :, :2], track.world_m, track.visibility, **options
     )
+
+
+def with_feet(track, toes_lower):
+    """The track with toes lower in the picture than heels by this share of the trunk's length."""
+    image = track.image_px.copy()
+    for ankle, heel, toes in (
+        (Joint.LEFT_ANKLE, Joint.LEFT_HEEL, Joint.LEFT_TOES),
+        (Joint.RIGHT_ANKLE, Joint.RIGHT_HEEL, Joint.RIGHT_TOES),
+    ):
+        image[:, [heel, toes]] = image[:, [ankle]]
+        image[:, toes, 1] += toes_lower * TRUNK_M * PX_PER_M
+    return replace(track, image_px=image)
 
 
 def flags(track, *spans):
@@ -107,6 +119,36 @@ def test_sides_that_change_all_the_time_cannot_be_told_apart():
     (problem,) = exchange_problems(true.time_s, found.exchanged, found.unclear)
     assert problem.code == "left-right-unknown"
     assert problem.fatal
+
+
+@pytest.mark.parametrize(
+    ("yaw", "toes_lower", "told"),
+    [(0, 0.18, True), (180, -0.12, True), (0, -0.12, False), (0, 0.02, False), (180, 0.18, False)],
+)
+def test_feet_that_point_as_the_usual_sides_say_tell_which_are_right(yaw, toes_lower, told):
+    true = with_feet(make_track(right=RAISE, yaw_deg=yaw), toes_lower)
+    at = flags(true, *((start, start + 7) for start in range(5, 290, 20)))
+    found = found_in(exchanged_in(true, at))
+    assert found.unclear is not told
+    np.testing.assert_array_equal(found.exchanged, at)
+
+
+def test_feet_do_not_tell_where_the_track_is_in_pieces():
+    true = with_feet(make_track(right=RAISE), 0.18)
+    at = flags(true, *((start, start + 7) for start in range(5, 290, 20)))
+    assert found_in(exchanged_in(true, at), np.arange(300) // 150).unclear
+
+
+@pytest.mark.parametrize(
+    ("yaw", "toes_lower", "unclear"),
+    [(180, -0.12, False), (180, 0.0, True), (180, 0.18, True), (0, 0.0, False), (90, 0.0, False)],
+)
+def test_who_seems_to_stand_backward_with_a_hidden_face_is_believed_by_the_feet_only(
+    yaw, toes_lower, unclear
+):
+    track = with_feet(make_track(right=RAISE, yaw_deg=yaw), toes_lower)
+    assert found_in(track, face_hidden=True).unclear is unclear
+    assert not found_in(track).unclear
 
 
 def test_one_change_in_the_middle_leaves_open_which_half_is_right():

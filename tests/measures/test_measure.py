@@ -9,8 +9,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from formcheck.catalogue.codes import ReasonCode
+from formcheck.catalogue.codes import ProblemCode, ReasonCode
 from formcheck.catalogue.measures import MEASURES
+from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import MeasuredView
 from formcheck.landmarks.track import Joint
 from formcheck.measures.angles import angle_between_deg
@@ -253,3 +254,13 @@ def test_centimetres_rest_on_published_body_proportions():
     trunk_cm = 0.288 * stature_m * 100
     drawn = (TRUNK_M - UPPER_ARM_M - FOREARM_M) / TRUNK_M
     assert np.nanmedian(height) == pytest.approx(drawn * trunk_cm, abs=0.3)
+
+
+def test_a_hidden_face_makes_everything_less_sure_and_changes_no_value():
+    track = make_track(right=Arm(elevation=constant(70.0), elbow=constant(40.0)))
+    hidden = replace(track, problems=(RecordingProblem(ProblemCode.FACE_HIDDEN),))
+    seen, unsure = measure_track(track), measure_track(hidden)
+    for name, series in seen.columns.items():
+        np.testing.assert_array_equal(unsure.columns[name].value, series.value)
+        known = np.isfinite(series.sd)
+        assert (unsure.columns[name].sd[known] > series.sd[known]).all()
