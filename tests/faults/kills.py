@@ -18,6 +18,20 @@ LONGEST_S = 1.5
 CLIPS = 6
 
 
+def end(place: Workplace, command: tuple, kind: signal.Signals, found: Counter, *, waits: bool):
+    """End one run at random, or ``waits`` until it writes and then a random time; count its end."""
+    process = place.start(*command)
+    if waits:
+        place.wait_until_writing(process)
+    time.sleep(place.chance.uniform(0, LONGEST_S))
+    process.send_signal(kind)
+    done = finish(process)
+    found[f"exit {done.returncode}"] += 1
+    found["half-written after it"] += bool(place.hidden())
+    if kind is not signal.SIGKILL:
+        assert_tidy(place, done, kind)
+
+
 def end_checks(place: Workplace, times: int, kind: signal.Signals) -> Counter:
     """End ``check`` so often, each time with the same clip over its earlier result with a note."""
     clip = place.add_clip("set.mp4")
@@ -28,16 +42,7 @@ def end_checks(place: Workplace, times: int, kind: signal.Signals) -> Counter:
     note.write_text("about this set")
     found = Counter()
     for number in range(times):
-        process = place.start(*command)
-        if number % 4:
-            place.wait_until_writing(process)
-        time.sleep(place.chance.uniform(0, LONGEST_S))
-        process.send_signal(kind)
-        done = finish(process)
-        found[f"exit {done.returncode}"] += 1
-        found["half-written after it"] += bool(place.hidden())
-        if kind is not signal.SIGKILL:
-            assert_tidy(place, done, kind)
+        end(place, command, kind, found, waits=bool(number % 4))
         assert place.results() in (whole, {})  # {} while the earlier one makes way
         if number % 2:
             assert place.run(*command).returncode == 0
@@ -79,16 +84,7 @@ def end_batches(place: Workplace, times: int, kind: signal.Signals) -> Counter:
             assert (place.hidden(), place.results()) == ([], whole)
             kept = {}
             place.forget_results()
-        process = place.start(*command)
-        if number % 4:
-            place.wait_until_writing(process)
-        time.sleep(place.chance.uniform(0, LONGEST_S))
-        process.send_signal(kind)
-        done = finish(process)
-        found[f"exit {done.returncode}"] += 1
-        found["half-written after it"] += bool(place.hidden())
-        if kind is not signal.SIGKILL:
-            assert_tidy(place, done, kind)
+        end(place, command, kind, found, waits=bool(number % 4))
         results = place.results()
         assert kept.items() <= results.items() <= whole.items()
         kept = results

@@ -20,13 +20,26 @@ NOTE = (
     "",
     "Slower on the way down. </textarea><script>alert(1)</script>",
 )
+RULES = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice")
 AXE = Path(__file__).parent / "node_modules" / "axe-core" / "axe.min.js"
 
 
 @pytest.fixture(scope="session")
-def axe():
+def broken_rules():
+    """The rules of accessibility that a page breaks, each with where."""
     assert AXE.is_file(), f"run 'npm ci' in {Path(__file__).parent.name} first"
-    return AXE.read_text("utf-8")
+    axe = AXE.read_text("utf-8")
+
+    def broken_rules(page, rules=RULES):
+        page.execute_script(axe)
+        return page.execute_async_script(
+            "const done = arguments[1];"
+            "axe.run({runOnly: arguments[0]}).then((r) => done(r.violations.map("
+            "(v) => v.id + ': ' + v.nodes.map((n) => n.target + ' ' + n.html).join(' '))));",
+            rules,
+        )
+
+    return broken_rules
 
 
 @pytest.fixture(scope="session")
