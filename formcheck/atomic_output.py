@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from formcheck.errors import OutputError
-from formcheck.scratch import EARLIER, scratch_folder
+from formcheck.scratch import EARLIER, place_outside, scratch_folder
 
 RESULT = "result.json"  # a folder that holds one of ours may be written again
 TABLE_START = b"time_s,"  # and so may a table that starts like ours
@@ -248,5 +248,6 @@ def refusal(place: Path, error: OSError) -> OutputError:
     """What to tell of a folder or file that cannot be written."""
     why = error.strerror or str(error)
     return OutputError(
-        f"{place} cannot be written: {why}. Choose another folder with --out, or free this one."
+        f"{place_outside(place)} cannot be written: {why}. "
+        "Choose another folder with --out, or free this one."
     )

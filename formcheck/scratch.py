@@ -14,6 +14,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from formcheck import file_lock
+from formcheck.errors import OutputError
 
 MARKER = "in-work.txt"
 EARLIER = "earlier"
@@ -43,6 +44,30 @@ def scratch_folder(parent: Path | None = None) -> Iterator[Path]:
         yield folder
     finally:
         _end(folder)
+
+
+@contextmanager
+def typesetting_folder() -> Iterator[Path]:
+    """A temporary folder that nothing but what is to be typeset goes into, gone after the block.
+
+    Raises OutputError that names the folder for temporary files, of which nobody thinks otherwise.
+    """
+    try:
+        with scratch_folder() as folder:
+            yield folder
+    except OSError as error:
+        raise OutputError(
+            f"{tempfile.gettempdir()}, the folder for temporary files, cannot be written: "
+            f"{error.strerror or error}. Make room in it, or name another with the variable TMPDIR."
+        ) from error
+
+
+def place_outside(path: Path) -> Path:
+    """Where people look for a path: of one in a scratch folder the folder that holds that."""
+    for folder in (path, *path.parents):
+        if _NAME.fullmatch(folder.name):
+            return folder.parent
+    return path
 
 
 def recover(parent: Path) -> list[str]:

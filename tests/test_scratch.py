@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from formcheck import scratch
+from formcheck.atomic_output import refusal
+from formcheck.errors import OutputError
 from formcheck.result_folder import recover_results
-from formcheck.scratch import MARKER, recover, scratch_folder
+from formcheck.scratch import MARKER, recover, scratch_folder, typesetting_folder
 
 WORKING = """
 import os, sys, pathlib
@@ -131,3 +133,17 @@ def test_results_and_what_a_batch_set_aside_and_temporary_files_are_put_right(
     assert len(recover_results(out)) == 3
     assert names(tmp_path) == ["results", "results/set-aside", "temporary"]
     assert recover_results(tmp_path / "nowhere") == []
+
+
+def test_a_full_folder_for_temporary_files_is_named_and_what_to_do(tmp_path, monkeypatch):
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    with pytest.raises(OutputError, match="TMPDIR") as refused, typesetting_folder():
+        raise OSError(28, "No space left on device")
+    assert str(refused.value).startswith(f"{tmp_path}, the folder for temporary files,")
+    assert names(tmp_path) == []
+
+
+def test_a_refusal_names_the_place_that_people_know(tmp_path):
+    inner = tmp_path / "results" / ".formcheck-ab_d3f2h" / "fresh" / "sheets"
+    told = str(refusal(inner, OSError(28, "No space left on device")))
+    assert told.startswith(f"{tmp_path / 'results'} cannot be written: No space left on device.")

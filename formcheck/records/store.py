@@ -24,6 +24,18 @@ APPLICATION_ID = 0x666D6372
 _PATIENCE_S = 20.0
 """Longest wait for another process that is writing. Mechanical."""
 _TAKEN = ("database is locked", "database table is locked")
+_CLOSED = (
+    "it and its folder must be open to you for reading and writing, on a disk that allows both"
+)
+_WHY = {
+    sqlite3.SQLITE_FULL: "the disk is full, and nothing was changed; make room and try again",
+    sqlite3.SQLITE_CANTOPEN: _CLOSED,
+    sqlite3.SQLITE_READONLY: _CLOSED,
+}
+"""What stands behind an error of the database, by its primary result code."""
+_PRIMARY_CODE = 0xFF
+"""The bits of a result code of SQLite that are its primary one (its documentation, from memory).
+Mechanical."""
 
 
 def default_place() -> Path:
@@ -255,5 +267,7 @@ def _told(place: Path) -> Iterator[None]:
         if str(error) in _TAKEN:
             why = "another formcheck is writing to it; try again when that is done"
         else:
-            why = f"{error}. If it was moved or damaged, put back a copy of it from before"
+            why = _WHY.get(getattr(error, "sqlite_errorcode", 0) & _PRIMARY_CODE) or (
+                f"{error}. If it was moved or damaged, put back a copy of it from before"
+            )
         raise RecordsError(f"{place} cannot be used: {why}.") from error

@@ -179,3 +179,16 @@ def test_an_unknown_alias_is_told_with_what_was_meant(store):
 def test_every_change_has_a_line_of_its_own(store):
     lines = [tuple(row) for row in store.rows("SELECT change, subject FROM audit")]
     assert lines == [("added", "client")]
+
+
+def test_a_full_disk_is_told_as_such_and_changes_nothing(store):
+    store.rows("PRAGMA max_page_count = 1")  # no smaller than it is, and no larger from now on
+    with pytest.raises(RecordsError, match="the disk is full, and nothing was changed"):
+        store.write("CREATE TABLE more (anything)")
+    assert [one.alias for one in list_clients(store)] == ["heron"]
+
+
+def test_a_record_on_a_disk_that_cannot_be_written_is_told_as_such(store):
+    store.rows("PRAGMA query_only = 1")
+    with pytest.raises(RecordsError, match="open to you for reading and writing"):
+        add_client(store, "heron")

@@ -3,7 +3,7 @@
 from dataclasses import asdict
 
 from formcheck.exercises.schema import Exercise
-from formcheck.scratch import scratch_folder
+from formcheck.scratch import typesetting_folder
 from formcheck.sheets.pages.filming import filming_card, pair_card
 from formcheck.sheets.render.camera_drawing import draw_camera
 from formcheck.sheets.render.html import environment, page_html
@@ -62,7 +62,7 @@ def filming_pdf(exercise: Exercise, words: Words, paper: str) -> bytes:
         "when": "",
         "page": asdict(card),
     }
-    with scratch_folder() as folder:
+    with typesetting_folder() as folder:
         drawn = draw_camera(environment(), exercise, words, standalone=True)
         for name, svg in (("plan", drawn.plan), ("picture", drawn.picture)):
             (folder / f"{name}.svg").write_text(svg, encoding="utf-8")

@@ -5,7 +5,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from formcheck.scratch import scratch_folder
+from formcheck.scratch import typesetting_folder
 from formcheck.sheets.pages.packet import PacketItem, PacketPage
 from formcheck.sheets.pages.sheet import Heading
 from formcheck.sheets.render.figure import DrawnFigure, draw_exercise
@@ -68,7 +68,7 @@ def packet_pdf(page: PacketPage, words: Words, paper: str) -> bytes:
         "later": page.later,
         "steps": page.steps,
     }
-    with scratch_folder() as folder:
+    with typesetting_folder() as folder:
         data["items"] = []
         for number, item in enumerate(() if page.stop_first else page.items):
             drawn = _drawn(item, words, standalone=True)

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 from typing import Any
 
-from formcheck.scratch import scratch_folder
+from formcheck.scratch import typesetting_folder
 from formcheck.sheets.pages.coach import CoachPage
 from formcheck.sheets.pages.long_sets import evenly_spaced, tally_checks, tally_marks
 from formcheck.sheets.pages.marks import CLIENT_MARKS, COACH_MARKS, MarkName, plain_mark
@@ -172,7 +172,7 @@ def _add_moments(page: dict[str, Any], words: Words) -> None:
 
 def _print(template: str, sheet: Sheet, data: dict[str, Any], words: Words) -> bytes:
     """Lay pictures and charts beside each other and set the template there."""
-    with scratch_folder() as root:
+    with typesetting_folder() as root:
         data["pictures"] = {}
         shown = _pictures_in(data)
         told = {

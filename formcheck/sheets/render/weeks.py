@@ -2,7 +2,7 @@
 
 from dataclasses import asdict
 
-from formcheck.scratch import scratch_folder
+from formcheck.scratch import typesetting_folder
 from formcheck.sheets.pages.sheet import Heading
 from formcheck.sheets.pages.weeks import Reader, WeeksPage
 from formcheck.sheets.render.day_chart import NARROW, WIDE, draw_day_chart
@@ -51,7 +51,7 @@ def weeks_pdf(page: WeeksPage, words: Words, reader: Reader, paper: str) -> byte
         "page": shown,
     }
     charts = []
-    with scratch_folder() as root:
+    with typesetting_folder() as root:
         for k, card in enumerate(page.cards):
             if card.chart is None:
                 charts.append({"path": "", "label": ""})

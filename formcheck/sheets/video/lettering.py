@@ -8,7 +8,7 @@ from importlib import resources
 import cv2
 import numpy as np
 
-from formcheck.scratch import scratch_folder
+from formcheck.scratch import typesetting_folder
 from formcheck.sheets.typesetting.typeset import typeset
 from formcheck.sheets.video.anonymise import Picture
 
@@ -55,7 +55,7 @@ def set_lettering(texts: Iterable[tuple[Style, str]], width: int, height: int) -
         for style, text in distinct
     ]
     template = (resources.files(__package__) / "templates" / "captions.typ").read_bytes()
-    with scratch_folder() as empty:
+    with typesetting_folder() as empty:
         pages = typeset(template, data, root=empty, output="png")
     covers = {key: _alpha(page) for key, page in zip(distinct, pages, strict=True)}
     return Lettering(unit, covers)
