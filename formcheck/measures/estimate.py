@@ -3,9 +3,10 @@
 An arm's angles are the learned ones, and geometry's where the estimate gives none because the inputs
 are unlike all that it was fitted to. (Fusing the two where both answer made them worse on the bodies
 of ``tune``: plane 11.8 to 12.5, rotation 11.7 to 12.5 degrees.) Leans of the trunk and the body line
-are fused by their uncertainty, as the estimate tends to see people upright and geometry does not. The
-estimate also reads the travel of the shoulder, the turn of the trunk and the hips off the line, but
-hardly better than a constant zero would, so that those are left to geometry.
+are fused by their uncertainty, as the estimate tends to see people upright and geometry does not. A
+hike is the mean of both (``girdle.py``). The estimate also reads the forward travel of the shoulder, the
+turn of the trunk and the hips off the line, but hardly better than a constant zero would, so that those
+are left to geometry.
 """
 
 import numpy as np

@@ -15,10 +15,11 @@ from formcheck.catalogue.problems import RecordingProblem
 from formcheck.catalogue.views import MeasuredView
 from formcheck.landmarks.track import Joint
 from formcheck.measures.angles import angle_between_deg
+from formcheck.measures.girdle import LEARNED_RISE_GAIN
 from formcheck.measures.measure import measure_track
 from formcheck.measures.posture import posture_from
 from formcheck.measures.registry import arm_series, girdle_series, trunk_series
-from formcheck.measures.table import SIDES, column_name
+from formcheck.measures.table import SIDES, Series, column_name
 from tests.synthetic import (
     FOREARM_M,
     TRUNK_M,
@@ -205,6 +206,22 @@ def test_frame_rate_changes_nothing_of_note():
     fast = measure_track(make_track(right=raised(), rate_hz=60))
     value = np.interp(slow.time_s, fast.time_s, fast.series("shoulder_elevation", "right").value)
     assert np.abs(value - slow.series("shoulder_elevation", "right").value).max() < 1.0
+
+
+def test_a_hike_is_the_mean_of_what_the_picture_and_the_networks_show():
+    posture = posture_from(
+        make_track(hike_right_m=cycles([2.5], 0.0, 0.03, up_s=1.0, top_s=2.0, down_s=1.0))
+    )
+    of_arm = trunk_series(posture) | arm_series(posture, "right")
+    picture = girdle_series(posture, "right", of_arm)["hike"].value
+    percent = np.where(posture.time_s > 4, 2.0, 0.0)
+    learned = 2.0 / 100 * posture.trunk_cm * LEARNED_RISE_GAIN * (posture.time_s > 4)
+    rise = {"rise": Series(percent, np.ones(len(percent)))}
+    both = girdle_series(posture, "right", of_arm | rise)["hike"].value
+    np.testing.assert_allclose(both, (picture + learned) / 2, atol=1e-9)
+    unread = {"rise": Series(percent * np.nan, percent * np.nan)}
+    alone = girdle_series(posture, "right", of_arm | unread)["hike"].value
+    np.testing.assert_allclose(alone, picture)
 
 
 @pytest.mark.slow
