@@ -95,6 +95,7 @@ class ProblemCode(StrEnum):
     VIEWS_DO_NOT_FIT = "views-do-not-fit"
     VIEWS_OF_OTHER_SETS = "views-of-other-sets"
     VIEWS_NOT_TIMED = "views-not-timed"
+    VIEWS_RECORDED_APART = "views-recorded-apart"
     OTHER_CLIP_UNUSABLE = "other-clip-unusable"
     FILMS_DISAGREE = "films-disagree"
     JUDGED_IN_OTHER_FILM = "judged-in-other-film"
@@ -107,6 +108,7 @@ NOT_JOINED = frozenset(
         ProblemCode.VIEWS_DO_NOT_FIT,
         ProblemCode.VIEWS_OF_OTHER_SETS,
         ProblemCode.VIEWS_NOT_TIMED,
+        ProblemCode.VIEWS_RECORDED_APART,
         ProblemCode.OTHER_CLIP_UNUSABLE,
     }
 )
@@ -168,6 +170,9 @@ class ViewsCode(StrEnum):
 
     STARTED_LATER = "started-later"
     STARTED_EARLIER = "started-earlier"
+    ONE_SET_BY_SOUND = "one-set-by-sound"
+    ONE_SET_BY_RECORDING_TIMES = "one-set-by-recording-times"
+    ONE_SET_BY_MOVEMENT = "one-set-by-movement"
 
 
 MessageCode = ViewsCode | ProblemCode | ReasonCode | CueCode | RoundCode | PreflightCode

@@ -291,6 +291,7 @@ class SecondCamera:
     At time t of the first clip it was t (1 + ``rate``) + ``offset_s`` in this one. ``angle_deg`` is
     between both lines of sight, with one standard uncertainty; half of all joints fit to
     ``misfit_cm`` or better. ``timed_by`` is what told the offset: what both heard, or the movement.
+    ``one_set_by`` is why both are taken for clips of one set.
     """
 
     clip: ClipFacts
@@ -301,6 +302,7 @@ class SecondCamera:
     angle_uncertainty_deg: float
     misfit_cm: float
     timed_by: Literal["sound", "movement"] = "movement"
+    one_set_by: Literal["sound", "recording times", "movement"] = "movement"
 
     @property
     def message(self) -> Message:
@@ -312,6 +314,17 @@ class SecondCamera:
                 "angle_deg": self.angle_deg,
                 "misfit_cm": self.misfit_cm,
             },
+        )
+
+    @property
+    def taken_for_one_set(self) -> Message:
+        """Why both are taken for clips of one set, and what that leaves open."""
+        return Message(
+            {
+                "sound": ViewsCode.ONE_SET_BY_SOUND,
+                "recording times": ViewsCode.ONE_SET_BY_RECORDING_TIMES,
+                "movement": ViewsCode.ONE_SET_BY_MOVEMENT,
+            }[self.one_set_by]
         )
 
 

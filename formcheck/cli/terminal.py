@@ -159,6 +159,7 @@ def _summary_lines(result: "ClipResult", words: "Words") -> Iterator[str]:
 
     if result.second:
         yield words.tell(result.second.message)
+        yield words.tell(result.second.taken_for_one_set)
     sets = sets_line(result.dose, words)
     if sets:
         yield words("terminal.counted", counted=sets)

@@ -50,6 +50,16 @@ def check_in_turn(
         measure_clip(clip, settings, of_two(on_progress, place), limits=limits)
         for place, clip in enumerate(clips)
     ]
+    return check_measured_in_turn(measured, candidates, settings, confirm)
+
+
+def check_measured_in_turn(
+    measured: Sequence[Measured],
+    candidates: Sequence[Candidate],
+    settings: Settings,
+    confirm: Confirm | None = None,
+) -> tuple[Checked, ...]:
+    """The same of two clips that were measured already."""
     whole = [check_measured(one, candidates, settings, confirm) for one in measured]
     first, second = (one.exercise for one in whole)
     usable = all(one.result.usable and not one.result.another_exercise for one in whole)

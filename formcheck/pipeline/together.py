@@ -2,19 +2,23 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.result import SecondCamera
+from formcheck.clips.recorded import begun_at
 from formcheck.clips.sound import has_sound, read_sound
 from formcheck.clips.types import ClipLimits
 from formcheck.errors import UsageError
 from formcheck.exercises.programme import Programme
 from formcheck.exercises.schema import Exercise
+from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.posture import TRUNK_SHARE_OF_STATURE
 from formcheck.measures.table import MeasureTable
 from formcheck.pipeline.check import Checked, SecondView, check_measured, facts_of, of_this_client
+from formcheck.pipeline.in_turn import check_measured_in_turn
 from formcheck.pipeline.landmarks import Measured, measure_clip
 from formcheck.pipeline.selection import Candidate, Confirm, candidates_for
 from formcheck.pipeline.settings import Progress, Settings, SideChoice, of_two
@@ -40,8 +44,9 @@ def check_together(
     """Check one set that two cameras filmed at the same time, from different directions.
 
     Gives one result, at the times of the first clip; its ``result.second`` says how both fit. Where
-    the two cannot be joined, each is checked alone: two results, with the reason among the
-    ``problems`` of both.
+    the two cannot be joined there are two results, with the reason among the ``problems`` of both: if
+    they show one set all the same, each check is judged in the clip that shows it better
+    (``check_in_turn``), or else each clip is checked alone.
 
     Parameters
     ----------
@@ -70,23 +75,44 @@ def check_together(
         measure_clip(clip, settings, of_two(on_progress, place), limits=limits)
         for place, clip in enumerate(clips)
     )
-    why: list[RecordingProblem | None]
-    if first.fatal_problem is None and second.fatal_problem is None:
-        found = _joined(first, second, settings)
-        if not isinstance(found, Refusal):
-            table, fit = found
-            both = Measured(first.tracked, table)
-            checked = check_measured(both, candidates, settings, confirm)
-            return (_with_second(checked, second, fit, settings),)
-        why = [_not_joined(found, first, second)] * 2
+    usable = first.fatal_problem is None and second.fatal_problem is None
+    found = _joined(first, second, settings) if _may_join(first, second) else None
+    if found is not None and not isinstance(found, Refusal):
+        table, fit = found
+        first, second = (
+            _with_sides(one, track) for one, track in zip((first, second), fit.tracks, strict=True)
+        )
+        both = Measured(first.tracked, table)
+        checked = check_measured(both, candidates, settings, confirm)
+        return (_with_second(checked, second, fit, settings),)
+    if found is not None and usable:
+        why = _not_joined(found, first, second)
+        if found.one_set:
+            in_turn = check_measured_in_turn((first, second), candidates, settings, confirm)
+            return tuple(_with_problem(one, why) for one in in_turn)
+        reasons: list[RecordingProblem | None] = [why, why]
     else:
-        why = [_other_unusable(other) for other in (second, first)]
+        reasons = [_other_unusable(other) for other in (second, first)]
     alone = [check_measured(one, candidates, settings, confirm) for one in (first, second)]
-    return tuple(map(_with_problem, alone, why))
+    return tuple(map(_with_problem, alone, reasons))
+
+
+def _may_join(*clips: Measured) -> bool:
+    """Whether nothing speaks against it but, in a clip by itself, sides that both together may tell."""
+    problems = [problem for clip in clips for problem in clip.problems if problem.fatal]
+    return all(problem.code is ProblemCode.LEFT_RIGHT_UNKNOWN for problem in problems)
+
+
+def _with_sides(clip: Measured, track: LandmarkTrack) -> Measured:
+    """A clip whose left and right both cameras together have told."""
+    told = tuple(one for one in track.problems if one.code is not ProblemCode.LEFT_RIGHT_UNKNOWN)
+    return replace(clip, tracked=replace(clip.tracked, track=replace(track, problems=told)))
 
 
 def _not_joined(refusal: Refusal, *clips: Measured) -> RecordingProblem:
     """Why two clips were not joined; of those that cannot be timed, which have no sound to time them by."""
+    if refusal.code is ProblemCode.VIEWS_DO_NOT_FIT:
+        return RecordingProblem(refusal.code, form="one-set" if refusal.one_set else "other")
     if refusal.code is not ProblemCode.VIEWS_NOT_TIMED:
         return RecordingProblem(refusal.code)
     paths = [one.tracked.info.path for one in clips]
@@ -107,14 +133,25 @@ def _other_unusable(other: Measured) -> RecordingProblem | None:
 def _joined(
     first: Measured, second: Measured, settings: Settings
 ) -> tuple[MeasureTable, FitOfViews] | Refusal:
-    """Joined by what both heard, where that is clear and fits, and else by the movement alone."""
+    """Joined by what both heard, where that is clear and fits, and else by the movement and by when
+    the files say that they were begun.
+    """
     tracks, tables = (first.tracked.track, second.tracked.track), (first.table, second.table)
+    together = partial(measure_together, tracks, tables, stature_m=settings.stature_m)
     offset_s = _heard_offset_s(first, second, settings)
     if offset_s is not None:
-        found = measure_together(tracks, tables, stature_m=settings.stature_m, offset_s=offset_s)
+        found = together(offset_s=offset_s)
         if not isinstance(found, Refusal):
             return found
-    return measure_together(tracks, tables, stature_m=settings.stature_m)
+    return together(stated_s=_stated_offset_s(first, second, settings))
+
+
+def _stated_offset_s(first: Measured, second: Measured, settings: Settings) -> float | None:
+    """By how much the second clip's time is ahead by when both phones say that they were begun."""
+    begun = [begun_at(one.tracked.info.path) for one in (first, second)]
+    if settings.speed != 1 or begun[0] is None or begun[1] is None:
+        return None
+    return (begun[0] - begun[1]).total_seconds()
 
 
 def _heard_offset_s(first: Measured, second: Measured, settings: Settings) -> float | None:
@@ -137,7 +174,8 @@ def _with_second(
         angle_deg=fit.angle_deg,
         angle_uncertainty_deg=fit.angle_uncertainty_deg,
         misfit_cm=fit.misfit * TRUNK_SHARE_OF_STATURE * settings.stature_m * 100,
-        timed_by="sound" if fit.told else "movement",
+        timed_by="sound" if fit.known_by == "sound" else "movement",
+        one_set_by=fit.known_by,
     )
     known = {problem.code for problem in checked.result.problems}
     others = tuple(

@@ -6,9 +6,9 @@ import numpy as np
 
 from formcheck.catalogue.arrays import FloatArray
 from formcheck.landmarks.track import Joint
-from formcheck.measures.timebase import low_pass
 from formcheck.views.exchanges import LINE_SHARE, off_lines_px
-from formcheck.views.observation import Observation, bone_belief, bone_vectors
+from formcheck.views.movement import Movement
+from formcheck.views.observation import Observation
 from formcheck.views.rig import Rig
 from formcheck.views.skeleton import PLACE
 
@@ -18,11 +18,8 @@ tried there. A proposal."""
 SHARP = 0.05
 """A stretch tells the shift if joints fit so much better there than at both ends of the span, as a
 mean of log(1 + squared distance). A proposal."""
-SHARP_TURNS, SMOOTH_HZ = 0.2, 4.0
-"""The same for the bones' turning, as a share of its mean square, and the cutoff to which it is
-smoothed. A proposal."""
-_ARM_BONES = 4
-"""The first bones are the arms'. Mechanical."""
+MOVED_SPAN_S, SHARP_MOVED = 0.5, 0.5
+"""The same by how the body moves, as a share of all movement. Read on rendered people."""
 DRIFT_WINDOWS, MOST_DRIFT = 4, 0.005
 """Stretches that a drift of the clocks is told from, and the largest believed: phones differ by less
 than a thousandth. A proposal."""
@@ -72,30 +69,32 @@ def local_offsets(a: Observation, b: Observation, rig: Rig) -> FloatArray:
     return _dips(a.time_s, shifts_s, costs, SHARP)
 
 
-def turning_offsets(a: Observation, b: Observation, rig: Rig) -> FloatArray:
-    """The same, told less sharply by when the bones turn in both cameras' spaces: where two cameras
-    stand side by side, a hand that only goes to and fro keeps to its epipolar line at all times.
+def moved_offsets(a: Movement, b: Movement, clock: Clock) -> FloatArray:
+    """The same by when arms turn against the trunk and joints rise, by which a set done again is told from
+    the same one even where its repetitions fit wherever the cameras stand.
     """
-    shifts_s = np.arange(-SPAN_S, SPAN_S + STEP_S / 2, STEP_S)
-    rates_a, belief = _turning(a)
-    costs = []
-    for shift in shifts_s:
-        rates_b, other = _turning(_shifted(b, shift))
-        weight = np.minimum(belief, other)
-        apart = np.sum((rates_b @ rig.rotation - rates_a) ** 2, axis=2)
-        costs.append(np.sum(weight * apart, axis=1) / np.maximum(weight.sum(axis=1), 1e-9))
-    whole = np.stack(costs)
-    power = np.sum(rates_a**2, axis=2).mean()
-    return _dips(a.time_s, shifts_s, whole / max(float(power), 1e-9), SHARP_TURNS)
-
-
-def _turning(seen: Observation) -> tuple[FloatArray, FloatArray]:
-    """Rates of turning (n, arm bones, 3) of the arms' bones, and the belief in them."""
-    vectors = np.nan_to_num(bone_vectors(seen.world_m)[:, :_ARM_BONES])
-    length = np.maximum(np.linalg.norm(vectors, axis=2, keepdims=True), 1e-6)
-    rate_hz = 1 / float(np.median(np.diff(seen.time_s)))
-    steady = low_pass(vectors / length, rate_hz, SMOOTH_HZ)
-    return np.gradient(steady, axis=0) * rate_hz, bone_belief(seen)[:, :_ARM_BONES]
+    step_s = float(np.median(np.diff(a.time_s)))
+    steps = round(MOVED_SPAN_S / step_s)
+    shifts_s = np.asarray(np.arange(-steps, steps + 1) * step_s, dtype=float)
+    costs: FloatArray = np.zeros((len(shifts_s), len(a.time_s)))
+    power = 0.0
+    for rates_a, weight_a, rates_b, weight_b in (
+        (a.arms, a.arms_weight, b.arms, b.arms_weight),
+        (a.rises, a.rises_weight, b.rises, b.rises_weight),
+    ):
+        scale_a, scale_b = (
+            np.sqrt(max(float(np.sum(weight * rates**2)), 1e-12))
+            for weight, rates in ((weight_a, rates_a), (weight_b, rates_b))
+        )
+        power += 1.0 / len(a.time_s)
+        for place, shift_s in enumerate(shifts_s):
+            there = np.round((clock.of(a.time_s) + shift_s - b.time_s[0]) / step_s).astype(int)
+            inside = (there >= 0) & (there < len(b.time_s))
+            there = np.clip(there, 0, len(b.time_s) - 1)
+            off = (rates_a / scale_a - rates_b[there] / scale_b) ** 2
+            cost = np.sum(weight_a * weight_b[there] * off, axis=1)
+            costs[place] += np.where(inside, cost, np.nan)
+    return _dips(a.time_s, shifts_s, costs, SHARP_MOVED * power)
 
 
 def stretch_count(time_s: FloatArray) -> int:
@@ -124,7 +123,9 @@ def _dips(time_s: FloatArray, shifts_s: FloatArray, costs: FloatArray, sharp: fl
         before, here, after = mean[best - 1 : best + 2]
         bend = before - 2 * here + after
         finer = 0.5 * (before - after) / bend if bend > 0 else 0.0
-        found.append((float(time_s[stretch].mean()), shifts_s[best] + finer * STEP_S))
+        found.append(
+            (float(time_s[stretch].mean()), shifts_s[best] + finer * (shifts_s[1] - shifts_s[0]))
+        )
     return np.array(found).reshape(-1, 2)
 
 

@@ -4,10 +4,13 @@ One camera's continuity cannot say which of two stretches is the exchanged one; 
 still can: exchanged joints lie off their epipolar lines.
 """
 
+from dataclasses import replace
+
 import numpy as np
 
 from formcheck.catalogue.arrays import BoolArray, FloatArray
-from formcheck.landmarks.track import Joint
+from formcheck.landmarks.sides import put_back
+from formcheck.landmarks.track import Joint, LandmarkTrack
 from formcheck.views.observation import Observation
 from formcheck.views.rig import Rig
 from formcheck.views.skeleton import MIRRORED, PLACE
@@ -49,6 +52,24 @@ def exchanged_sides(
     )
     path = _cheapest(cost, np.asarray(changes))
     return _STATES[path, 0], _STATES[path, 1]
+
+
+def with_sides(track: LandmarkTrack, time_s: FloatArray, flags: BoolArray) -> LandmarkTrack:
+    """The track with left and right put back where ``flags`` (n,), at times (n,) of its clock, say so."""
+    if not flags.any():
+        return track
+    wrong = np.interp(track.time_s, time_s, flags.astype(float), left=0.0, right=0.0) > 0.5
+    arrays = [one.copy() for one in (track.image_px, track.world_m, track.visibility)]
+    put_back(wrong, *arrays)
+    image_px, world_m, visibility = arrays
+    exchanged = np.isin(np.arange(len(wrong)), track.exchanged) ^ wrong
+    return replace(
+        track,
+        image_px=image_px,
+        world_m=world_m,
+        visibility=visibility,
+        exchanged=np.flatnonzero(exchanged),
+    )
 
 
 def _cheapest(cost: FloatArray, changes: FloatArray) -> np.ndarray:

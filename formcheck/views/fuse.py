@@ -66,11 +66,8 @@ def fused_table(a: MeasureTable, b: MeasureTable, two: TwoViews) -> MeasureTable
     clock = two.joined.clock
     columns = {}
     weak = {side: _hidden(two, side) for side in SIDES}
-    turned = [_exchanged(two, camera, a.time_s) for camera in range(2)]
     for name, own in a.columns.items():
         first, second = own, _at(b.columns[name], b.time_s, clock.of(a.time_s))
-        if measure_of(name).sided:
-            first, second = _without(first, turned[0]), _without(second, turned[1])
         alone = Series(*blend(first.value, first.sd, second.value, second.sd))
         measure = measure_of(name)
         columns[name] = alone
@@ -89,16 +86,6 @@ def fused_table(a: MeasureTable, b: MeasureTable, two: TwoViews) -> MeasureTable
         gaps=_gaps(a, columns),
         problems=a.problems,
     )
-
-
-def _exchanged(two: TwoViews, camera: int, time_s: FloatArray) -> BoolArray:
-    """(n,) True where a camera's sides were exchanged, so that its own reading is of the other arm."""
-    flags = two.joined.exchanged[camera].astype(float)
-    return np.asarray(np.interp(time_s, two.space.time_s, flags, left=0.0, right=0.0) > 0)
-
-
-def _without(series: Series, where: BoolArray) -> Series:
-    return Series(np.where(where, np.nan, series.value), np.where(where, np.nan, series.sd))
 
 
 def _at(series: Series, time_s: FloatArray, wanted_s: FloatArray) -> Series:

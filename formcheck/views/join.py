@@ -9,12 +9,13 @@ from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.views.adjust import adjust
-from formcheck.views.clocks import Clock, local_offsets, turning_offsets
+from formcheck.views.clocks import Clock, local_offsets, moved_offsets
 from formcheck.views.exchanges import exchanged_sides
 from formcheck.views.joined import Joined
+from formcheck.views.movement import Movement, movement_of
 from formcheck.views.observation import Observation, bone_vectors, observe
-from formcheck.views.offset import LEAST_COMMON_S, candidate_offsets_s
-from formcheck.views.refusal import Refusal, refusal_of
+from formcheck.views.offset import LEAST_COMMON_S, Offset, evidence_at, likely_offsets
+from formcheck.views.refusal import CLOCKS_DIFFER_S, Refusal, refusal_of
 from formcheck.views.rig import Rig, usual_bones_m, usual_focal_px
 from formcheck.views.starts import starts
 
@@ -42,26 +43,70 @@ _LARGEST_SHIFT_S, _SAME_SHIFT_S = 0.2, 0.004
 
 
 def join(
-    track_a: LandmarkTrack, track_b: LandmarkTrack, *, offset_s: float | None = None
+    track_a: LandmarkTrack,
+    track_b: LandmarkTrack,
+    *,
+    offset_s: float | None = None,
+    stated_s: float | None = None,
 ) -> Joined | Refusal:
     """Join two cameras by the landmarks of the one subject that both filmed.
 
     ``offset_s`` is by how much the second clip's time is ahead, where that is known from elsewhere,
-    such as sound; left out, it is found from the movement.
+    such as sound; left out, it is found from the movement. ``stated_s`` is the same to some seconds, by
+    when the two files say that they were begun.
     """
-    a, b = observe(track_a), observe(track_b)
-    known = [(one.known.any(axis=1)).sum() for one in (a, b)]
-    if min(known) < 2:
+    if (
+        stated_s is not None
+        and offset_s is None
+        and apart_s(track_a, track_b, stated_s) > CLOCKS_DIFFER_S
+    ):
+        return Refusal(ProblemCode.VIEWS_RECORDED_APART)
+    joined = fitted(track_a, track_b, offset_s=offset_s, stated_s=stated_s)
+    if joined is None:
         return Refusal(ProblemCode.TOO_LITTLE_IN_COMMON)
-    tried = candidate_offsets_s(a, b) if offset_s is None else [(offset_s, 1.0)]
-    screened = [_screened(a, b, Clock(offset), correlation) for offset, correlation in tried]
+    return refusal_of(joined, offset_s, stated_s) or joined
+
+
+def fitted(
+    track_a: LandmarkTrack,
+    track_b: LandmarkTrack,
+    *,
+    offset_s: float | None = None,
+    stated_s: float | None = None,
+) -> Joined | None:
+    """Two cameras as they fit best, believed or not; None with too little in common."""
+    a, b = observe(track_a), observe(track_b)
+    if min(int(one.known.any(axis=1).sum()) for one in (a, b)) < 2:
+        return None
+    moved = _moved(track_a, track_b)
+    likely = likely_offsets(*moved, stated_s) if offset_s is None else [Offset(offset_s, 0.0)]
+    screened = [_screened(a, b, Clock(one.offset_s)) for one in likely]
     known = [one for one in screened if one is not None]
     if not known:
-        return Refusal(ProblemCode.TOO_LITTLE_IN_COMMON)
+        return None
     least = min(one.fit.cost for one in known)
     likeliest = next(one for one in known if one.fit.cost <= SAME_COST * least)
-    joined = _finished(a, b, _settled(a, b, likeliest))
-    return refusal_of(joined, offset_s) or joined
+    found = _finished(a, b, _settled(a, b, likeliest))
+    if any(flags.any() for flags in found.exchanged):
+        moved = _moved(*found.put_right(track_a, track_b))
+    return replace(
+        found,
+        moved=moved_offsets(*moved, found.clock)[:, 1],
+        evidence=evidence_at(*moved, found.clock.offset_s),
+        shorter_s=float(min(np.ptp(one.time_s) for one in (a, b))),
+    )
+
+
+def _moved(*tracks: LandmarkTrack) -> tuple[Movement, Movement]:
+    first, second = (movement_of(track, observe(track)) for track in tracks)
+    return first, second
+
+
+def apart_s(track_a: LandmarkTrack, track_b: LandmarkTrack, offset_s: float) -> float:
+    """How long after the end of one clip the other begins; negative where they overlap."""
+    begins = float(track_b.time_s[0]) - offset_s, float(track_a.time_s[0])
+    ends = float(track_b.time_s[-1]) - offset_s, float(track_a.time_s[-1])
+    return max(begins) - min(ends)
 
 
 def _settled(a: Observation, b: Observation, found: Joined) -> Joined:
@@ -89,7 +134,7 @@ def _common(a: Observation, b: Observation, clock: Clock) -> tuple[Observation, 
     return a.at(times), b.at(clock.of(times))
 
 
-def _screened(a: Observation, b: Observation, clock: Clock, correlation: float) -> Joined | None:
+def _screened(a: Observation, b: Observation, clock: Clock) -> Joined | None:
     """The best of several starts, with the sides voted on; None with too little in common."""
     pair = _common(a, b, clock)
     if pair is None:
@@ -107,10 +152,7 @@ def _screened(a: Observation, b: Observation, clock: Clock, correlation: float) 
             rig = Rig(rotation, translation, focal, bones)
             fit = adjust(first_keys, second_keys, rig, bones, steps=START_STEPS)
             if best is None or fit.cost < best.fit.cost:
-                nothing = np.zeros(0)
-                best = Joined(
-                    fit, first, second, keys, bones, clock, choice, correlation, nothing, nothing
-                )
+                best = Joined(fit, first, second, keys, bones, clock, choice, np.zeros(0))
     return best and _voted(a, b, best)
 
 
@@ -157,9 +199,7 @@ def _finished(a: Observation, b: Observation, found: Joined) -> Joined:
         found = _settled(a, b, replace(found, clock=clock))
         offsets = local_offsets(found.a, found.b, found.rig)
     found = replace(found, halves_cost=_halves_cost(found))
-    return replace(
-        found, windows=offsets[:, 1], turns=turning_offsets(found.a, found.b, found.rig)[:, 1]
-    )
+    return replace(found, windows=offsets[:, 1])
 
 
 def _halves_cost(found: Joined) -> float:

@@ -1,98 +1,154 @@
-"""How much later one camera was started than the other, told by how the limbs move.
+"""How much later one camera was started than the other, told by how the body moves.
 
-The bones of a body turn at the same moments for every camera. Between two cameras their directions
-differ by one rotation, so that the best correlation over all rotations does not depend on where the
-cameras stand.
+Arms turn against the trunk, joints rise and bones turn at the same moments for every camera. How well
+each of the three correlates at an offset adds up to the evidence for it.
 """
+
+from dataclasses import dataclass
 
 import numpy as np
 
 from formcheck.catalogue.arrays import FloatArray
-from formcheck.measures.timebase import low_pass
-from formcheck.views.observation import Observation, bone_belief, bone_vectors
-from formcheck.views.skeleton import BODY_BONES
+from formcheck.views.movement import RATE_HZ, Movement
 
-RATE_HZ = 30.0
-"""Rate at which movements are compared. Mechanical."""
 LEAST_COMMON_S = 3.0
 """Less in common than this, and there is nothing to join. A proposal."""
-SMOOTH_HZ = 4.0
-"""Cutoff to which directions are smoothed before speeds are taken. A proposal."""
-NEAR_BEST, APART_S, MOST_PEAKS = 0.25, 0.3, 4
-"""How much less than the best another offset may correlate to be tried as well, how far apart two
-offsets are, and how many are tried: a set repeats itself. A proposal."""
+ARMS_SHARE = 1.5
+"""How many times as much the arms count as either of the others, their rates being smoothed most.
+Chosen on rendered people. Read on rendered people."""
+APART_S, MOST_PEAKS, NEAR_BEST = 0.3, 4, 6.0
+"""How far apart two offsets are, how many are tried, and how much less evidence than the likeliest one
+may have: a set repeats itself. A proposal."""
+USUAL_APART_DEG, AGAINST_PER_DEG, MOST_APART_DEG = 10.0, 0.1, 60.0
+"""How far two single views of one set have the arms apart at the median, what each degree more takes from
+the evidence, and what one moment counts at most: of other people doing the same exercise they are 31
+degrees apart. Read on rendered people."""
+CLOCKS_AGREE_S = 3.0
+"""Phones set their clocks by the network, and agree to this. Common practice, no source."""
+LEAST_EVIDENCE_STATED = 0.5
+"""Evidence that will do within that of an offset that both files state. A proposal."""
+_MOST_CORRELATION = 0.999
+"""Keeps the evidence finite. Mechanical."""
 
 
-def candidate_offsets_s(a: Observation, b: Observation) -> list[tuple[float, float]]:
-    """The likeliest offsets with their correlations (at most 1), the best first.
+@dataclass(frozen=True, slots=True)
+class Offset:
+    """At time t of the first clip it was t + ``offset_s`` by the second.
 
-    Of two that correlate alike, the one with more movement in common is likelier: a part of a set
-    that repeats itself fits at many places.
-
-    At time t of ``a`` it was t + offset by ``b``. Empty if the two have too little in common.
+    ``evidence`` is the logarithm of how much likelier the movements are as those of one body at one
+    time than as unrelated ones.
     """
-    grids = [np.arange(one.time_s[0], one.time_s[-1], 1 / RATE_HZ) for one in (a, b)]
-    least = round(LEAST_COMMON_S * RATE_HZ)
-    if min(len(grid) for grid in grids) < least:
-        return []
-    first, second = (_moving(one.at(grid)) for one, grid in zip((a, b), grids, strict=True))
-    score, common = _correlation(first, second, least)
-    rank = score * np.sqrt(common)
-    start_s = float(b.time_s[0] - a.time_s[0])
-    lags_s = start_s + (np.arange(len(score)) - (len(grids[0]) - 1)) / RATE_HZ
+
+    offset_s: float
+    evidence: float
+
+
+def likely_offsets(a: Movement, b: Movement, stated_s: float | None = None) -> list[Offset]:
+    """The likeliest offsets, the best first; empty if the two have too little in common.
+
+    Near an offset that both files state, none other is likely where the movement says as much.
+    """
+    lags_s, evidence = evidence_of(a, b)
+    if stated_s is not None:
+        near = np.abs(lags_s - stated_s) <= CLOCKS_AGREE_S
+        if near.any() and evidence[near].max() >= LEAST_EVIDENCE_STATED:
+            lags_s, evidence = lags_s[near], evidence[near]
     peaks: list[int] = []
-    for place in np.argsort(-np.nan_to_num(rank, nan=-np.inf)):
-        near = any(abs(lags_s[place] - lags_s[peak]) < APART_S for peak in peaks)
-        if not near and np.isfinite(rank[place]):
+    for place in np.argsort(-evidence):
+        if all(abs(lags_s[place] - lags_s[peak]) >= APART_S for peak in peaks):
             peaks.append(int(place))
         if len(peaks) == MOST_PEAKS:
             break
     return [
-        (float(lags_s[k]), float(score[k])) for k in peaks if rank[k] > rank[peaks[0]] - NEAR_BEST
+        Offset(float(lags_s[k]), float(evidence[k]))
+        for k in peaks
+        if evidence[k] > evidence[peaks[0]] - NEAR_BEST
     ]
 
 
-def _moving(seen: Observation) -> tuple[FloatArray, FloatArray]:
-    """Weighted rates of turning (n, bones, 3) of the body's bones, and the weights (n, bones)."""
-    vectors = bone_vectors(seen.world_m)[:, :BODY_BONES]
-    weight = bone_belief(seen)[:, :BODY_BONES]
-    length = np.maximum(np.linalg.norm(vectors, axis=2, keepdims=True), 1e-6)
-    directions = np.nan_to_num(vectors / length)
-    rates = np.gradient(low_pass(directions, RATE_HZ, SMOOTH_HZ), axis=0) * RATE_HZ
-    return rates, weight
+def evidence_at(a: Movement, b: Movement, offset_s: float) -> float:
+    """The evidence for an offset, the best within a step of it, less what speaks against it: arms that
+    each camera by itself sees elsewhere. 0 with too little in common.
+    """
+    lags_s, evidence = evidence_of(a, b)
+    near = np.abs(lags_s - offset_s) <= APART_S / 2
+    if not near.any():
+        return 0.0
+    against = AGAINST_PER_DEG * max(arms_apart_deg(a, b, offset_s) - USUAL_APART_DEG, 0.0)
+    return float(evidence[near].max()) - against
+
+
+def arms_apart_deg(a: Movement, b: Movement, offset_s: float) -> float:
+    """How far the arms' directions in the trunk's axes are apart in both views, a mean, degrees."""
+    place = np.round((a.time_s + offset_s - b.time_s[0]) * RATE_HZ).astype(int)
+    common = (place >= 0) & (place < len(b.time_s))
+    first, second = a.directions[common], b.directions[place[common]]
+    weight = (a.arms_weight[common] * b.arms_weight[place[common]])[:, ::3]
+    apart = np.degrees(2 * np.arcsin(np.clip(np.linalg.norm(first - second, axis=2) / 2, 0, 1)))
+    total = float(weight.sum())
+    return float(np.sum(weight * np.minimum(apart, MOST_APART_DEG))) / total if total > 0 else 0.0
+
+
+def evidence_of(a: Movement, b: Movement) -> tuple[FloatArray, FloatArray]:
+    """Lags (k,) in seconds that leave enough in common, and the evidence for each."""
+    counts = len(a.time_s), len(b.time_s)
+    if min(counts) < LEAST_COMMON_S * RATE_HZ:
+        return np.zeros(0), np.zeros(0)
+    common = _lagged(np.ones((counts[0], 1)), np.ones((counts[1], 1)))
+    enough = common >= LEAST_COMMON_S * RATE_HZ - 0.5
+    correlations = (
+        (ARMS_SHARE, _correlation(a.arms, a.arms_weight, b.arms, b.arms_weight)),
+        (1.0, _correlation(a.rises, a.rises_weight, b.rises, b.rises_weight)),
+        (1.0, _turned_correlation(a, b)),
+    )
+    each = [
+        share * np.log1p(-(np.clip(values, 0.0, _MOST_CORRELATION) ** 2))
+        for share, values in correlations
+    ]
+    evidence = -np.sum(each, axis=0) * common / RATE_HZ / 2
+    lags_s = float(b.time_s[0] - a.time_s[0]) + (np.arange(len(common)) - counts[0] + 1) / RATE_HZ
+    return lags_s[enough], evidence[enough]
+
+
+def _lagged(x: FloatArray, y: FloatArray) -> FloatArray:
+    """Sums over time of the products of x (n, c) and the later y (m, c) at each lag, from the least to
+    the greatest, (n + m - 1,).
+    """
+    count = len(x) + len(y) - 1
+    size = 1 << (count - 1).bit_length()
+    product = np.conj(np.fft.rfft(x, size, axis=0)) * np.fft.rfft(y, size, axis=0)
+    lagged = np.fft.irfft(product.sum(axis=1), size)
+    return np.concatenate([lagged[size - len(x) + 1 :], lagged[: len(y)]])
 
 
 def _correlation(
-    first: tuple[FloatArray, FloatArray], second: tuple[FloatArray, FloatArray], least: int
-) -> tuple[FloatArray, FloatArray]:
-    """Correlation of two movements at each lag, from the least to the greatest, (n + m - 1,), and
-    the share of all movement that is in common at that lag.
+    rates_a: FloatArray, weight_a: FloatArray, rates_b: FloatArray, weight_b: FloatArray
+) -> FloatArray:
+    """Weighted correlation of rates (n, c) and (m, c) at each lag."""
+    cross = _lagged(weight_a * rates_a, weight_b * rates_b)
+    power_a = _lagged(weight_a * rates_a**2, weight_b)
+    power_b = _lagged(weight_a, weight_b * rates_b**2)
+    return np.asarray(cross / _root(power_a * power_b))
+
+
+def _turned_correlation(a: Movement, b: Movement) -> FloatArray:
+    """Of the bones, whose directions differ by one rotation between the cameras: the best correlation
+    over all rotations at each lag.
     """
-    (rates_a, weight_a), (rates_b, weight_b) = first, second
-    count = len(rates_a) + len(rates_b) - 1
-
-    def correlate(x: FloatArray, y: FloatArray) -> FloatArray:
-        """Sums over time of the products of x and the later y, for x (n, ...) and y (m, ...)."""
-        size = 1 << (count - 1).bit_length()
-        product = np.conj(np.fft.rfft(x, size, axis=0)) * np.fft.rfft(y, size, axis=0)
-        lagged = np.fft.irfft(product.sum(axis=1), size, axis=0)
-        return np.concatenate([lagged[size - len(rates_a) + 1 :], lagged[: len(rates_b)]])
-
-    weighted_a, weighted_b = rates_a * weight_a[..., None], rates_b * weight_b[..., None]
+    weighted_a, weighted_b = (one.bones * one.bones_weight[..., None] for one in (a, b))
     cross = np.stack(
         [
-            np.stack([correlate(weighted_a[..., i], weighted_b[..., j]) for j in range(3)], axis=1)
+            np.stack([_lagged(weighted_a[..., i], weighted_b[..., j]) for j in range(3)], axis=1)
             for i in range(3)
         ],
         axis=1,
     )
-    power_a = correlate(weight_a * np.sum(rates_a**2, axis=2), weight_b)
-    power_b = correlate(weight_a, weight_b * np.sum(rates_b**2, axis=2))
+    power_a = _lagged(a.bones_weight * np.sum(a.bones**2, axis=2), b.bones_weight)
+    power_b = _lagged(a.bones_weight, b.bones_weight * np.sum(b.bones**2, axis=2))
     values = np.linalg.svd(cross, compute_uv=False)
     values[:, 2] *= np.sign(np.linalg.det(cross))
-    power = np.sqrt(np.maximum(power_a * power_b, 1e-12))
-    score = values.sum(axis=1) / power
-    ones = correlate(np.ones((len(rates_a), 1)), np.ones((len(rates_b), 1)))
-    enough = ones >= least - 0.5
-    most = float(power[enough].max()) if enough.any() else 1.0
-    return np.where(enough, score, np.nan), power / most
+    return np.asarray(values.sum(axis=1) / _root(power_a * power_b))
+
+
+def _root(power: FloatArray) -> FloatArray:
+    return np.asarray(np.sqrt(np.maximum(power, 1e-12)))

@@ -2,10 +2,10 @@
 
     python -m models.calibration.wrong_pairs DIR [--most 12] [--model full]
 
-DIR holds rendered clips, each with a ``.json`` beside it that has the clip's ``body``, ``motion`` and
-``fault``, and when it was moved (``reps``, ``holds``, ``circles``): clips that agree in all of it are one
-set from several views, any others are not. Of each kind of wrong pair ``--most`` are tried, evenly
-chosen. Pairs that are right are tried too, and counted apart.
+DIR holds the shards that ``pairs.py`` makes, or rendered clips, each with a ``.json`` beside it that has
+the clip's ``body``, ``motion`` and ``fault``, and when it was moved (``reps``, ``holds``, ``circles``):
+clips that agree in all of it are one set from several views, any others are not. Of each kind of wrong
+pair ``--most`` are tried, evenly chosen. Pairs that are right are tried too, and counted apart.
 """
 
 import argparse
@@ -24,7 +24,9 @@ from formcheck.pipeline.landmarks import track_clip
 from formcheck.pipeline.settings import Settings
 from formcheck.views.join import join
 from formcheck.views.refusal import Refusal
+from models.calibration.dataset import track_of
 from models.calibration.markdown import table
+from models.calibration.shards import read_shard
 
 _MOVED = ("reps", "holds", "circles")
 _SLOWER = 1.04
@@ -63,6 +65,23 @@ def filmed_in(folder: Path, model: str) -> list[Filmed]:
     if not found:
         raise FileNotFoundError(f"{folder} has no clips (.mp4) with a .json beside them")
     return found
+
+
+def made_in(folder: Path) -> list[Filmed]:
+    """All clips of a folder of shards; each shard is a set of its own."""
+    return [
+        Filmed(
+            f"{path.stem}-{clip.about['phone']}",
+            track_of(clip),
+            {
+                "body": clip.about["body"],
+                "motion": f"{clip.about['posture']} {clip.about['movement']}",
+                "fault": path.stem,
+            },
+        )
+        for path in sorted(folder.glob("*.npz"))
+        for clip in read_shard(path)
+    ]
 
 
 def wrong_pairs(clips: Sequence[Filmed]) -> Iterator[tuple[str, Pair]]:
@@ -166,7 +185,7 @@ def main() -> None:
     parser.add_argument("--most", type=int, default=12)
     parser.add_argument("--model", default="full")
     asked = parser.parse_args()
-    clips = filmed_in(asked.folder, asked.model)
+    clips = made_in(asked.folder) or filmed_in(asked.folder, asked.model)
     kinds: dict[str, list[Pair]] = {}
     for kind, pair in wrong_pairs(clips):
         kinds.setdefault(kind, []).append(pair)

@@ -2,8 +2,10 @@
 
 import json
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 from typer.testing import CliRunner
@@ -12,6 +14,7 @@ from formcheck import FormcheckError, SheetOptions, check_together, result_schem
 from formcheck.catalogue.codes import ProblemCode, Verdict
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.cli.app import app
+from formcheck.pipeline import together
 from formcheck.pipeline.in_turn import (
     better_film,
     check_in_turn,
@@ -19,6 +22,7 @@ from formcheck.pipeline.in_turn import (
     without_checks,
 )
 from formcheck.pipeline.selection import candidates_for
+from formcheck.views.exchanges import with_sides
 from formcheck.words.words import words_for
 from tests.known_clips import write_known_clip
 from tests.synthetic import Arm, constant, cycles
@@ -128,6 +132,7 @@ def test_a_clap_of_another_set_gives_way_to_the_movement(tmp_path, monkeypatch):
     pair = clips(tmp_path, monkeypatch, *tracks, claps_s=([1.0], [3.0]))
     (checked,) = check_together(pair, "scaption-raise")
     assert checked.result.second.timed_by == "movement"
+    assert checked.result.second.one_set_by == "movement"
     assert checked.result.second.offset_s == pytest.approx(-LATER_S, abs=0.01)
 
 
@@ -150,6 +155,50 @@ def test_clips_that_do_not_fit_give_two_results_with_the_reason(tmp_path, monkey
     for checked in found:
         assert checked.second is None
         assert ProblemCode.SAME_VIEW_TWICE in [one.code for one in checked.result.problems]
+
+
+def test_one_set_during_which_a_phone_was_moved_is_judged_in_turn(tmp_path, monkeypatch):
+    front, side = filmed(Phone(), Phone(yaw_deg=70), later_s=LATER_S, duration_s=14, right=RAISE)
+    moved = filmed(Phone(), Phone(yaw_deg=100), later_s=LATER_S, duration_s=14, right=RAISE)[1]
+    late = (side.time_s > 7)[:, None, None]
+    changed = replace(
+        side,
+        image_px=np.where(late, moved.image_px, side.image_px),
+        world_m=np.where(late, moved.world_m, side.world_m),
+    )
+    found = check_together(clips(tmp_path, monkeypatch, front, changed), "scaption-raise")
+    assert len(found) == 2
+    for checked in found:
+        (told,) = [p for p in checked.result.problems if p.code is ProblemCode.VIEWS_DO_NOT_FIT]
+        assert "judged in the clip that shows it better" in words_for("en").tell(told.message)
+    codes = [one.code for checked in found for one in checked.result.problems]
+    assert ProblemCode.JUDGED_IN_OTHER_FILM in codes
+
+
+def test_sides_that_one_clip_leaves_open_are_told_by_the_other(tmp_path, monkeypatch):
+    front, side = filmed(Phone(), Phone(yaw_deg=70), later_s=LATER_S, duration_s=14, right=RAISE)
+    wrong = np.isin(np.arange(len(side.time_s)) // 20, (2, 5, 6, 11, 15))
+    unknown = RecordingProblem(ProblemCode.LEFT_RIGHT_UNKNOWN, fatal=True)
+    spoilt = replace(with_sides(side, side.time_s, wrong), problems=(unknown,))
+    (checked,) = check_together(clips(tmp_path, monkeypatch, front, spoilt), "scaption-raise")
+    assert checked.result.usable
+    assert ProblemCode.LEFT_RIGHT_UNKNOWN not in [one.code for one in checked.result.problems]
+    assert np.abs(checked.second.track.image_px - side.image_px)[5:-5].mean() < 1.0
+
+
+@pytest.mark.parametrize("apart_s", [-LATER_S - 1.0, 3600.0])
+def test_the_files_own_times_tell_one_set_or_two(pair, monkeypatch, apart_s):
+    begun = {
+        "front.mp4": datetime(2026, 3, 1, 10, tzinfo=UTC),
+        "side.mp4": datetime(2026, 3, 1, 10, tzinfo=UTC) - timedelta(seconds=apart_s),
+    }
+    monkeypatch.setattr(together, "begun_at", lambda path: begun[path.name])
+    first = check_together(pair, "scaption-raise")[0].result
+    if apart_s < 0:
+        assert first.second.one_set_by == "recording times"
+        assert "both files" in words_for("en").tell(first.second.taken_for_one_set)
+    else:
+        assert ProblemCode.VIEWS_RECORDED_APART in [one.code for one in first.problems]
 
 
 def test_a_clip_whose_partner_cannot_be_judged_says_so(tmp_path, monkeypatch):

@@ -12,6 +12,7 @@ from formcheck.views.refusal import Refusal
 from tests.synthetic import Arm, constant, cycles
 from tests.views.two_cameras import Phone, filmed, rotation_angle_deg
 
+PARTS = ("time_s", "image_px", "world_m", "visibility")
 STARTS_S = [1.5, 5.0, 8.3]
 
 
@@ -145,6 +146,25 @@ def test_a_phone_that_was_moved_is_refused():
     world = np.concatenate([side.world_m[:half], moved.world_m[half:]])
     found = join(front, replace(side, image_px=image, world_m=world))
     assert code_of(found) is ProblemCode.VIEWS_DO_NOT_FIT
+    assert found.one_set
+
+
+def test_clips_that_were_recorded_at_other_times_by_their_files_are_refused():
+    tracks = filmed(FRONT, SIDE, later_s=0.8, right=raising())
+    for stated_s in (-200.0, 3600.0):
+        found = join(*tracks, stated_s=stated_s)
+        assert code_of(found) is ProblemCode.VIEWS_RECORDED_APART
+
+
+def test_the_times_in_the_files_help_where_too_little_moves_to_tell_by_itself():
+    once = raising([6.0])
+    tracks = filmed(FRONT, SIDE, later_s=0.8, duration_s=9, right=once)
+    short = [
+        replace(one, **{name: getattr(one, name)[140:260] for name in PARTS}) for one in tracks
+    ]
+    short = [replace(one, time_s=one.time_s - one.time_s[0]) for one in short]
+    assert code_of(join(*short)) is ProblemCode.VIEWS_NOT_TIMED
+    assert join(*short, stated_s=0.9).clock.offset_s == pytest.approx(-0.8, abs=0.01)
 
 
 def test_another_set_of_the_same_exercise_is_refused():

@@ -26,6 +26,7 @@ FORMS = {
     ProblemCode.NOT_FOLLOWED: {"one", "several"},
     ProblemCode.ANOTHER_POSITION: {"level", "upright"},
     ProblemCode.VIEWS_NOT_TIMED: {"heard", "silent"},
+    ProblemCode.VIEWS_DO_NOT_FIT: {"one-set", "other"},
     ProblemCode.CAMERA_PITCHED: {"down", "up"},
     ProblemCode.LEFT_RIGHT_SWAP: {"once", "often"},
 }

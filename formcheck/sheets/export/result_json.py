@@ -124,6 +124,7 @@ def _second(second: SecondCamera) -> dict[str, Any]:
         "angle_uncertainty_deg": second.angle_uncertainty_deg,
         "misfit_cm": second.misfit_cm,
         "timed_by": second.timed_by,
+        "one_set_by": second.one_set_by,
         "message": _ENGLISH.tell(second.message),
     }
 

@@ -243,8 +243,9 @@ def _second_camera(result: ClipResult, words: Words) -> tuple[tuple[str, str], .
     """The other clip of a set that two cameras filmed, and how both fit."""
     if result.second is None:
         return ()
-    line = f"{result.second.clip.file} · {words.tell(result.second.message)}"
-    return ((words("coach.second"), line),)
+    second = result.second
+    how = f"{words.tell(second.message)} {words.tell(second.taken_for_one_set)}"
+    return ((words("coach.second"), f"{second.clip.file} · {how}"),)
 
 
 def _dose_line(result: ClipResult, exercise: Exercise, words: Words) -> str:
