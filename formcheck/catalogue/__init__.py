@@ -1,1 +1,1 @@
-"""The names that all rooms share: measures, views, codes of what there is to say. A leaf."""
+"""The names that all packages share: measures, views, codes of what there is to say. A leaf."""

@@ -1,4 +1,4 @@
-"""The kinds of numpy arrays that rooms hand to each other; shapes stand in the docstrings."""
+"""The kinds of numpy arrays that packages hand to each other; shapes stand in the docstrings."""
 
 import numpy as np
 from numpy.typing import NDArray

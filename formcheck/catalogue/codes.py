@@ -1,5 +1,5 @@
-"""Codes of what the rooms have to say. Rooms hand on a code and its parameters; the ``words`` room
-turns them into sentences (``words/data/strings.<language>.toml``), in one place and in any language.
+"""Codes of what there is to say. Packages hand on a code and its parameters; ``words`` turns them into
+sentences (``words/data/strings.<language>.toml``), in one place and in any language.
 
 A parameter is a plain JSON value whose name carries its unit (``start_s``, ``share``, ``width_px``);
 how it is written for people stands in the sentence (``{start_s:moment}``).

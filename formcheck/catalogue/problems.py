@@ -27,7 +27,7 @@ class RecordingProblem:
 
     @property
     def message(self) -> Message:
-        """What there is to say, for the ``words`` room."""
+        """What there is to say, for the package ``words``."""
         own = {"start_s": self.start_s, "end_s": self.end_s}
         return Message(self.code, {**own, **self.params}, self.form)
 

@@ -39,10 +39,15 @@ def filming_card(exercise: Exercise, words: Words) -> FilmingCard:
     return FilmingCard(
         title=exercise.title,
         advice=exercise.filming.advice,
-        steps=tuple((words(f"filming.{s}"), words(f"filming.{s}_how")) for s in _STEPS),
+        steps=filming_steps(words),
         views=tuple(_view_line(one, words) for one in advice),
         never=exercise.cannot_judge,
     )
+
+
+def filming_steps(words: Words) -> tuple[tuple[str, str], ...]:
+    """What to do before any clip is filmed, and how, in the order in which it is done."""
+    return tuple((words(f"filming.{step}"), words(f"filming.{step}_how")) for step in _STEPS)
 
 
 @dataclass(frozen=True, slots=True)

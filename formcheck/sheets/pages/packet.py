@@ -14,13 +14,12 @@ from formcheck.records.answers import SCALES, open_answers
 from formcheck.records.phases import in_force, most_pain_of
 from formcheck.records.store import Store
 from formcheck.sheets.pages.client import cautions
+from formcheck.sheets.pages.filming import filming_steps
 from formcheck.sheets.pages.pacing import Pace, pace_of
 from formcheck.text import capitalise_first
 from formcheck.words.labels import measure_label
 from formcheck.words.stop import StopCard, stop_card
 from formcheck.words.words import Words
-
-_STEPS = ("camera", "see", "clothes", "light", "quiet", "whole")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +100,7 @@ def packet_page(
         phase=programme.phase,
         items=tuple(_item(one, words) for one in due),
         later=tuple(_later(one, sessions_done, words) for one in later),
-        steps=tuple((words(f"filming.{s}"), words(f"filming.{s}_how")) for s in _STEPS),
+        steps=filming_steps(words),
         questions=tuple((str(flag), words(f"red_flag.{flag}")) for flag in RedFlag),
         scales=tuple(
             (one, words(f"answers.{one}"), words(f"answers.{one}_hint")) for one in SCALES
