@@ -99,7 +99,7 @@ LEAVES = (
 EXCEPTIONS = {
     "cli/doctor.py": ("clips.reader", "landmarks.bundles", "landmarks.cache", "landmarks.privacy"),
     "batch/run.py": ("landmarks.bundles",),
-    "batch/record.py": ("landmarks.bundles",),
+    "batch/ledger.py": ("landmarks.bundles",),
 }
 """The doctor looks at each part of an installation; a batch knows finished work by its model too."""
 

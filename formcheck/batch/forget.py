@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+from formcheck.batch.ledger import STATE, owned_aside
 from formcheck.batch.locks import FolderLocks
-from formcheck.batch.record import STATE, owned_aside
 from formcheck.batch.summary import HTML_NAME, Summary
 from formcheck.result_folder import ASIDE
 

@@ -12,7 +12,7 @@ from typing import Self
 
 from formcheck import file_lock
 from formcheck.atomic_output import refusal
-from formcheck.batch.record import STATE
+from formcheck.batch.ledger import STATE
 
 
 class FolderLocks:

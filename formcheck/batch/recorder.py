@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from formcheck.batch.job import Outcome
-from formcheck.batch.record import note_moved
+from formcheck.batch.ledger import note_moved
 from formcheck.batch.tally import Tally
 from formcheck.records.recording import RecordedFolder, record_folder
 from formcheck.records.store import open_store

@@ -16,8 +16,8 @@ from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from formcheck.batch.job import SUMMARY_PAGE, Outcome
+from formcheck.batch.ledger import Outcomes, write_file
 from formcheck.batch.locks import FolderLocks
-from formcheck.batch.record import Outcomes, write_file
 from formcheck.batch.triage import LEVELS, level_name
 from formcheck.sheets.pages.long_sets import Tally, tally_marks
 from formcheck.sheets.pages.marks import Mark

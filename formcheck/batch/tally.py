@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from time import monotonic
 
 from formcheck.batch.job import Job, Outcome
-from formcheck.batch.record import size_of
+from formcheck.batch.ledger import size_of
 
 _ALMOST = 0.99
 """The most that is shown while a clip is at work: its pages come after its pictures. Mechanical."""

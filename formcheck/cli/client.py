@@ -81,10 +81,12 @@ def prescribe(
 
     start = day_of(from_day, "--from") or date.today()
     with open_store(records) as store:
+        before = len(programmes_of(store, alias))
         version = write_down(store, alias, programme, from_day=start)
-        plan = programmes_of(store, alias)[version - 1].programme
-    typer.echo(f"version {version} of the programme of {alias}")
-    for line in (*plan.warnings, *plan.advice):
+        held = programmes_of(store, alias)[version - 1]
+    told = f"version {version} of the programme of {alias}, in force from {held.from_day}"
+    typer.echo(told if version > before else f"{told}: recorded before, nothing was changed")
+    for line in (*held.programme.warnings, *held.programme.advice):
         typer.echo(f"note: {line}", err=True)
 
 

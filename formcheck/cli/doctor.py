@@ -95,7 +95,8 @@ def _records() -> str:
         return "none yet"
     with open_store() as store:
         store.check_integrity()
-        return f"{len(list_clients(store))} clients in {store.path}"
+        count = len(list_clients(store))
+        return f"{count} client{'' if count == 1 else 's'} in {store.path}"
 
 
 def _no_network() -> str:

@@ -115,7 +115,9 @@ def validate(
             typer.echo(f"note: {line}", err=True)
         return
     exercise = validate_file(file)
-    typer.echo(f"{file.name}: valid ({exercise.name}, {len(exercise.all_checks)} checks)")
+    count = len(exercise.all_checks)
+    checks = f"{count} check{'' if count == 1 else 's'}"
+    typer.echo(f"{file.name}: valid ({exercise.name}, {checks})")
     for check in decided_from_nowhere(exercise):
         typer.echo(
             f'note: checks "{check.id}": no side to film from shows it well enough to decide it; '

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from formcheck.batch.job import Setup
-from formcheck.batch.record import key_of
+from formcheck.batch.ledger import key_of
 from formcheck.batch.sources.manifest import read_manifest
 from formcheck.batch.sources.manifest_file import MOST_TOLD
 from formcheck.errors import UsageError

@@ -5,9 +5,9 @@ import json
 import pytest
 
 from formcheck.batch.job import Setup
+from formcheck.batch.ledger import Outcomes
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.plan import Request, make_plan
-from formcheck.batch.record import Outcomes
 from formcheck.batch.summary import as_html
 from formcheck.batch.workers.work import run_job
 from formcheck.catalogue.codes import ProblemCode

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from formcheck.batch.job import Job, Outcome, outcome_of
-from formcheck.batch.record import Outcomes, complete
+from formcheck.batch.ledger import Outcomes, complete
 from formcheck.batch.recorder import recording
 from formcheck.batch.summary import as_csv, as_html
 from formcheck.cli.batch_terminal import print_recorded

@@ -10,7 +10,7 @@ from hashlib import sha256
 import pytest
 
 from formcheck.batch.job import Job, outcome_of
-from formcheck.batch.record import Outcomes
+from formcheck.batch.ledger import Outcomes
 from formcheck.batch.summary import as_csv, as_html, in_order
 from formcheck.batch.triage import LEVELS, triage
 from formcheck.catalogue.codes import Importance, ProblemCode, Verdict

@@ -43,6 +43,16 @@ def test_nothing_makes_a_record_but_adding_a_client(place):
     assert stat.S_IMODE((place / "own" / "records.sqlite").stat().st_mode) == 0o600
 
 
+def test_a_programme_that_is_recorded_already_is_said_to_be_so_with_its_day(place):
+    ok("client", "add", "heron")
+    (place / "heron.toml").write_text(PROGRAMME, "utf-8")
+    prescribe = ("client", "prescribe", "heron", place / "heron.toml", "--from")
+    held = "version 1 of the programme of heron, in force from 2026-01-05"
+    assert ok(*prescribe, "2026-01-05").splitlines()[0] == held
+    again = ok(*prescribe, "2026-02-05").splitlines()[0]
+    assert again == f"{held}: recorded before, nothing was changed"
+
+
 def test_a_programme_in_phases_is_validated_and_what_is_unusual_in_it_is_noted(place):
     ok("client", "add", "heron")
     (place / "heron.toml").write_text(PROGRAMME, "utf-8")
@@ -204,7 +214,7 @@ def test_what_would_be_forgotten_is_listed_and_how_to_confirm_it_said(place):
 def test_the_doctor_looks_at_the_record(place):
     assert "record of clients: none yet" in run("doctor").output
     ok("client", "add", "heron")
-    assert "record of clients: 1 clients in" in run("doctor").output
+    assert "record of clients: 1 client in" in run("doctor").output
     (place / "own" / "records.sqlite").write_bytes(b"nothing of the kind" * 300)
     done = run("doctor")
     assert "FAIL  record of clients" in done.output

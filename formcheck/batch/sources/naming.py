@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from formcheck.batch.job import Job
-from formcheck.batch.record import owner_of, size_of
+from formcheck.batch.ledger import owner_of, size_of
 from formcheck.result_folder import safe_name
 
 

@@ -10,8 +10,8 @@ from contextlib import ExitStack
 from typing import TYPE_CHECKING, Any, Self
 
 from formcheck.batch.job import Job, Outcome, Setup, to_json
+from formcheck.batch.ledger import set_aside
 from formcheck.batch.locks import FolderLocks
-from formcheck.batch.record import set_aside
 from formcheck.batch.workers import remote
 from formcheck.batch.workers.pool import Answer
 from formcheck.errors import OutputError, UsageError

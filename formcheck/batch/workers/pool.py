@@ -10,8 +10,8 @@ from time import monotonic
 from typing import Any, Protocol, Self
 
 from formcheck.batch.job import TIME_FACTOR, Job, Outcome, Setup
+from formcheck.batch.ledger import set_aside
 from formcheck.batch.locks import FolderLocks
-from formcheck.batch.record import set_aside
 from formcheck.batch.workers.process import WorkerMessage, WorkerProcess
 from formcheck.errors import OutputError, UsageError
 from formcheck.result_folder import recover_results

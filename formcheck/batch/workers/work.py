@@ -1,4 +1,4 @@
-"""One job, done by a worker: check the clip, write its results whole, keep the record."""
+"""One job, done by a worker: check the clip, write its results whole, keep the ledger."""
 
 import traceback
 from collections.abc import Callable, Iterator
@@ -9,7 +9,7 @@ from time import monotonic
 from typing import Any
 
 from formcheck.atomic_output import whole_folder
-from formcheck.batch import record
+from formcheck.batch import ledger
 from formcheck.batch.job import SUMMARY_PAGE, Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.sources.fetch import fetched
@@ -70,9 +70,9 @@ def _locked(task: _Task) -> Outcome:
     try:
         with _local(job, setup.limits) as path:
             clip_sha256 = fingerprint(path)
-            key = record.key_of(job, setup, clip_sha256)
+            key = ledger.key_of(job, setup, clip_sha256)
             folder = result_folder(setup.out, job.folder, clip_sha256)
-            if earlier := record.finished(job, setup, key, folder):
+            if earlier := ledger.finished(job, setup, key, folder):
                 return replace(earlier, shown=job.shown, folder=folder.name)
             with open_clip(path, speed=setup.settings.speed, limits=setup.limits) as clip:
                 task.on_progress({"begun": key, "length_s": clip.info.stated_duration_s})
@@ -80,20 +80,20 @@ def _locked(task: _Task) -> Outcome:
     except OutputError:
         raise
     except ClipError as error:
-        return record.set_aside(job, setup, key, str(error), status="unreadable")
+        return ledger.set_aside(job, setup, key, str(error), status="unreadable")
     except UnrecognisedError as error:
         reason = str(UnrecognisedError(error.finding, "with --exercise or in a manifest"))
         alarm = triage_alarms(error.alarms)
         level, why = alarm or ("unrecognised", "")
-        return record.set_aside(job, setup, key, f"{why} {reason}".strip(), triage=level)
+        return ledger.set_aside(job, setup, key, f"{why} {reason}".strip(), triage=level)
     except FormcheckError as error:
-        return record.set_aside(job, setup, key, str(error))
+        return ledger.set_aside(job, setup, key, str(error))
     except MemoryError:
         reason = f"Checking it needs more than {setup.limits.memory_mb} MB of memory."
-        return record.set_aside(job, setup, key, reason)
+        return ledger.set_aside(job, setup, key, reason)
     except Exception as error:  # one clip must not stop the others, whatever it brings to light
         notes = traceback.format_exc()
-        return record.set_aside(
+        return ledger.set_aside(
             job, setup, key, _UNEXPECTED.format(type(error).__name__), notes=notes
         )
 
@@ -108,14 +108,14 @@ def _check_and_write(task: _Task, path: Path, key: str, target: Path) -> Outcome
         folder = result_folder(setup.out, job.second_folder, other.result.clip.sha256)
         with _written(job.of_second, setup, other, folder) as draft:
             outcome = replace(_outcome(job.of_second, other, 0.0), folder=folder.name)
-            record.complete(draft, job.of_second, key, outcome)
+            ledger.complete(draft, job.of_second, key, outcome)
         second = folder.name
     if job.second and not others:
-        record.withdraw(setup.out / job.second_folder, job.of_second)
+        ledger.withdraw(setup.out / job.second_folder, job.of_second)
     with _written(job, setup, first, target) as draft:
         outcome = replace(_outcome(job, first, monotonic() - started), folder=target.name)
-        record.complete(draft, job, key, outcome, second)
-    record.succeed(job, setup)
+        ledger.complete(draft, job, key, outcome, second)
+    ledger.succeed(job, setup)
     return outcome
 
 

@@ -31,7 +31,7 @@ from formcheck.landmarks.bundles import find_bundle
 from formcheck.records.answer_file import answer_to_dict
 from formcheck.result_folder import ASIDE
 
-RECORD = "batch.json"
+ENTRY = "batch.json"
 STATE = ".formcheck-batch"
 """Folder for locks."""
 
@@ -39,11 +39,11 @@ _SCHEMA = 2
 _OF_JOB = ("share", "answer", "most_pain")
 """Options of the sheets that are each job's own, or change nothing in them."""
 _KEYS = {"triage": "attention", "cached": "kept"}
-"""Keys of an outcome in a record where they are not the names of its fields."""
+"""Keys of an outcome in an entry where they are not the names of its fields."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Record:
+class _Entry:
     key: str
     owner: dict[str, Any]
     files: dict[str, int]
@@ -81,31 +81,26 @@ def finished(job: Job, setup: Setup, key: str, folder: Path) -> Outcome | None:
 
     ``folder`` is where the clip's result belongs.
     """
-    record = _read(folder / RECORD)
-    if (
-        record
-        and record.key == key
-        and _whole(folder, record.files)
-        and _second_whole(record, setup)
-    ):
+    entry = _read(folder / ENTRY)
+    if entry and entry.key == key and _whole(folder, entry.files) and _second_whole(entry, setup):
         succeed(job, setup)
-        return record.outcome
-    record = _read(_aside_path(setup.out, job.folder))
-    same = record and key and record.key == key and record.limits == asdict(setup.limits)
-    return record.outcome if record and same and not setup.retry else None
+        return entry.outcome
+    entry = _read(_aside_path(setup.out, job.folder))
+    same = entry and key and entry.key == key and entry.limits == asdict(setup.limits)
+    return entry.outcome if entry and same and not setup.retry else None
 
 
 def complete(folder: Path, job: Job, key: str, outcome: Outcome, second: str = "") -> None:
-    """Write the record of a folder whose files are all there, and get everything onto the disk.
+    """Write the entry of a folder whose files are all there, and get everything onto the disk.
 
     ``second`` is the folder of the second clip's own result, where the job has led to two.
     """
     sizes = {
-        path.name: path.stat().st_size for path in sorted(folder.iterdir()) if path.name != RECORD
+        path.name: path.stat().st_size for path in sorted(folder.iterdir()) if path.name != ENTRY
     }
     layout = _layout(job, key, outcome) | {"files": sizes} | ({"second": second} if second else {})
     text = json.dumps(layout, indent=2)
-    (folder / RECORD).write_text(text + "\n", encoding="utf-8")
+    (folder / ENTRY).write_text(text + "\n", encoding="utf-8")
     for path in (*folder.iterdir(), folder):
         flush_to_disk(path)
 
@@ -115,9 +110,9 @@ def note_moved(folder: Path, moved_from: date) -> None:
 
     Raises OutputError.
     """
-    content = json.loads((folder / RECORD).read_text("utf-8"))
+    content = json.loads((folder / ENTRY).read_text("utf-8"))
     content["outcome"]["moved_from"] = moved_from.isoformat()
-    write_file(folder / RECORD, json.dumps(content, indent=2) + "\n", share=False)
+    write_file(folder / ENTRY, json.dumps(content, indent=2) + "\n", share=False)
 
 
 def set_aside(
@@ -144,8 +139,8 @@ def set_aside(
 
 def withdraw(folder: Path, job: Job) -> None:
     """Remove an earlier result of a job, but nothing that somebody else put beside it."""
-    record = _read(folder / RECORD)
-    if record is None or record.owner["clip"] != job.clip:
+    entry = _read(folder / ENTRY)
+    if entry is None or entry.owner["clip"] != job.clip:
         return
     for name in OUTPUT_NAMES:
         (folder / name).unlink(missing_ok=True)
@@ -195,7 +190,7 @@ class Outcomes:
                 f"{self._out} can no longer be read ({error.strerror}). "
                 "Start the batch again; it goes on with what is there."
             ) from error
-        paths = [self._out / name / RECORD for name in names if name not in aside]
+        paths = [self._out / name / ENTRY for name in names if name not in aside]
         for path in (*aside.values(), *paths):
             try:
                 changed_ns = path.stat().st_mtime_ns
@@ -203,16 +198,16 @@ class Outcomes:
                 continue
             known = before.get(str(path))
             if known is None or known[0] != changed_ns:
-                record = _read(path)
-                known = changed_ns, record.outcome if record else None
+                entry = _read(path)
+                known = changed_ns, entry.outcome if entry else None
             self._known[str(path)] = known
         return [outcome for _, outcome in self._known.values() if outcome]
 
 
 def owner_of(out: Path, name: str) -> dict[str, Any] | None:
     """Whose folder that is: clip, exercise, side, and the clip's size in ``bytes``."""
-    record = _read(out / name / RECORD) or _read(_aside_path(out, name))
-    return record.owner if record else None
+    entry = _read(out / name / ENTRY) or _read(_aside_path(out, name))
+    return entry.owner if entry else None
 
 
 def owned_aside(out: Path, alias: str) -> list[Path]:
@@ -220,8 +215,8 @@ def owned_aside(out: Path, alias: str) -> list[Path]:
     found = ((path, _read(path)) for path in sorted((out / ASIDE).glob("*.json")))
     return [
         path
-        for path, record in found
-        if record and record.outcome.client.casefold() == alias.casefold()
+        for path, entry in found
+        if entry and entry.outcome.client.casefold() == alias.casefold()
     ]
 
 
@@ -242,8 +237,8 @@ def _layout(job: Job, key: str, outcome: Outcome) -> dict[str, Any]:
     }
 
 
-def _read(path: Path) -> _Record | None:
-    """A record; None where there is none or it is not one of this schema."""
+def _read(path: Path) -> _Entry | None:
+    """An entry; None where there is none or it is not one of this schema."""
     try:
         content = json.loads(path.read_text("utf-8"))
         if content["schema"] != _SCHEMA:
@@ -251,7 +246,7 @@ def _read(path: Path) -> _Record | None:
         stored = content["outcome"]
         keys = {field.name: _KEYS.get(field.name, field.name) for field in fields(Outcome)}
         outcome = {name: stored[key] for name, key in keys.items() if key in stored}
-        return _Record(
+        return _Entry(
             key=str(content["key"]),
             owner=dict(content["owner"]),
             files=dict(content.get("files", {})),
@@ -271,13 +266,13 @@ def _whole(folder: Path, sizes: Mapping[str, int]) -> bool:
         return False
 
 
-def _second_whole(record: _Record, setup: Setup) -> bool:
+def _second_whole(entry: _Entry, setup: Setup) -> bool:
     """Whether the second clip's own result is there too, if the work has led to two."""
-    if not record.second:
+    if not entry.second:
         return True
-    other = _read(setup.out / record.second / RECORD)
-    same = other is not None and other.key == record.key
-    return bool(same and other and _whole(setup.out / record.second, other.files))
+    other = _read(setup.out / entry.second / ENTRY)
+    same = other is not None and other.key == entry.key
+    return bool(same and other and _whole(setup.out / entry.second, other.files))
 
 
 def _aside_path(out: Path, name: str) -> Path:
