@@ -1,6 +1,6 @@
 """The people that training and judging clips show: body shapes by a fixed seed.
 
-Those named ``b01``... are for fitting; twenty-four (``h01``...) are held out for judging, never fitted.
+Those named ``b01``... are for fitting; those named ``h01``... are held out for judging, never fitted.
 """
 
 from dataclasses import dataclass
@@ -16,6 +16,7 @@ GROUPS = (
     ("b", 200, 1.0),
     ("h", 8, 0.0),
     ("h", 32, 0.0),
+    ("h", 16, 0.0),
 )
 """Initial, how many, and how much wider than the usual they are drawn, in the order in which they came
 to be: most of those fitted are drawn wider, so that the held-out ones lie inside."""

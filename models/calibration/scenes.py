@@ -28,6 +28,8 @@ SETS = {
     "judge-2": 11,
     "pair-fit": 12,
     "pair-judge": 13,
+    "pair-judge-2": 14,
+    "judge-3": 15,
 }
 """``fit``: bodies b01-b96, all movements. ``loose`` (b97-b192) and ``wide`` (b193-b392), to fit as
 well: movements that keep less and less to what exercises mostly look like. ``tune`` (h01-h04) and
@@ -38,9 +40,10 @@ cameras anywhere and askew, faces made unknowable, loose clothes; ``free`` (b01-
 ``free-tune`` (h01-h08) to scale and choose, ``free-judge`` (h09-h16) to judge. ``fresh-judge``:
 as ``judge``, of people (h17-h24) who were not looked at when anything was chosen until they had been
 read twice; ``judge-2``: of people (h25-h32) who came after that. ``pair-judge`` (h33-h40) and
-``pair-fit`` (h41-h56) are filmed by two phones at once (``pairs.py``)."""
+``pair-fit`` (h41-h56) are filmed by two phones at once (``pairs.py``). ``pair-judge-2`` (h57-h64) and
+``judge-3`` (h65-h72) came last, to be read once each."""
 FREE = ("free", "free-tune", "free-judge")
-PAIR_SETS = ("pair-fit", "pair-judge")
+PAIR_SETS = ("pair-fit", "pair-judge", "pair-judge-2")
 _BODIES = {
     "fit": ("b", 0, 96),
     "loose": ("b", 96, 192),
@@ -55,8 +58,10 @@ _BODIES = {
     "judge-2": ("h", 24, 32),
     "pair-judge": ("h", 32, 40),
     "pair-fit": ("h", 40, 56),
+    "pair-judge-2": ("h", 56, 64),
+    "judge-3": ("h", 64, 72),
 }
-_AS_JUDGE = ("judge", "fresh-judge", "judge-2", *PAIR_SETS)
+_AS_JUDGE = ("judge", "fresh-judge", "judge-2", "judge-3", *PAIR_SETS)
 POSTURES = ("standing", "sitting", "supine", "side", "prone", "push-up")
 SHARES = {
     "fit": (0.56, 0.06, 0.16, 0.05, 0.05, 0.12),
