@@ -99,7 +99,7 @@ def altered(shown: Shown, manner: Manner) -> Shown:
     clips = len(shown.focal_px)
     some = (torch.rand(clips) < 0.5).float()
     places, focal = shown.places, shown.focal_px
-    flat, scale = _projected(places, focal)
+    flat, scale = projected(places, focal)
     wrong_flat = (shown.seen.image - flat) / scale
     wrong_solid = shown.seen.world - constant(SHOWN) * _about_hips(places)
     axes = shown.axes
@@ -109,7 +109,7 @@ def altered(shown: Shown, manner: Manner) -> Shown:
         places = _arms_moved(places, shown.seen, some)
     if manner.camera:
         places, axes, focal, wrong_flat = _camera_moved(places, axes, focal, wrong_flat, some)
-    flat, scale = _projected(places, focal)
+    flat, scale = projected(places, focal)
     world = constant(SHOWN) * _about_hips(places) + wrong_solid
     if manner.depth:
         world, wrong_flat = _depth_otherwise(world, wrong_flat, _about_hips(places))
@@ -119,7 +119,7 @@ def altered(shown: Shown, manner: Manner) -> Shown:
     return Shown(seen, places, axes, _truth_of(shown.truth, places, axes), focal)
 
 
-def _projected(places: Tensor, focal_px: Tensor) -> tuple[Tensor, Tensor]:
+def projected(places: Tensor, focal_px: Tensor) -> tuple[Tensor, Tensor]:
     """Pixels (b, t, 17, 2) from the middle of the picture, and pixels a metre there (b, t, 17, 1)."""
     scale = focal_px[:, None, None, None] / places[..., 2:].clamp_min(_NEAREST_M)
     return places[..., :2] * scale, scale
@@ -133,7 +133,7 @@ def _truth_of(truth: Tensor, places: Tensor, axes: Tensor) -> Tensor:
     """The truth with the directions of the arm as they are now."""
     upper = places[:, :, s.RIGHT_ELBOW] - places[:, :, s.RIGHT_SHOULDER]
     fore = places[:, :, s.RIGHT_WRIST] - places[:, :, s.RIGHT_ELBOW]
-    now = [torch.einsum("btij,btj->bti", axes, _unit(v)) for v in (upper, fore)]
+    now = [torch.einsum("btij,btj->bti", axes, unit(v)) for v in (upper, fore)]
     return torch.cat([*now, truth[..., 6:]], dim=-1)
 
 
@@ -188,12 +188,14 @@ def _turns_deg(seen: Seen, near_deg: Tensor) -> Tensor:
     """Rotation vectors (b, t, 3): one for the whole clip, a slow drift, and the sway of held arms."""
     clips, count = seen.image.shape[:2]
     fixed = torch.randn(clips, 1, 3) * near_deg[:, None, None]
-    drift = _smooth(clips, count, 3, 12) * 0.4 * near_deg[:, None, None]
-    sway = torch.exp(torch.empty(clips, 1, 1).uniform_(-1.6, 1.0)) * _smooth(clips, count, 3, 5)
+    drift = smooth_noise(clips, count, 3, 12) * 0.4 * near_deg[:, None, None]
+    sway = torch.exp(torch.empty(clips, 1, 1).uniform_(-1.6, 1.0)) * smooth_noise(
+        clips, count, 3, 5
+    )
     return fixed + drift + sway
 
 
-def _smooth(clips: int, count: int, width: int, every: int) -> Tensor:
+def smooth_noise(clips: int, count: int, width: int, every: int) -> Tensor:
     """Noise (b, t, width) that goes smoothly from one random value to the next."""
     knots = torch.randn(clips, width, count // every + 3)
     at = torch.arange(count)
@@ -205,7 +207,7 @@ def _smooth(clips: int, count: int, width: int, every: int) -> Tensor:
 def _possible(moved: Tensor, was: Tensor, chain: tuple[int, ...]) -> Tensor:
     """(b,) Whether the arm bends as elbows do and the hand is outside the trunk, or was inside before."""
     shoulder, elbow, wrist = (moved[:, :, joint] for joint in chain[:3])
-    bent = (_unit(elbow - shoulder) * _unit(wrist - elbow)).sum(-1).amin(1) < _TOO_BENT
+    bent = (unit(elbow - shoulder) * unit(wrist - elbow)).sum(-1).amin(1) < _TOO_BENT
     return ~bent & (~_inside(moved, wrist) | _inside(was, was[:, :, chain[2]]))
 
 
@@ -263,7 +265,7 @@ def _biased(world: Tensor, wrong_flat: Tensor, seen: Seen) -> tuple[Tensor, Tens
     jitter = size * 0.004
     solid = torch.randn(clips, 1, 17, 3) * constant((0.012, 0.012, 0.04)) * size
     flat = torch.randn(clips, 1, 17, 2) * 0.012 * size
-    drift = _smooth(clips, count, 17 * 3, 9).unflatten(2, (17, 3))
+    drift = smooth_noise(clips, count, 17 * 3, 9).unflatten(2, (17, 3))
     world = world + solid + drift * constant((0.006, 0.006, 0.02)) * size
     world = world + jitter * torch.randn_like(world)
     return world, wrong_flat + flat + 0.006 * size * drift[..., :2] + jitter * torch.randn_like(
@@ -286,5 +288,6 @@ def _matrices(vectors: Tensor) -> Tensor:
     return torch.stack(columns, dim=-1)
 
 
-def _unit(v: Tensor) -> Tensor:
+def unit(v: Tensor) -> Tensor:
+    """Vectors (..., 3) scaled to length 1."""
     return v / v.norm(dim=-1, keepdim=True).clamp_min(1e-9)

@@ -124,6 +124,8 @@ def shipped_networks() -> list[Network]:
 class Fit:
     """A network that is fitted on: every step shows it clips altered anew."""
 
+    learning_rate = LEARNING_RATE
+
     def __init__(self, network: Network, clips: Material, often: Tensor, manner: Manner) -> None:
         """``often`` (k,): how often each clip is shown."""
         self.network, self.clips, self.manner = network.train(), clips, manner
@@ -155,7 +157,7 @@ class Fit:
         index = moments(clips.lengths[some], look.count, look.stops)
         there = torch.full((look.clips,), look.count)
         shown = altered(clips.shown(some, torch.rand(look.clips) < 0.5, index, there), self.manner)
-        longest = _shown_elsewhere(shown) if self.manner.context else None
+        longest = shown_elsewhere(shown) if self.manner.context else None
         features, upper, fore = features_of(shown.seen, longest)
         z = ((features - self.standard.mean) / self.standard.spread).clamp(-CLIP_Z, CLIP_Z)
         z = z + NOISE * torch.randn_like(z) + CLIP_NOISE * torch.randn(look.clips, 1, z.shape[2])
@@ -172,7 +174,7 @@ class Fit:
         """All steps, on a graphics processor as one recorded graph."""
         repeated = self._recorded() if self.rate.is_cuda else self.step
         for step in range(steps):
-            self.rate.fill_(LEARNING_RATE * _pace(step / steps))
+            self.rate.fill_(self.learning_rate * pace(step / steps))
             loss = repeated()
             if step % 500 == 0:
                 print(f"step {step}/{steps}: {float(loss):.3f}", flush=True)
@@ -198,7 +200,7 @@ class Fit:
         return replay
 
 
-def _shown_elsewhere(shown: Shown) -> Tensor:
+def shown_elsewhere(shown: Shown) -> Tensor:
     """Upper arm and forearm (b, 2) in trunk lengths, as half of the clips showed them at other times."""
     pairs = ((RIGHT_SHOULDER, RIGHT_ELBOW), (RIGHT_ELBOW, RIGHT_WRIST))
     middles = [shown.places[:, :, k : k + 2].mean(dim=2) for k in (LEFT_SHOULDER, LEFT_HIP)]
@@ -212,7 +214,8 @@ def _shown_elsewhere(shown: Shown) -> Tensor:
     return most * share
 
 
-def _pace(share: float) -> float:
+def pace(share: float) -> float:
+    """Share of the full rate: up quickly, then down along half a cosine."""
     if share < WARM_UP:
         return share / WARM_UP
     return 0.5 * (1 + math.cos(math.pi * (share - WARM_UP) / (1 - WARM_UP)))
