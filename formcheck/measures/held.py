@@ -24,6 +24,8 @@ within a second. A proposal."""
 HELD_AFTER_S = 2.0
 """Stillness shorter than this, after that second, is left as it is: the movement before it is still in
 what the networks look at. Read on rendered people."""
+CARRIED_ON_AFTER_S = ENTRY_S + HELD_AFTER_S
+"""Whoever keeps still for longer than this is told so. Mechanical."""
 CHANGE_SHARE = 0.3
 """Share of what geometry has changed since then that is added to the uncertainty. A proposal."""
 

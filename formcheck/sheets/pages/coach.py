@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from formcheck.catalogue.codes import LimitState, Verdict
 from formcheck.checks.result import ClipResult, Finding, JudgedRep
 from formcheck.exercises.schema import Exercise
+from formcheck.measures.held import CARRIED_ON_AFTER_S
 from formcheck.movements.types import Rep
 from formcheck.sheets.pages.cards import CheckLine, CueCard, RepCard, cue_cards, rep_cards, rep_name
 from formcheck.sheets.pages.client import cautions, how_to_film
@@ -93,6 +94,7 @@ class CoachPage:
     matrix: tuple[MatrixRow, ...]
     tempo: tuple[TempoRow, ...]
     tempo_columns: tuple[str, ...]
+    held_note: str
     sides: tuple[SideRow, ...]
     sides_note: str
     problems: tuple[str, ...]
@@ -114,6 +116,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words, alias: str 
     tempo = tuple(
         _tempo_row(judged.rep, card, words) for judged, card in zip(result.reps, reps, strict=True)
     )
+    still = any((judged.rep.hold_s or 0.0) > CARRIED_ON_AFTER_S for judged in result.reps)
     return CoachPage(
         title=exercise.title,
         open_first=_open_first(result, exercise, words),
@@ -126,6 +129,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words, alias: str 
         matrix=_matrix(whole),
         tempo=tempo,
         tempo_columns=tuple(name for name in _TEMPO if any(getattr(row, name) for row in tempo)),
+        held_note=words("coach.held_note") if still else "",
         sides=_side_rows(result, words),
         sides_note=words("coach.sides_note", kind=plural),
         problems=tuple(words.tell(problem.message) for problem in result.problems),

@@ -65,3 +65,17 @@ def test_the_coachs_page_of_a_batch_leads_back_to_all_clips(sheet, words):
     assert "../summary.html" in page.values("href")
     assert "All clips" in page.words
     assert "All clips" not in Page("".join(coach_html(sheet, words))).words
+
+
+def test_the_coach_reads_that_a_long_hold_was_read_on_the_way_in(sheet, result, exercise, words):
+    def told(hold_s):
+        reps = tuple(replace(one, rep=replace(one.rep, hold_s=hold_s)) for one in result.reps)
+        coach = coach_page(replace(result, reps=reps), exercise, words)
+        return (
+            "read as it came to rest"
+            in Page("".join(coach_html(replace(sheet, coach=coach), words))).words
+        )
+
+    assert told(5.0)
+    assert not told(1.0)
+    assert not told(None)
