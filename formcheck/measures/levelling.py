@@ -67,7 +67,22 @@ def levelled(track: LandmarkTrack) -> tuple[LandmarkTrack, float]:
 
 def camera_roll_deg(track: LandmarkTrack) -> float:
     """How far the camera was tilted sideways, degrees; NaN where nobody stands well in view."""
-    standing = _standing(track) & _facing(track)
+    return _common_tilt_deg(track, _standing(track) & _facing(track))
+
+
+def roll_sd_deg(track: LandmarkTrack, roll_deg: float) -> float:
+    """How unsure what is upright is: of a camera whose roll was undone by what is left of it.
+
+    Somebody seen from the side who tilts with legs and trunk may lean, or the camera may.
+    """
+    if roll_deg:
+        return ROLL_SD_DEG
+    tilt_deg = abs(_common_tilt_deg(track, _standing(track) & ~_facing(track)))
+    return tilt_deg if tilt_deg > LEVEL_DEG else 0.0
+
+
+def _common_tilt_deg(track: LandmarkTrack, standing: BoolArray) -> float:
+    """What legs and trunk both tilt by in the picture, degrees; NaN if that is seldom to be seen."""
     if standing.sum() < ENOUGH_SHARE * len(standing):
         return float("nan")
     shoulders, hips, ankles = (
@@ -81,13 +96,14 @@ def camera_roll_deg(track: LandmarkTrack) -> float:
 
 
 def level_sd_deg(
-    measure: str, value_deg: FloatArray, roll_deg: float, elevation_deg: float, yaw_deg: FloatArray
+    measure: str, value_deg: FloatArray, roll_sd: float, elevation_deg: float, yaw_deg: FloatArray
 ) -> FloatArray:
     """How unsure (n,) values (n,) of a measure against the vertical are by the camera, by the view (n,).
 
-    ``elevation_deg`` is that of the camera above the body, NaN where it is not known; it counts from its
-    own uncertainty on. Looking down and a lean along the line of sight are taken for each other; of who
-    stands upright before a camera that looks down the networks know that they do.
+    ``roll_sd`` is the uncertainty of the camera's roll, ``elevation_deg`` how far it is above the body, NaN
+    where that is not known; it counts from its own uncertainty on. Looking down and a lean along the line
+    of sight are taken for each other; of who stands upright before a camera that looks down the networks
+    know that they do.
     """
     along_sight = {
         "trunk_lean_side": np.abs(np.sin(np.radians(yaw_deg))),
@@ -96,7 +112,6 @@ def level_sd_deg(
     leaning = np.minimum(np.abs(value_deg) / LEANING_DEG, 1.0)
     seen = abs(elevation_deg) > ELEVATION_SD_DEG
     pitch_deg = np.hypot(elevation_deg, ELEVATION_SD_DEG) if seen else 0.0
-    roll_sd = ROLL_SD_DEG if roll_deg else 0.0
     return np.asarray(np.hypot(pitch_deg * along_sight * leaning, roll_sd))
 
 

@@ -19,6 +19,7 @@ from formcheck.measures.levelling import (
     level_problems,
     level_sd_deg,
     levelled,
+    roll_sd_deg,
 )
 from formcheck.measures.plausibility import implausible
 from formcheck.measures.posture import DEFAULT_STATURE_M, Posture, posture_from
@@ -58,6 +59,7 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
     reason in ``gaps``. Sides are the subject's own.
     """
     track, roll_deg = levelled(track)
+    roll_sd = roll_sd_deg(track, roll_deg)
     posture = posture_from(track, stature_m=stature_m)
     learned, yaw, view = learned_estimate(posture), yaw_deg(posture), _view(posture, track)
     trunk = trunk_estimate(trunk_series(posture), learned.trunk, yaw)
@@ -77,7 +79,7 @@ def measure_track(track: LandmarkTrack, *, stature_m: float = DEFAULT_STATURE_M)
     for name, series in columns.items():
         measure = measure_of(name).name
         if measure in OF_GRAVITY:
-            level_sd = level_sd_deg(measure, series.value, roll_deg, view.camera_elevation_deg, yaw)
+            level_sd = level_sd_deg(measure, series.value, roll_sd, view.camera_elevation_deg, yaw)
             columns[name] = Series(series.value, np.hypot(series.sd, level_sd))
     return MeasureTable(
         time_s=posture.time_s,

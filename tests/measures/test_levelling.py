@@ -10,6 +10,7 @@ from formcheck.measures.levelling import (
     camera_roll_deg,
     level_sd_deg,
     levelled,
+    roll_sd_deg,
 )
 from formcheck.measures.measure import measure_track
 from tests.synthetic import Arm, constant, cycles, make_track
@@ -68,6 +69,22 @@ def test_leaning_is_no_roll(track):
     same, roll = levelled(track)
     assert roll == 0.0
     assert same is track
+
+
+@pytest.mark.parametrize(
+    ("track", "unsure_deg"),
+    [
+        (tilted(make_track(yaw_deg=90), 15.0), 15.0),
+        (tilted(make_track(yaw_deg=-90), -15.0), 15.0),
+        (tilted(make_track(yaw_deg=90), 4.0), 0.0),
+        (tilted(make_track(), 15.0), 3.0),
+    ],
+)
+def test_whether_somebody_seen_from_the_side_leans_or_the_camera_does_is_not_known(
+    track, unsure_deg
+):
+    track, roll_deg = levelled(track)
+    assert roll_sd_deg(track, roll_deg) == pytest.approx(unsure_deg, abs=0.5)
 
 
 def test_nothing_is_known_of_a_camera_that_shows_no_legs():
