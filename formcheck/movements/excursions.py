@@ -150,8 +150,11 @@ def _measure(time_s: FloatArray, smooth: FloatArray, peak: _Peak, typical: float
     least = AT_REST_SHARE * peak.height
     # Only at the ends may there be more of it: a valley inside is where the next one begins, and a clip
     # that begins as low as that valley begins at rest.
+    # A dip of a top that is held when the clip begins or ends is no valley either.
+    half = smooth[peak.index] - peak.height / 2
     cut_before = peak.left == 0 and smooth[peak.left] > smooth[peak.right] + least
-    cut_after = peak.right == len(smooth) - 1
+    cut_before = cut_before or smooth[peak.left] > half
+    cut_after = peak.right == len(smooth) - 1 or smooth[peak.right] > half
     whole = not ((foot is None and cut_before) or (foot_after is None and cut_after))
     return Excursion(
         start_s=float(time_s[start]),

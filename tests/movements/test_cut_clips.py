@@ -37,6 +37,28 @@ def test_a_repetition_that_the_edge_cuts_is_partial(first_s, last_s, rest_s):
     assert (sum(found), len(found)) == (2, 3)
 
 
+def held(*, first_s=0.0, last_s=20.0):
+    """Two holds of 6 s at 80, neither quite still: each dips by 2 now and then."""
+    time_s = np.arange(round(first_s * RATE_HZ), round(last_s * RATE_HZ) + 1) / RATE_HZ
+    share = sum(
+        smooth_step((time_s - at) / 1.2) - smooth_step((time_s - at - 7.2) / 1.2)
+        for at in (1.0, 11.0)
+    )
+    return time_s, share * (80 + 2 * np.sin(2 * np.pi * time_s / 2.9))
+
+
+@pytest.mark.parametrize("first_s", np.arange(2.4, 8.0, 0.4))
+def test_a_hold_that_has_begun_before_the_clip_is_partial_however_the_arm_trembles(first_s):
+    found = [one.complete for one in find_excursions(*held(first_s=first_s), 20.0)]
+    assert found == [False, True]
+
+
+@pytest.mark.parametrize("last_s", np.arange(12.4, 18.0, 0.4))
+def test_so_is_a_hold_that_goes_on_after_it(last_s):
+    found = [one.complete for one in find_excursions(*held(last_s=last_s), 20.0)]
+    assert found == [True, False]
+
+
 @pytest.mark.parametrize("period_s", [0.6, 0.8, 1.0])
 def test_fast_repetitions_are_counted(period_s):
     assert complete(0.0, 12 * period_s, period_s=period_s, rest_s=0.3) == [True] * 12
