@@ -296,6 +296,74 @@ def carrying_a_tray(seed: int) -> dict[str, Arm]:
     return {"left": held, "right": held}
 
 
+def cleaning_a_window(seed: int) -> dict[str, Arm]:
+    quick = 2 * np.pi / (1.3 + 0.15 * (seed % 3))
+    elevation = lambda t: 105 + 22 * np.sin(quick * t)  # noqa: E731
+    plane = lambda t: 65 + 22 * np.cos(quick * t)  # noqa: E731
+    return {"right": Arm(elevation, plane, sway(-10, 8, 2.0, seed), sway(40, 12, 1.7, seed + 1))}
+
+
+def boxing(seed: int) -> dict[str, Arm]:
+    guard, punch = place(40, 70, 30, 130), place(85, 85, 0, 12)
+    rng = np.random.default_rng(500 + seed)
+    arms = {}
+    for side, late in (("left", 0.0), ("right", 0.45)):
+        stops: list[tuple[float, Arm | None]] = [(0, guard)]
+        while stops[-1][0] < 13.5:
+            at = stops[-1][0] + rng.uniform(0.5, 1.6) + late
+            stops += [(at, guard), (at + 0.22, punch), (at + 0.5, guard)]
+        arms[side] = through([*stops, (20.0, guard)])
+    return arms
+
+
+def ironing(seed: int) -> dict[str, Arm]:
+    pace = 2 * np.pi / (2.2 + 0.3 * (seed % 3))
+    elevation = lambda t: 38 + 14 * np.sin(pace * t)  # noqa: E731
+    elbow = lambda t: 70 - 25 * np.sin(pace * t)  # noqa: E731
+    return {"right": Arm(elevation, sway(55, 18, 2.9, seed), sway(15, 8, 2.0, seed), elbow)}
+
+
+def putting_on_glasses(seed: int) -> dict[str, Arm]:
+    chest, face = place(35, 70, 30, 110), place(62, 65, 25, 138)
+    at = 1.5 + 0.4 * (seed % 4)
+    arm = through([(0, None), (at, chest), (at + 1.6, chest), (at + 2.6, face), (at + 4.0, face),
+                   (at + 5.4, None), (20.0, None)])  # fmt: skip
+    return {"left": arm, "right": arm}
+
+
+def yawning(seed: int) -> dict[str, Arm]:
+    high = place(150, 20, -30, 70)
+    at = 2.5 + 0.5 * (seed % 3)
+    stops = [(0, None), (at, None), (at + 1.8, high), (at + 4.2, high), (at + 6.0, None)]
+    arm = through([*stops, (20.0, None)])
+    return {"left": arm, "right": arm}
+
+
+def changing_a_bulb(seed: int) -> dict[str, Arm]:
+    return {
+        "right": moving(540 + seed, 1.4, (145, 5), (60, 6), (-20, 30), (50, 8)),
+        "left": moving(530 + seed, 2.2, (25, 6), (50, 10), (10, 10), (40, 10)),
+    }
+
+
+def drumming(seed: int) -> dict[str, Arm]:
+    quick = 2 * np.pi / 0.7
+
+    def arm(sign: float, own: int) -> Arm:
+        elbow = lambda t: 85 + sign * 14 * np.sin(quick * t)  # noqa: E731
+        return Arm(sway(30, 4, 2.0, own), sway(60, 5, 2.0, own), sway(15, 6, 2.0, own), elbow)
+
+    return {"left": arm(-1.0, seed + 5), "right": arm(1.0, seed)}
+
+
+def crossing_the_arms(seed: int) -> dict[str, Arm]:
+    crossed = place(30, 65, 70, 95)
+    at = 2.0 + seed % 3
+    stops = [(0, None), (at, None), (at + 1.0, crossed), (at + 8.0, crossed), (at + 9.0, None)]
+    arm = through([*stops, (20.0, None)])
+    return {"left": arm, "right": arm}
+
+
 MOVEMENTS: tuple[Callable[[int], dict[str, Arm]], ...] = (
     waving,
     waving_with_both_arms,
@@ -338,6 +406,17 @@ FRESH: tuple[Callable[[int], dict[str, Arm]], ...] = (
     carrying_a_tray,
 )
 """Made last; nothing was chosen by these."""
+LATER: tuple[Callable[[int], dict[str, Arm]], ...] = (
+    cleaning_a_window,
+    boxing,
+    ironing,
+    putting_on_glasses,
+    yawning,
+    changing_a_bulb,
+    drumming,
+    crossing_the_arms,
+)
+"""Made after those; NONE_WEIGHT was raised by them."""
 
 
 def daily_track(movement: Callable[[int], dict[str, Arm]], seed: int, yaw_deg: float):

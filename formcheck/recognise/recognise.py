@@ -41,9 +41,9 @@ often whatever people do with their arms does. A proposal."""
 SINGLE, SINGLE_ELSEWHERE = 0.03, 0.4
 """How often a clip of an exercise holds a single repetition or round, and how often a clip of anything
 else does: a door is opened once. A proposal."""
-NONE_WEIGHT = 9.0
-"""What no exercise in particular counts for beside them: enough that none of eleven movements of daily
-life, each as a stick figure from two sides, is surely taken for an exercise. A proposal."""
+NONE_WEIGHT = 11.0
+"""What no exercise in particular counts for beside them: enough that of fifty movements of daily life, each
+as a stick figure from six sides, at most one in fifty is surely taken for an exercise. A proposal."""
 UPRIGHT_SHARE = {True: 0.97, None: 0.85, False: 0.03}
 """How often the trunk is upright where it should be, may be, and should not be. A proposal."""
 UPRIGHT_IN_ANY = 0.8

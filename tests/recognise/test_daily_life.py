@@ -7,7 +7,7 @@ from formcheck.measures.measure import measure_track
 from formcheck.pipeline.selection import MIN_CONFIDENCE
 from formcheck.recognise.recognise import recognise
 from tests.synthetic import Arm, constant, cycles, make_track
-from tests.synthetic_daily import FRESH, MOVEMENTS, OTHERS, daily_track
+from tests.synthetic_daily import FRESH, LATER, MOVEMENTS, OTHERS, daily_track
 
 pytestmark = pytest.mark.slow
 
@@ -18,7 +18,7 @@ def library():
 
 
 @pytest.mark.parametrize("yaw_deg", [0.0, 40.0])
-@pytest.mark.parametrize("movement", [*MOVEMENTS, *OTHERS])
+@pytest.mark.parametrize("movement", [*MOVEMENTS, *OTHERS, *LATER])
 def test_no_exercise_is_surely_recognised_in_it(library, movement, yaw_deg):
     table = measure_track(daily_track(movement, 1 if yaw_deg == 0 else 2, yaw_deg))
     found = recognise(table, library)
