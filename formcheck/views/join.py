@@ -14,7 +14,13 @@ from formcheck.views.exchanges import exchanged_sides
 from formcheck.views.joined import Joined
 from formcheck.views.movement import Movement, movement_of
 from formcheck.views.observation import Observation, bone_vectors, observe
-from formcheck.views.offset import LEAST_COMMON_S, Offset, evidence_at, likely_offsets
+from formcheck.views.offset import (
+    LEAST_COMMON_S,
+    Offset,
+    evidence_at,
+    likely_offsets,
+    sides_exchanged,
+)
 from formcheck.views.refusal import CLOCKS_DIFFER_S, Refusal, refusal_of
 from formcheck.views.rig import Rig, usual_bones_m, usual_focal_px
 from formcheck.views.starts import starts
@@ -87,12 +93,14 @@ def fitted(
     least = min(one.fit.cost for one in known)
     likeliest = next(one for one in known if one.fit.cost <= SAME_COST * least)
     found = _finished(a, b, _settled(a, b, likeliest))
+    mirrored = sides_exchanged(*moved, found.clock.offset_s)
     if any(flags.any() for flags in found.exchanged):
         moved = _moved(*found.put_right(track_a, track_b))
     return replace(
         found,
         moved=moved_offsets(*moved, found.clock)[:, 1],
         evidence=evidence_at(*moved, found.clock.offset_s),
+        mirrored=mirrored,
         shorter_s=float(min(np.ptp(one.time_s) for one in (a, b))),
     )
 

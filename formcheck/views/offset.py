@@ -23,6 +23,9 @@ USUAL_APART_DEG, AGAINST_PER_DEG, MOST_APART_DEG = 10.0, 0.1, 60.0
 """How far two single views of one set have the arms apart at the median, what each degree more takes from
 the evidence, and what one moment counts at most: of other people doing the same exercise they are 31
 degrees apart. Read on rendered people."""
+MIRRORED_LEAD = 0.3
+"""How much better arms must correlate with the other arm than with the same one, for one clip to be a
+mirror image. A proposal."""
 CLOCKS_AGREE_S = 3.0
 """Phones set their clocks by the network, and agree to this. Common practice, no source."""
 LEAST_EVIDENCE_STATED = 0.5
@@ -87,6 +90,23 @@ def arms_apart_deg(a: Movement, b: Movement, offset_s: float) -> float:
     apart = np.degrees(2 * np.arcsin(np.clip(np.linalg.norm(first - second, axis=2) / 2, 0, 1)))
     total = float(weight.sum())
     return float(np.sum(weight * np.minimum(apart, MOST_APART_DEG))) / total if total > 0 else 0.0
+
+
+def sides_exchanged(a: Movement, b: Movement, offset_s: float) -> bool:
+    """Whether one clip's left arm moves as the other's right arm does, and the reverse, as in a mirror
+    image. Arms that move alike tell nothing.
+    """
+    place = np.round((a.time_s + offset_s - b.time_s[0]) * RATE_HZ).astype(int)
+    common = (place >= 0) & (place < len(b.time_s))
+    rates, weight = a.arms[common], a.arms_weight[common]
+    half = rates.shape[1] // 2
+    found = []
+    for turned in (0, half):
+        other = np.roll(b.arms[place[common]], turned, axis=1)
+        both = weight * np.roll(b.arms_weight[place[common]], turned, axis=1)
+        power = np.sum(both * rates**2) * np.sum(both * other**2)
+        found.append(float(np.sum(both * rates * other) / _root(power)))
+    return found[1] > found[0] + MIRRORED_LEAD
 
 
 def evidence_of(a: Movement, b: Movement) -> tuple[FloatArray, FloatArray]:
