@@ -140,7 +140,7 @@ def compared(one: RecordedSet, signed: RecordedSet) -> list[AgainstBaseline]:
         known = before.get(subject)
         if check.value is None or known is None or known.value is None:
             continue
-        sem = sem_for(check.measure, one.yaw_deg, check.uncertainty)
+        sem = sem_for(check.measure, check.side, one.yaw_deg, check.uncertainty)
         reasons = differs if differs or sem is not None else ("error",)
         uncertainty = None
         if not reasons and sem is not None:

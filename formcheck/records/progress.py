@@ -232,6 +232,7 @@ def _series(subject: Subject, context: Context, seen: _Seen, before: Series | No
     stated = fmean(told_sds) if told_sds else None
     sem = sem_for(
         subject.measure,
+        subject.side,
         fmean(yaws) if yaws else None,
         stated,
         _own_repeats(seen),

@@ -89,22 +89,32 @@ class StudiedChange:
     factor: float
 
 
-def study_view(yaw_deg: float) -> str:
-    """``front``, ``oblique``, ``side`` or ``back``, as the study calls a turn of the body."""
-    turned = abs((yaw_deg + 180) % 360 - 180)
-    return next(view for view, end in VIEW_ENDS_DEG.items() if turned < end)
+def study_view(yaw_deg: float, side: str = "") -> str:
+    """``front``, ``oblique``, ``side`` or ``back``, as the study calls a turn of the body.
+
+    From the side, the arm away from the camera has a view of its own, ``side, far arm``, and ``both`` arms
+    measured as one go by it. ``yaw_deg`` is positive where the right side is turned to the camera.
+    """
+    turned = (yaw_deg + 180) % 360 - 180
+    view = next(view for view, end in VIEW_ENDS_DEG.items() if abs(turned) < end)
+    far = side in ("both", "left" if turned > 0 else "right")
+    return "side, far arm" if view == "side" and far else view
 
 
 def sem_for(
-    measure: str, yaw_deg: float | None, stated: float | None, repeats: Repeats = Repeats()
+    measure: str,
+    side: str,
+    yaw_deg: float | None,
+    stated: float | None,
+    repeats: Repeats = Repeats(),
 ) -> Sem | None:
-    """The SEM of a measure from a view, as far as it is known; None where it is not.
+    """The SEM of a measure of an arm or the trunk from a view, as far as known; None where it is not.
 
     Where the study has nothing, the ``stated`` standard uncertainty of the readings stands in: it
     holds the error that all filmings share as well, and not how much a person varies from day to day.
     ``repeats`` are the client's own sets filmed again.
     """
-    known = None if yaw_deg is None else study().get((measure, study_view(yaw_deg)))
+    known = None if yaw_deg is None else study().get((measure, study_view(yaw_deg, side)))
     basis = Basis.STATED if known is None else Basis.STUDY
     usual = stated if known is None else known
     if usual is None:

@@ -165,7 +165,7 @@ def _pairs(
             one, signed = after[key], before[key]
             if one.measure != measure or kind not in ("again", fault):
                 continue
-            sem = sem_for(measure, yaw_deg, one.sd)
+            sem = sem_for(measure, key[1], yaw_deg, one.sd)
             error = one.value - one.true
             if sem is not None:
                 yield Pair(

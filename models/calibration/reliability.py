@@ -2,33 +2,42 @@
 
     python -m models.calibration.reliability --data DIR
 
-Measures every filming that ``filmed_again.py`` made and writes the standard error of measurement (SEM)
-of each measure from each view, the standard deviation of one set's results over its filmings: to
-``formcheck/records/data/sem.json`` for the product and to ``RELIABILITY.md`` and its part of
-``REPORT.md`` for people.
+Measures every filming that ``filmed_again.py`` made, as far as formcheck would judge it, and writes the
+standard error of measurement (SEM) of each measure from each view, the standard deviation of one set's
+results over its filmings: to ``formcheck/records/data/sem.json`` for the product and to
+``RELIABILITY.md`` and its part of ``REPORT.md`` for people.
 """
 
 import argparse
 import json
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from formcheck.catalogue.measures import MEASURES
+from formcheck.exercises.schema import Exercise
+from formcheck.landmarks.sides import find_exchange, put_back
+from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.measure import measure_track
-from formcheck.measures.table import MeasureTable
-from formcheck.records.reliability import smallest_detectable_change
+from formcheck.measures.table import SIDES, MeasureTable, Side, column_name
+from formcheck.movements.segment import find_reps
+from formcheck.records.reliability import smallest_detectable_change, study_view
 from models.calibration.dataset import track_of
 from models.calibration.markdown import table
 from models.calibration.shards import read_shard
 from models.calibration.verdict_reliability import with_sections
+from models.calibration.verdicts import exercise_of, judged_sides
 
 HERE = Path(__file__).parent
 SEM = HERE.parents[1] / "formcheck" / "records" / "data" / "sem.json"
 VIEWS = {"front": (0, 30), "oblique": (30, 60), "side": (60, 120), "back": (120, 181)}
 """Turn of the body from the camera, degrees either way."""
+Results = dict[tuple[str, str], float]
+"""What a filming comes to, by column and statistic."""
 _STATISTICS = {"highest": 95.0, "lowest": 5.0}
 """Percentiles over a filming that stand for what checks read: ``max`` and ``min``."""
 _SEEN = 0.5
@@ -43,10 +52,35 @@ def view_of(yaw_deg: float) -> str:
     return next(name for name, (low, high) in VIEWS.items() if low <= turned < high)
 
 
-def results_of(measured: MeasureTable) -> dict[tuple[str, str], float]:
-    """What one filming comes to: high and low end of each column that was seen half of the time."""
+def as_followed(track: LandmarkTrack) -> LandmarkTrack | None:
+    """The track with exchanged sides put back, as formcheck follows a person; None if nobody is found or
+    nothing tells which side is which. Made clips keep no feet, which could tell.
+    """
+    seen = np.flatnonzero(track.tracked)
+    if not len(seen):
+        return None
+    arrays = [values.copy() for values in (track.image_px, track.world_m, track.visibility)]
+    image, world, visibility = (values[seen] for values in arrays)
+    one_piece = np.zeros(len(seen), dtype=int)
+    found = find_exchange(track.time_s[seen], one_piece, image[:, :, :2], world, visibility)
+    if found.unclear:
+        return None
+    exchanged = seen[found.exchanged]
+    put_back(np.isin(np.arange(len(track.time_s)), exchanged), *arrays)
+    image, world, visibility = arrays
+    return replace(track, image_px=image, world_m=world, visibility=visibility, exchanged=exchanged)
+
+
+def results_of(measured: MeasureTable, sides: Collection[Side]) -> Results:
+    """What one filming comes to: high and low end of each column of the trunk and of the judged sides that
+    was seen half of the time.
+    """
     found = {}
     for name, series in measured.columns.items():
+        measure = measure_of(name)
+        owners = sides if MEASURES[measure].sided else (None,)
+        if name not in [column_name(measure, owner) for owner in owners]:
+            continue
         seen = np.isfinite(series.value)
         if seen.mean() >= _SEEN:
             for statistic, percentile in _STATISTICS.items():
@@ -61,25 +95,53 @@ def sem_of(filmings: Sequence[Sequence[float]]) -> float:
     return float(np.sqrt(squares / freedom))
 
 
+def judged_results(track: LandmarkTrack, exercise: Exercise) -> Results | None:
+    """What a filming of an exercise comes to; None where formcheck judges no whole repetition in it."""
+    followed = as_followed(track)
+    if followed is None:
+        return None
+    measured = measure_track(followed)
+    working = judged_sides(measured, exercise)
+    reps = find_reps(measured, exercise, working) if working else ()
+    whole = {rep.side for rep in reps if not rep.partial}
+    sides = [side for side in working if whole & {side, "both"}]
+    return results_of(measured, sides) if sides else None
+
+
 def judge(data: Path) -> dict[str, Any]:
-    """The SEM of each measure from each view over all sets on disk, arms and both ends together."""
-    sets: dict[str, list[list[dict[tuple[str, str], float]]]] = {view: [] for view in VIEWS}
+    """The SEM of each measure from each view over all sets on disk, judged arms and both ends together."""
+    sets: dict[str, list[list[Results]]] = defaultdict(list)
+    made, judged = 0, []
     for name in sorted({path.stem.rpartition("-")[0] for path in data.glob("set-*-*.npz")}):
         clips = [clip for path in sorted(data.glob(f"{name}-*.npz")) for clip in read_shard(path)]
-        if len(clips) > 1:
-            results = [results_of(measure_track(track_of(clip))) for clip in clips]
-            sets[view_of(clips[0].about["yaw_deg"])].append(results)
+        made += len(clips)
+        exercise = exercise_of(clips[0].about)
+        found = [judged_results(track_of(clip), exercise) for clip in clips] if exercise else []
+        results = [one for one in found if one is not None]
+        if len(results) > 1:
+            judged.append(len(results))
+            for view, part in by_view(results, clips[0].about["yaw_deg"]).items():
+                sets[view].append(part)
     rows = [row for view, several in sets.items() for row in rows_of(view, several)]
     return {
-        "sets": sum(map(len, sets.values())),
-        "filmings": sum(len(one) for several in sets.values() for one in several),
+        "sets": len(judged),
+        "filmings": sum(judged),
+        "left_out": made - sum(judged),
         "rows": sorted(rows, key=lambda row: (row["measure"], row["view"])),
     }
 
 
-def rows_of(
-    view: str, sets: Sequence[Sequence[dict[tuple[str, str], float]]]
-) -> Iterator[dict[str, Any]]:
+def by_view(results: Sequence[Results], yaw_deg: float) -> dict[str, list[Results]]:
+    """What filmings come to, apart by the views that the product tells: the far arm has one of its own."""
+    parts: dict[str, list[Results]] = defaultdict(lambda: [{} for _ in results])
+    for number, one in enumerate(results):
+        for (column, statistic), value in one.items():
+            side = next((side for side in SIDES if f"_{side}_" in column), "")
+            parts[study_view(yaw_deg, side)][number][column, statistic] = value
+    return parts
+
+
+def rows_of(view: str, sets: Sequence[Sequence[Results]]) -> Iterator[dict[str, Any]]:
     """The SEM of each measure over sets of one view, each given as what its filmings come to."""
     gathered: dict[str, dict[int, list[list[float]]]] = {}
     for number, results in enumerate(sets):
@@ -106,10 +168,11 @@ def write(found: dict[str, Any]) -> None:
     rows = [{**row, "sem": round(row["sem"], 3)} for row in found["rows"]]
     lines = ",\n".join(f"  {json.dumps(row)}" for row in rows)
     SEM.write_text(
-        f'{{"sets": {found["sets"]}, "filmings": {found["filmings"]}, "rows": [\n{lines}\n]}}\n'
+        f'{{"sets": {found["sets"]}, "filmings": {found["filmings"]}, '
+        f'"left_out": {found["left_out"]}, "rows": [\n{lines}\n]}}\n'
     )
     shown = repeat_table(rows) if rows else _NOTHING_YET
-    text = _PAGE.format(sets=found["sets"], filmings=found["filmings"], table=shown)
+    text = _PAGE.format(**{**found, "table": shown})
     (HERE / "RELIABILITY.md").write_text(text)
     report = HERE / "REPORT.md"
     report.write_text(with_sections(report.read_text("utf-8"), repeat_section()), "utf-8")
@@ -131,10 +194,10 @@ def repeat_section() -> str:
     found = json.loads(SEM.read_text("utf-8"))
     return (
         "## How far results repeat\n\n"
-        f"{found['sets']} made sets, {found['filmings']} filmings, the camera put up anew each time. "
-        "Standard error of measurement (SEM) and smallest detectable change between two single sets, "
-        "SDC95 = 1.96 · SEM · sqrt(2); [RELIABILITY.md](RELIABILITY.md) says how they were read and from "
-        "where the formula is.\n\n" + repeat_table(found["rows"])
+        f"{found['sets']} made sets, {found['filmings']} filmings that formcheck judges, the camera put "
+        "up anew each time. Standard error of measurement (SEM) and smallest detectable change between two "
+        "single sets, SDC95 = 1.96 · SEM · sqrt(2); [RELIABILITY.md](RELIABILITY.md) says how they were "
+        "read and from where the formula is.\n\n" + repeat_table(found["rows"])
     )
 
 
@@ -143,15 +206,19 @@ _PAGE = """# How far results repeat
 Made by `python -m models.calibration.filmed_again` and `python -m models.calibration.reliability`;
 do not edit it by hand.
 
-{sets} made sets of standing people who do an exercise, {filmings} filmings in all. Each set is the same
-person and the same movement every time; the camera was put up anew about where it had stood (turn
-around the person 6 degrees, distance 12 %, height 12 cm, aim 8 cm, all one standard deviation or the
-range either way), and clothes, room and light were others. What a set comes to is the 95th and the 5th
-percentile of a measure over the filming, which stand for the checks of a highest and a lowest value.
+{sets} made sets of standing people who do an exercise, {filmings} filmings in all. {left_out} more were
+left out, as formcheck would judge nothing in them: the movement is no exercise of the library, no arm is
+seen to do a whole repetition (a filming lasts 7 to 9 seconds), the body is not recognised, or nothing tells
+left from right. Only arms that do the exercise count; from the side, the one away from the camera is kept
+apart, with rows of its own once enough sets show it. Each set is the same person and the same movement
+every time; the camera was put up anew about where it had stood (turn around the person 6 degrees, distance
+12 %, height 12 cm, aim 8 cm, all one standard deviation or the range either way), and clothes, room and
+light were others. What a set comes to is the 95th and the 5th percentile of a measure over the filming,
+which stand for the checks of a highest and a lowest value.
 
 The **standard error of measurement (SEM)** is the standard deviation of a set's results over its
-filmings, pooled over sets, arms and both ends. The **smallest detectable change** between the means of
-k1 and k2 sessions is
+filmings, pooled over sets, judged arms and both ends. The **smallest detectable change** between the means
+of k1 and k2 sessions is
 
     SDC95 = 1.96 · SEM · sqrt(1/k1 + 1/k2)
 

@@ -19,7 +19,7 @@ from formcheck.checks.reading_errors import kind_of
 from formcheck.checks.result import Finding
 from formcheck.checks.statistics import read_check
 from formcheck.exercises.library import load_exercise
-from formcheck.exercises.schema import Check
+from formcheck.exercises.schema import Check, Exercise
 from formcheck.measures.angles import (
     angle_between_deg,
     axial_rotation_deg,
@@ -118,14 +118,12 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
 
     ``truth`` holds the true measures by side, ``left`` and ``right``, and of the ``trunk``.
     """
-    name = EXERCISES.get(clip.about["movement"])
-    if name is None or (clip.about["posture"] == "supine" and name != "bent-elbow-circle"):
+    exercise = exercise_of(clip.about)
+    if exercise is None:
         return []
-    exercise = load_exercise("bent-elbow-circle-lying" if _lies(clip.about) else name)
     table = measure_track(track_of(clip))
-    sides = working_sides(table, exercise)
-    fatal = any(problem.fatal for problem in table.problems)
-    if not sides or fatal or another_position(exercise, table):
+    sides = judged_sides(table, exercise)
+    if not sides:
         return []
     true, shown = true_table(table, truth), f"{clip.about['set']} {clip.about['index']}"
     found = []
@@ -144,6 +142,22 @@ def rulings(clip: Clip, view: str, truth: dict[str, dict[str, Array]]) -> list[R
                 place = f"{exercise.name}, {check.id}"
                 found.append(replace(ruling, clip=shown, check=place, start_s=judged.rep.start_s))
     return found
+
+
+def exercise_of(about: dict[str, Any]) -> Exercise | None:
+    """The library exercise that a clip shows; None if it shows none."""
+    name = EXERCISES.get(about["movement"])
+    if name is None or (_lies(about) and name != "bent-elbow-circle"):
+        return None
+    return load_exercise("bent-elbow-circle-lying" if _lies(about) else name)
+
+
+def judged_sides(table: MeasureTable, exercise: Exercise) -> tuple[Side, ...]:
+    """The sides that formcheck judges in a clip; none where it refuses to judge it."""
+    fatal = any(problem.fatal for problem in table.problems)
+    if fatal or another_position(exercise, table):
+        return ()
+    return working_sides(table, exercise)
 
 
 def _true_value(true: MeasureTable, rep: Rep, check: Check) -> float | None:

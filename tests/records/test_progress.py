@@ -184,9 +184,20 @@ def test_a_clients_own_sets_filmed_again_replace_the_study_as_they_come(store):
         assert series.sem.own_freedom == freedom
 
 
+@pytest.mark.parametrize("side", ["left", "both"])
+def test_from_the_side_the_far_arm_is_not_taken_to_repeat_as_the_near_one(monkeypatch, side):
+    known = {("shoulder_elevation", "side"): SEM_DEG}
+    monkeypatch.setattr(reliability, "study", lambda: known)
+    near, with_far = (
+        sem_for("shoulder_elevation", one, 90.0, 3 * SEM_DEG) for one in ("right", side)
+    )
+    assert (near.value, near.basis) == (pytest.approx(SEM_DEG), Basis.STUDY)
+    assert (with_far.value, with_far.basis) == (pytest.approx(3 * SEM_DEG), Basis.STATED)
+
+
 def test_own_sets_refine_the_stated_uncertainty_too():
     own = repeats_of([[80.0, 84.0]] * STUDY_FREEDOM)  # a variance of 8
-    sem = sem_for("shoulder_elevation", 90.0, STATED_DEG, own)
+    sem = sem_for("shoulder_elevation", "right", 90.0, STATED_DEG, own)
     assert sem.value == pytest.approx(math.sqrt((STATED_DEG**2 + 8.0) / 2))
     assert (sem.basis, sem.own_freedom) == (Basis.STATED, STUDY_FREEDOM)
-    assert sem_for("shoulder_elevation", None, None, own) is None
+    assert sem_for("shoulder_elevation", "right", None, None, own) is None
