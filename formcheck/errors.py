@@ -13,8 +13,6 @@ FormcheckError
 Messages say what, where, why and what to do next, in one line.
 """
 
-from typing import Any
-
 
 class FormcheckError(Exception):
     """Base of all errors that formcheck raises on purpose."""
@@ -36,20 +34,20 @@ class UnrecognisedError(UsageError):
     """Which exercise a clip shows was not said and cannot be told; other clips may go on.
 
     ``finding`` is what the clip shows instead, in one sentence; ``how_to_name`` says how whoever
-    asked can name the exercise. ``alarms`` are the limits of safety (``LimitReport``) that were passed,
-    or may have been, although the exercise is open: all that it may be have them in common.
+    asked can name the exercise. ``shows_none`` is whether it shows nothing that a client is prescribed.
     """
 
     def __init__(
         self,
         finding: str,
         how_to_name: str = 'with exercise="..."',
-        alarms: tuple[Any, ...] = (),
+        *,
+        shows_none: bool = False,
     ) -> None:
         super().__init__(finding, how_to_name)
         self.finding = finding
         self.how_to_name = how_to_name
-        self.alarms = alarms
+        self.shows_none = shows_none
 
     def __str__(self) -> str:
         return f"{self.finding} Name it {self.how_to_name}."

@@ -4,12 +4,7 @@ from collections.abc import Callable, Sequence
 
 from formcheck.batch.job import Job
 from formcheck.catalogue.codes import Importance, LimitState, Verdict
-from formcheck.checks.result import (
-    ClipResult,
-    DoseCount,
-    Finding,
-    LimitReport,
-)
+from formcheck.checks.result import ClipResult, DoseCount, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.sheets.pages.dose import counted_line, held_line, over_line
 from formcheck.words.labels import check_title
@@ -48,9 +43,9 @@ def level_name(level: str) -> str:
 def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     """Level and reason of a clip that was read."""
     words = words_for("en")
-    alarm = triage_alarms(result.alarms)
-    if alarm:
-        return alarm
+    if result.alarms:
+        passed = result.alarms[0].state is LimitState.PASSED
+        return "limit-passed" if passed else "limit-perhaps", limit_line(result.alarms[0], words)
     if not result.usable or exercise is None:
         fatal = result.fatal_problems
         why = words.tell(fatal[0].message) if fatal else words("triage.cannot_be_judged")
@@ -74,19 +69,6 @@ def triage_answer(job: Job) -> tuple[str, str] | None:
     return ("stop", " ".join(lines)) if lines else None
 
 
-def triage_alarms(limits: Sequence[LimitReport]) -> tuple[str, str] | None:
-    """Level and reason where limits of safety were passed, or may have been; None where not."""
-    if not limits:
-        return None
-    level = "limit-passed" if limits[0].state is LimitState.PASSED else "limit-perhaps"
-    return level, _of_limit(limits[0])
-
-
-def _of_limit(limit: LimitReport) -> str:
-    words = words_for("en")
-    return limit_line(limit, words)
-
-
 def _without_safety(
     result: ClipResult, exercise: Exercise, outside: Sequence[tuple[Importance, list[Finding]]]
 ) -> tuple[str, str]:
@@ -100,7 +82,7 @@ def _without_safety(
     if outside:
         return "work-on", _sentence("outside", outside[0][1], len(whole))
     if unchecked:
-        return "limit-unchecked", _of_limit(unchecked[0])
+        return "limit-unchecked", limit_line(unchecked[0], words)
     if not whole:
         return "dose", words("triage.no_repetition")
     for key, found in (("perhaps", perhaps), ("essential", essential)):

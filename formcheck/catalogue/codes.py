@@ -87,6 +87,7 @@ class ProblemCode(StrEnum):
     PRIMARY_NOT_SEEN = "primary-not-seen"
     TOO_FAST = "too-fast"
     NO_REPETITION = "no-repetition"
+    EXERCISE_OPEN = "exercise-open"
     ANOTHER_EXERCISE = "another-exercise"
     TWO_EXERCISES = "two-exercises"
     ANOTHER_POSITION = "another-position"

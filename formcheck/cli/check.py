@@ -151,9 +151,8 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
     """Check every clip and give the worst exit code: one bad clip never stops the others."""
     from formcheck.cli.crash import crash_line
     from formcheck.cli.streams import print_error
-    from formcheck.cli.terminal import limit_lines, print_programme
-    from formcheck.errors import ClipError, FormcheckError, ModelError, UnrecognisedError
-    from formcheck.words.words import words_for
+    from formcheck.cli.terminal import print_programme
+    from formcheck.errors import ClipError, FormcheckError, ModelError
 
     worst, results = 0, []
     groups = [tuple(clips)] if job.together or job.in_turn else [(clip,) for clip in clips]
@@ -166,9 +165,6 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
         except ModelError:  # would hit every clip
             raise
         except FormcheckError as error:
-            alarms = error.alarms if isinstance(error, UnrecognisedError) else ()
-            for line in limit_lines(alarms, words_for("en")):
-                print_error(f"{name}: {line}")
             print_error(str(error))
             worst = max(worst, error.exit_code)
         except Exception as error:  # whatever a clip brings to light
@@ -233,7 +229,7 @@ def _checked(group: tuple[Path, ...], job: _Job) -> "tuple[Checked, ...]":
                 on_progress=on_progress,
             )
         except UnrecognisedError as error:
-            raise UnrecognisedError(error.finding, "with --exercise", error.alarms) from None
+            raise UnrecognisedError(error.finding, "with --exercise") from None
     for checked in found:
         if checked.recognised and checked.exercise and not confirm:
             file = checked.clip.name

@@ -28,7 +28,7 @@ from formcheck.checks.result import (
 from formcheck.clips.types import ClipLimits
 from formcheck.errors import UnrecognisedError, UsageError
 from formcheck.exercises.programme import Programme
-from formcheck.exercises.schema import Check, Exercise
+from formcheck.exercises.schema import Exercise
 from formcheck.filming.advice import better_view
 from formcheck.landmarks.track import LandmarkTrack
 from formcheck.measures.table import SIDES, MeasureTable, Side, column_name
@@ -36,6 +36,7 @@ from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined
 from formcheck.pipeline.landmarks import Measured, Tracked, measure_clip
 from formcheck.pipeline.mixed import another_exercise_problems
+from formcheck.pipeline.open_exercise import with_exercise_open
 from formcheck.pipeline.selection import (
     Candidate,
     Confirm,
@@ -111,7 +112,8 @@ def check_clip(
     """Check one clip.
 
     A clip that is read but cannot be judged comes back with ``result.usable`` False and the reasons
-    in ``result.problems``.
+    in ``result.problems``: also one that shows nothing of a programme, or passes a limit that all of it
+    shares while the exercise is open.
 
     Parameters
     ----------
@@ -173,10 +175,10 @@ def check_measured(
     try:
         selection = resolve(candidates, measured.table, confirm)
     except UnrecognisedError as error:
-        raise UnrecognisedError(
-            f"{unjudged.clip.name}: {error.finding}",
-            alarms=_common_alarms(candidates, measured.table),
-        ) from None
+        told = with_exercise_open(unjudged.result, measured.table, candidates, error)
+        if told is None:
+            raise UnrecognisedError(f"{unjudged.clip.name}: {error.finding}") from None
+        return replace(unjudged, result=told)
     result = _judged(unjudged.result, measured.table, selection.candidate)
     return replace(
         unjudged,
@@ -254,20 +256,6 @@ def _judged(unjudged: ClipResult, table: MeasureTable, candidate: Candidate) -> 
         prescription=candidate.prescription,
         limits=limits,
     )
-
-
-def _common_alarms(candidates: Sequence[Candidate], table: MeasureTable) -> tuple[LimitReport, ...]:
-    """The limits of safety that all candidates share and that the clip passes, or may pass."""
-    every = [_limits_of(one.exercise) for one in candidates]
-    common = [check for check in every[0] if all(check in other for other in every)]
-    exercise = candidates[0].exercise.model_copy(update={"checks": tuple(common)})
-    sides = {one.side for one in candidates}
-    working = tuple(side for side in SIDES if sides & {None, "both", side})
-    return tuple(one for one in limits_of_clip(table, exercise, working) if one.state.alarming)
-
-
-def _limits_of(exercise: Exercise) -> list[Check]:
-    return [check for check in exercise.checks if check.safety_limit]
 
 
 def _within_limits(dose: DoseCount, limits: Sequence[LimitReport]) -> DoseCount:

@@ -112,14 +112,16 @@ def resolve(
 ) -> Selection:
     """The one thing that a clip is: the only candidate, or the one recognised and agreed to.
 
-    ``confirm`` is asked of what was recognised, however sure that is; without it only what the clip
-    shows clearly is taken. Raises UnrecognisedError where nothing is settled that way.
+    ``confirm`` is asked of what was recognised, however sure that is unless it is as good as none of
+    them; without it only what the clip shows clearly is taken. Raises UnrecognisedError where nothing
+    is settled that way.
     """
     if len(candidates) == 1:
         return Selection(candidates[0])
     guesses = _recognised(candidates, table)
-    if not guesses:
-        raise _low_confidence_error(guesses)
+    if sum(one.probability for one in guesses) < HARDLY_THIS:
+        listed = any(one.prescription and one.prescription.listed for one in candidates)
+        raise _low_confidence_error(guesses, shows_none=listed)
     alike = _matching(guesses[0], candidates)
     if confirm is None:
         return Selection(_select_confident(guesses, alike), guesses[0])
@@ -206,8 +208,11 @@ def _ambiguous_error(alike: Sequence[Candidate]) -> UnrecognisedError:
     )
 
 
-def _low_confidence_error(guesses: Sequence[Guess]) -> UnrecognisedError:
+def _low_confidence_error(
+    guesses: Sequence[Guess], *, shows_none: bool = False
+) -> UnrecognisedError:
     """That the exercise cannot be told, with the likeliest ones."""
     nearest = ", ".join(f"{one.exercise.name} {one.probability:.0%}" for one in guesses[:3])
     nearest = f"{nearest} ({MIN_CONFIDENCE:.0%} is needed)" if guesses else "none is seen in it"
-    return UnrecognisedError(f"which exercise this is cannot be told from the clip: {nearest}.")
+    finding = f"which exercise this is cannot be told from the clip: {nearest}."
+    return UnrecognisedError(finding, shows_none=shows_none)

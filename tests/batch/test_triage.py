@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from formcheck.batch.triage import level_name, triage, triage_alarms
+from formcheck.batch.triage import level_name, triage
 from formcheck.catalogue.codes import LimitState, Verdict
 from formcheck.catalogue.views import MeasuredView
 from formcheck.checks.result import (
@@ -67,7 +67,8 @@ def test_a_limit_that_was_or_may_have_been_passed_comes_first(state, level):
 
 
 def test_it_comes_first_where_the_exercise_is_not_known_too():
-    level, why = triage_alarms((replace(LIMIT, per_clip=True),))
+    unknown = replace(clip(), usable=False, limits=(replace(LIMIT, per_clip=True),))
+    level, why = triage(unknown, None)
     assert level == "limit-passed"
     assert "somewhere in the clip" in why
 

@@ -146,9 +146,26 @@ def test_a_limit_that_all_it_may_be_have_in_common_is_judged_though_the_exercise
     measured, programme
 ):
     measured(RAISING)
-    with pytest.raises(UnrecognisedError) as caught:
-        check_clip(
-            "set.mp4", programme=programme("side-raise", "scaption-raise"), confirm=lambda *_: False
-        )
-    (limit,) = caught.value.alarms
+    plan = programme("side-raise", "scaption-raise")
+    result = check_clip("set.mp4", programme=plan, confirm=lambda *_: False).result
+    assert (result.usable, result.exercise) == (False, "unknown")
+    (why,) = result.fatal_problems
+    assert (why.code, why.form) == ("exercise-open", "several")
+    (limit,) = result.alarms
     assert (limit.state, limit.per_clip) == ("passed", True)
+
+
+@pytest.mark.slow
+def test_a_clip_of_none_of_the_clients_exercises_is_said_so_and_its_limits_are_judged(
+    measured, tmp_path
+):
+    measured(RAISING)
+    plan = PLAN.partition("[[items.checks]]")[0].replace("EXERCISE", "elbow-curl")
+    another = '[[items]]\nexercise = "external-rotation-at-side"\nside = "right"\n'
+    (tmp_path / "wren.toml").write_text(plan + another)
+    path = tmp_path / "wren.toml"
+    checked = check_clip("set.mp4", programme=path, confirm=lambda *_: pytest.fail("was asked"))
+    (why,) = checked.result.fatal_problems
+    assert (why.code, why.form) == ("exercise-open", "none")
+    assert [limit.state for limit in checked.result.alarms] == ["passed"]
+    assert (checked.exercise, checked.result.dose.met) == (None, None)

@@ -13,7 +13,7 @@ from formcheck.batch import ledger
 from formcheck.batch.job import SUMMARY_PAGE, Job, Limits, Outcome, Setup, Status, outcome_of
 from formcheck.batch.locks import FolderLocks
 from formcheck.batch.sources.fetch import fetched
-from formcheck.batch.triage import triage, triage_alarms, triage_answer
+from formcheck.batch.triage import triage, triage_answer
 from formcheck.clips.files import fingerprint
 from formcheck.clips.reader import open_clip
 from formcheck.errors import ClipError, FormcheckError, OutputError, UnrecognisedError
@@ -83,9 +83,7 @@ def _locked(task: _Task) -> Outcome:
         return ledger.set_aside(job, setup, key, str(error), status="unreadable")
     except UnrecognisedError as error:
         reason = str(UnrecognisedError(error.finding, "with --exercise or in a manifest"))
-        alarm = triage_alarms(error.alarms)
-        level, why = alarm or ("unrecognised", "")
-        return ledger.set_aside(job, setup, key, f"{why} {reason}".strip(), triage=level)
+        return ledger.set_aside(job, setup, key, reason, triage="unrecognised")
     except FormcheckError as error:
         return ledger.set_aside(job, setup, key, str(error))
     except MemoryError:

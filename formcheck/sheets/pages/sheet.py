@@ -71,6 +71,7 @@ class UnusablePage:
     """
 
     title: str
+    lead: str
     problems: tuple[str, ...]
     film: str
     drawn: Exercise | None
@@ -141,6 +142,7 @@ def unusable_page(result: ClipResult, exercise: Exercise | None, words: Words) -
     film = words.tell(exercise.filming.advice) if exercise else words("unusable.film_any")
     return UnusablePage(
         title=words.tell(exercise.title) if exercise else words("unusable.no_exercise"),
+        lead=words("unusable.only_limits" if result.limits else "unusable.nothing"),
         problems=(
             *(card.text for card in limit_cards(result, words)),
             *(words.tell(problem.message) for problem in told or ordered),
