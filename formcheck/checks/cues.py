@@ -78,8 +78,14 @@ def _check_candidates(exercise: Exercise, reps: Sequence[JudgedRep]) -> list[_Ca
         borderline = _with_verdict(mine, check, Verdict.BORDERLINE)
         seen = _told_alike(outside or [pair for pair in borderline if _likely(pair[1])])
         if outside or len(seen) >= max(BORDERLINE_SHARE * len(mine), 1):
+            seen = seen if outside else _perhaps_not(borderline, seen[0][1].cue)
             found.append(_check_candidate(check, parts, seen, certain=bool(outside)))
     return found
+
+
+def _perhaps_not(borderline: Sequence[_Seen], cue: str) -> list[_Seen]:
+    """All that the pages mark as perhaps not on target and this cue is about, so that they count alike."""
+    return [pair for pair in borderline if pair[1].perhaps_not and pair[1].cue == cue]
 
 
 def _check_candidate(

@@ -287,6 +287,25 @@ def test_a_cue_counts_the_repetitions_that_went_the_same_way(exercise):
 
 
 @pytest.mark.slow
+def test_a_doubtful_cue_counts_every_repetition_that_is_marked_as_perhaps_not_on_target(exercise):
+    reps, _ = judged(exercise, right=side_raise(top=40))
+    chances = (0.8, 0.7, 0.7, 0.55, 0.3)
+    doubtful = [
+        replace(
+            rep,
+            findings=tuple(
+                replace(f, verdict="borderline", probability_outside=chance)
+                for f in rep.findings
+                if f.id == "height"
+            ),
+        )
+        for rep, chance in zip(reps, chances, strict=True)
+    ]
+    (cue,) = summarise(exercise, doubtful).cues
+    assert (cue.certain, cue.times_seen) == (False, 4)
+
+
+@pytest.mark.slow
 def test_mirroring_changes_no_verdict(exercise):
     plain, _ = judged(exercise, right=side_raise(top=85))
     mirrored, _ = judged(exercise, left=side_raise(top=85))

@@ -24,7 +24,7 @@ from formcheck.sheets.pages.dose import (
     sets_line,
 )
 from formcheck.sheets.pages.prescribed import prescribed_for_client
-from formcheck.text import capitalise_first
+from formcheck.text import capitalise_first, lower_first
 from formcheck.words.labels import check_title, measure_label
 from formcheck.words.words import Words
 
@@ -73,7 +73,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
     kind, count = counted_whole(result, exercise)
     check_yourself = _check_yourself(result, exercise, words)
     reps = client_rep_cards(result, exercise, words)
-    # A doubt that no cue is about is not shown large under a page that says all is well.
+    # A doubt that no cue is about is told in one sentence, and not shown large.
     shown = (Verdict.OUTSIDE, Verdict.BORDERLINE) if result.summary.cues else (Verdict.OUTSIDE,)
     to_work_on = [rep for rep in reps if rep.mark.name in shown]
     return ClientPage(
@@ -181,7 +181,9 @@ def how_to_film(result: ClipResult, exercise: Exercise) -> str:
 
 
 def _next_none(result: ClipResult, check_yourself: tuple[str, ...], words: Words) -> str:
-    """What is said if there is no cue; that all is well only if what makes the exercise was seen."""
+    """What is said if there is no cue; that all is well only if what makes the exercise was seen,
+    nothing is perhaps not on target, and the dose was not short.
+    """
     if result.alarms:
         return words(f"client.next_limit_{result.alarms[0].state}")
     if result.another_exercise:
@@ -193,7 +195,27 @@ def _next_none(result: ClipResult, check_yourself: tuple[str, ...], words: Words
     )
     if not judged:
         return words("client.next_unknown")
-    return words("client.next_over" if is_over(result.dose) else "client.next_none")
+    if perhaps := _perhaps_not(result, words):
+        return perhaps
+    if is_over(result.dose):
+        return words("client.next_over")
+    return words("client.next_short" if result.dose.met is False else "client.next_none")
+
+
+def _perhaps_not(result: ClipResult, words: Words) -> str:
+    """What may not be on target, and in how many repetitions; empty if there is no sign of a fault."""
+    whole = result.whole_reps
+    found = [[one for one in judged.findings if one.perhaps_not] for judged in whole]
+    if not any(found):
+        return ""
+    titles = dict.fromkeys(lower_first(check_title(one, words)) for some in found for one in some)
+    return words(
+        f"client.next_perhaps.{'one' if len(whole) == 1 else 'other'}",
+        count=sum(map(bool, found)),
+        total=len(whole),
+        kind=words.kind(whole[0].rep.kind, len(whole)),
+        titles=", ".join(titles),
+    )
 
 
 def _check_yourself(result: ClipResult, exercise: Exercise, words: Words) -> tuple[str, ...]:

@@ -68,6 +68,13 @@ def test_who_did_far_too_many_is_not_told_to_keep_going(result, exercise, words)
     assert "Keep going" in right.next_none
 
 
+def test_who_did_too_few_is_told_so_and_not_to_keep_going(result, exercise, words):
+    short = replace(dose(RepCount(3)), met=False)
+    told = client_page(clean(result, dose=short), exercise, words).next_none
+    assert "the set is not complete" in told
+    assert "Keep going" not in told
+
+
 def test_a_coach_is_told_where_there_is_nothing_to_open_first(result, exercise, words):
     page = coach_page(clean(result), exercise, words)
     assert page.open_first is None

@@ -106,6 +106,12 @@ def test_the_client_reads_what_was_counted_what_went_well_and_two_cues(sheet, wo
         assert piece in text
 
 
+def _without_cues(result, reps):
+    """The whole set done, and no cue to give."""
+    dose = replace(result.dose, met=True)
+    return replace(result, reps=reps, dose=dose, summary=replace(result.summary, cues=()))
+
+
 def test_who_has_no_cue_is_told_to_go_on_only_if_what_makes_the_exercise_was_seen(
     result, exercise, words
 ):
@@ -120,8 +126,7 @@ def test_who_has_no_cue_is_told_to_go_on_only_if_what_makes_the_exercise_was_see
             )
             for rep in result.reps
         )
-        silent = replace(result, reps=reps, summary=replace(result.summary, cues=()))
-        return client_page(silent, exercise, words)
+        return client_page(_without_cues(result, reps), exercise, words)
 
     assert "Keep going" in page().next_none
     for verdict in ("borderline", "not-measurable"):
@@ -141,11 +146,25 @@ def test_what_is_unsure_without_a_sign_of_a_fault_is_no_worry_of_the_client(
         replace(rep, findings=tuple(replace(f, **doubt) for f in rep.findings[:1]))
         for rep in result.reps
     )
-    unsure = replace(result, reps=reps, summary=replace(result.summary, cues=()))
+    unsure = _without_cues(result, reps)
     client = client_page(unsure, exercise, words)
     assert "Keep going" in client.next_none
     assert {(card.mark.word, card.note) for card in client.reps[:5]} == {("Done", "")}
     assert "Arm height" in dict(coach_page(unsure, exercise, words).facts)["Not sure of"]
+
+
+def test_what_is_perhaps_not_on_target_is_never_headed_by_nothing_needs_changing(
+    result, exercise, words
+):
+    doubt = {"verdict": "borderline", "probability_outside": 0.6}
+    first, *others = (replace(rep, findings=rep.findings[:1]) for rep in result.reps)
+    doubtful = replace(first, findings=(replace(first.findings[0], **doubt),))
+    client = client_page(_without_cues(result, (doubtful, *others)), exercise, words)
+    assert client.reps[0].mark.word == "Perhaps not on target"
+    assert client.next_none == (
+        "What may not be on target in 1 of your 5 repetitions: arm height, average at the turning"
+        " point. The camera cannot be sure. Your coach will look at it."
+    )
 
 
 LIMIT = LimitReport(
