@@ -87,7 +87,17 @@ def programme_line(prescription: Prescription, words: Words) -> str:
         phase=prescription.phase,
         version=prescription.version,
     )
-    return line if prescription.listed else words("prescribed.unlisted", programme=line)
+    if prescription.listed:
+        return line
+    own = "_own" if _has_own_targets(prescription) else ""
+    return words(f"prescribed.unlisted{own}", programme=line)
+
+
+def _has_own_targets(prescription: Prescription) -> bool:
+    """Whether more than limits differs from the library: another phase has the exercise."""
+    changed = _changed_checks(prescription, prescription.exercise)
+    own_dose = any(change.key.startswith("dose.") for change in prescription.changes)
+    return own_dose or any(not one.check.safety_limit for one in changed)
 
 
 def _key_name(key: str, words: Words) -> str:
@@ -129,11 +139,20 @@ def _unit(check: Check, primary: Primary) -> str:
 
 
 def _merged(own: list[_KeyedCheck]) -> list[_KeyedCheck]:
-    """Checks of the same measure, moment and part as one check with the narrower limits."""
+    """Checks of the same measure, moment and part as one check with the narrower limits; a target and a
+    limit of safety stay two.
+    """
     joined: dict[tuple[object, ...], _KeyedCheck] = {}
     for one in own:
         check = one.check
-        key = (one.part, check.measure, check.statistic, check.phase, check.relative)
+        key = (
+            one.part,
+            check.measure,
+            check.statistic,
+            check.phase,
+            check.relative,
+            check.safety_limit,
+        )
         other = joined.get(key, one).check
         ends = (
             [x for x in (check.low, other.low) if x is not None],

@@ -20,7 +20,7 @@ never_above = 90
 """
 
 
-def test_both_ends_of_one_measure_are_told_together(tmp_path, result, words):
+def test_a_target_and_a_limit_of_one_measure_are_told_apart(tmp_path, result, words):
     path = tmp_path / "heron.toml"
     (height,) = [c for c in load_exercise("scaption-raise").checks if c.id == "height"]
     lower = f'[[items.checks]]\nid = "height"\nlow = {height.low - 20:g}\n'
@@ -29,8 +29,7 @@ def test_both_ends_of_one_measure_are_told_together(tmp_path, result, words):
     line = prescribed_for_client(
         replace(result, prescription=prescription), prescription.exercise, words
     )
-    assert line.count("arm height") == 1
-    assert f"{height.low - 20:g} to 90°" in line
+    assert f"arm height at least {height.low - 20:g}°; Arm height limit at most 90°" in line
 
 
 @pytest.mark.parametrize("border", [0.5, 1.5, 2.5, 7.5, 12.4, 90])
@@ -136,3 +135,22 @@ def test_of_an_exercise_that_is_not_prescribed_the_limits_and_what_they_leave_ou
     assert len(changes) == 2
     assert "height: left out, as its target lies beyond a limit" in changes
     assert "at most 120°" in prescribed_for_client(judged, one.exercise, words)
+
+
+def test_of_an_exercise_that_another_phase_has_its_targets_are_told_as_that_phases(
+    tmp_path, result, words
+):
+    path = tmp_path / "heron.toml"
+    path.write_text(COMMON, "utf-8")
+    raising = load_exercise("side-raise")
+    checks = [
+        one.model_copy(update={"low": 70.0}) if one.id == "height" else one
+        for one in raising.checks
+    ]
+    later = raising.model_copy(update={"checks": tuple(checks)})
+    one = load_programme(path).unlisted(later, "right", raising)
+    rows = dict(prescribed_for_coach(replace(result, prescription=one), one.exercise, words))
+    assert rows["Programme"].endswith(
+        "so its targets are those that another phase sets, within this client's limits"
+    )
+    assert "Arm height at least 70° (usually at least 90°)" in rows["Prescribed for this client"]
