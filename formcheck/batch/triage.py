@@ -8,7 +8,7 @@ from formcheck.checks.result import ClipResult, DoseCount, Finding
 from formcheck.exercises.schema import Exercise
 from formcheck.sheets.pages.dose import counted_line, held_line, over_line
 from formcheck.words.labels import check_title
-from formcheck.words.limits import limit_line, limits_of, value_text
+from formcheck.words.limits import limit_line, limits_of, past_but_fine, value_text
 from formcheck.words.stop import stop_lines
 from formcheck.words.words import Words, words_for
 
@@ -60,7 +60,7 @@ def triage(result: ClipResult, exercise: Exercise | None) -> tuple[str, str]:
     level, why = _without_safety(result, exercise, outside)
     lines = {"dose": held_line(result.dose, words), "over": over_line(result.dose, words)}
     more = (line for own, line in lines.items() if own != level)
-    return level, " ".join(filter(None, (why, *more)))
+    return level, _together(why, *more)
 
 
 def triage_answer(job: Job) -> tuple[str, str] | None:
@@ -88,16 +88,25 @@ def _without_safety(
     for key, found in (("perhaps", perhaps), ("essential", essential)):
         if found:
             return "perhaps", _sentence(key, found[0][1], len(whole))
+    look = _look(result, exercise)
     if result.dose.met is False:
-        return "dose", _dose(result.dose, words)
+        return "dose", _together(_dose(result.dose, words), look)
     if over := over_line(result.dose, words):
-        return "over", over
+        return "over", _together(over, look)
     coverage = sum(judged.coverage for judged in whole) / len(whole)
     if coverage < _ENOUGH_COVERAGE:
-        return "doubtful", words("triage.doubtful", share=coverage)
+        return "doubtful", _together(words("triage.doubtful", share=coverage), look)
+    return "well", look or words("triage.well")
+
+
+def _look(result: ClipResult, exercise: Exercise) -> str:
+    """What is probably fine but not sure, so that somebody looks; empty if there is none."""
     fine = _found(result, exercise, lambda finding: finding.probably_fine)
-    why = _sentence("probably_fine", fine[0][1], len(whole)) if fine else words("triage.well")
-    return "well", why
+    return _sentence("probably_fine", fine[0][1], len(result.whole_reps)) if fine else ""
+
+
+def _together(*sentences: str) -> str:
+    return " ".join(filter(None, sentences))
 
 
 def _unsure_essentials(result: ClipResult) -> list[Finding]:
@@ -105,8 +114,9 @@ def _unsure_essentials(result: ClipResult) -> list[Finding]:
 
 
 def _dose(dose: DoseCount, words: Words) -> str:
-    told = (words("triage.counted", counted=counted_line(dose, words)), held_line(dose, words))
-    return " ".join(filter(None, told))
+    return _together(
+        words("triage.counted", counted=counted_line(dose, words)), held_line(dose, words)
+    )
 
 
 def _found(
@@ -133,7 +143,7 @@ def _sentence(key: str, findings: list[Finding], whole: int) -> str:
     worst = max(findings, key=lambda finding: finding.probability_outside or 0.0)
     if key == "outside":
         worst = min(findings, key=lambda finding: finding.margin or 0.0)
-    return words(
+    told = words(
         f"triage.{key}",
         label=check_title(worst, words),
         count=len(findings),
@@ -141,3 +151,4 @@ def _sentence(key: str, findings: list[Finding], whole: int) -> str:
         value=value_text(worst, words),
         limits=limits_of(worst, words),
     )
+    return _together(told, past_but_fine(worst, words))

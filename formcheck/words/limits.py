@@ -7,7 +7,7 @@ above the line``) where its sign would have to be known.
 from typing import Protocol
 
 from formcheck.catalogue.codes import LimitState
-from formcheck.checks.result import LimitReport
+from formcheck.checks.result import Finding, LimitReport
 from formcheck.words.labels import measure_label
 from formcheck.words.words import Words
 
@@ -80,6 +80,16 @@ def value_text(read: Reading, words: Words, *, bare: bool = False) -> str:
         plain = plain.removesuffix(words.unit(unit))
     table = "way_short" if bare else "way"
     return f"{plain} {words(f'{table}.{read.measure}.{way}')}" if way else plain
+
+
+def past_but_fine(finding: Finding, words: Words) -> str:
+    """How often a reading past its limit that is called probably fine is truly within; else empty.
+
+    The value is told as it was read, the verdict also counts how such readings usually turn out.
+    """
+    past = finding.probably_fine and not finding.safety_limit and (finding.margin or 0.0) < 0
+    within = 1 - (finding.probability_outside or 0.0)
+    return words("limit.past_but_fine", count=words.number(10 * within, 0)) if past else ""
 
 
 def _below_zero(low: float | None, high: float | None) -> bool:

@@ -117,6 +117,27 @@ def test_a_dose_that_was_not_met_hides_no_finding():
     assert "perhaps not as asked" in why
 
 
+@pytest.mark.parametrize(
+    ("counted", "met", "level"), [(3, False, "dose"), (5, True, "well"), (44, True, "over")]
+)
+def test_no_dose_hides_what_somebody_should_look_at(counted, met, level):
+    doubtful = clip(verdict=Verdict.BORDERLINE, probability_outside=0.3)
+    dose = DoseCount(PrescribedDose(5), CountedDose(counted, {"right": RepCount(counted)}), met=met)
+    found, why = triage(replace(doubtful, dose=dose), EXERCISE)
+    assert found == level
+    assert "Probably fine, but look: Arm height" in why
+
+
+def test_a_reading_past_its_limit_is_called_probably_fine_only_with_how_often_that_is_true():
+    past = clip(
+        verdict=Verdict.BORDERLINE, probability_outside=0.38, value=131.0, margin=-1.0
+    )  # fmt: skip
+    _, why = triage(past, EXERCISE)
+    assert why.endswith(
+        "Read past the limit; of readings like this about 6 in 10 are truly within it."
+    )
+
+
 def test_more_than_was_asked_for_is_not_as_prescribed():
     over = DoseCount(PrescribedDose(5), CountedDose(44, {"right": RepCount(44)}), met=True)
     assert triage(replace(clip(), dose=over), EXERCISE) == (

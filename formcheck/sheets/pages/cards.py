@@ -12,7 +12,7 @@ from formcheck.sheets.pages.marks import Mark, client_mark, deciding_finding, ma
 from formcheck.sheets.pages.moments import Drawn, cue_key, finding_of, rep_key
 from formcheck.text import capitalise_first, lower_first
 from formcheck.words.labels import check_label, check_title
-from formcheck.words.limits import limit_for_client, limits_of, value_text
+from formcheck.words.limits import limit_for_client, limits_of, past_but_fine, value_text
 from formcheck.words.words import Words
 
 
@@ -110,7 +110,7 @@ def check_line(finding: Finding, words: Words, *, of_arm: bool = False) -> Check
         at=words.moment(finding.at_s, 1),
         seek_s=finding.at_s,
         cue=finding.cue,
-        reason=words.tell(finding.reason) if finding.reason else "",
+        reason=words.tell(finding.reason) if finding.reason else past_but_fine(finding, words),
     )
 
 

@@ -19,7 +19,7 @@ from formcheck.sheets.pages.moments import rep_key
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
 from formcheck.text import lower_first
 from formcheck.words.labels import check_title, measure_label, not_measured
-from formcheck.words.limits import limits_of, value_text
+from formcheck.words.limits import limits_of, past_but_fine, value_text
 from formcheck.words.words import Words
 
 _TEMPO = ("out", "far", "back", "whole", "held")
@@ -166,7 +166,8 @@ def _open_first(result: ClipResult, exercise: Exercise, words: Words) -> OpenFir
     }
     key = "coach.open_unseen" if finding.value is None else "coach.open"
     at_s = finding.at_s if finding.at_s is not None else judged.rep.start_s
-    told = " ".join(filter(None, (words(key, **values), _why_this(finding, found, words))))
+    why = past_but_fine(finding, words), _why_this(finding, found, words)
+    told = " ".join(filter(None, (words(key, **values), *why)))
     mark = mark_of(finding, words).name
     return OpenFirst(told, mark, rep_key(judged.rep), words.moment(at_s), at_s)
 

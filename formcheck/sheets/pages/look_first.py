@@ -3,7 +3,13 @@
 from formcheck.checks.result import ClipResult, Finding, LimitReport
 from formcheck.sheets.pages.client import operators_notice
 from formcheck.words.labels import check_title
-from formcheck.words.limits import limit_heading, limit_line, limits_of, value_text
+from formcheck.words.limits import (
+    limit_heading,
+    limit_line,
+    limits_of,
+    past_but_fine,
+    value_text,
+)
 from formcheck.words.words import Words
 
 _Rows = tuple[tuple[str, str], ...]
@@ -53,15 +59,21 @@ def _probably_fine(result: ClipResult, words: Words) -> _Rows:
             if one.probably_fine and not told_elsewhere:
                 worst[one.id] = max(worst.get(one.id, one), one, key=_doubt)
     lines = [
-        words(
-            "coach.probably_fine",
-            name=check_title(one, words),
-            value=value_text(one, words),
-            limits=limits_of(one, words),
-        )
+        line
         for one in sorted(worst.values(), key=_doubt, reverse=True)
+        for line in (_read(one, words), past_but_fine(one, words))
+        if line
     ]
-    return ((words("coach.unsure"), "; ".join(lines)),) if lines else ()
+    return ((words("coach.unsure"), " ".join(lines)),) if lines else ()
+
+
+def _read(finding: Finding, words: Words) -> str:
+    return words(
+        "coach.probably_fine",
+        name=check_title(finding, words),
+        value=value_text(finding, words),
+        limits=limits_of(finding, words),
+    )
 
 
 def _doubt(finding: Finding) -> float:

@@ -28,3 +28,22 @@ def test_of_several_alike_it_is_told_why_this_one(result, exercise, words, verdi
     assert (opened.mark == "outside") is (verdict == "outside")
     alone = coach_page(replace(result, reps=(whole[0],)), exercise, words).open_first
     assert "alike" not in alone.text
+
+
+def test_a_value_past_its_limit_is_called_probably_fine_only_with_how_often_that_is_true(
+    result, exercise, words
+):
+    said = "Read past the limit; of readings like this about 7 in 10 are truly within it."
+
+    def page(margin):
+        first = result.whole_reps[0]
+        one = replace(
+            first.findings[0], verdict="borderline", probability_outside=0.3, margin=margin
+        )
+        return coach_page(replace(result, reps=(replace(first, findings=(one,)),)), exercise, words)
+
+    for margin, told in ((-0.3, True), (0.3, False)):
+        coach = page(margin)
+        assert (said in coach.open_first.text) is told
+        assert (said in dict(coach.facts)["Not sure of"]) is told
+        assert (coach.reps[0].lines[0].reason == said) is told
