@@ -136,7 +136,8 @@ class Outcome:
     sentence. ``title`` is the exercise's, ``marks`` are those of the repetitions in order.
     ``cached`` is True if the result was there from an earlier run. ``seconds`` is the
     work it took, now or then. ``moved_from`` is the day for which the record of clients had the clip
-    until its result was recorded for ``made_on``; empty if it had it for no other.
+    until its result was recorded for ``made_on``; empty if it had it for no other. ``another_exercise``
+    is whether the clip clearly shows another, so that nothing in it was judged.
     """
 
     clip: str
@@ -159,6 +160,7 @@ class Outcome:
     title: str = ""
     marks: tuple[Mark, ...] = ()
     moved_from: str = ""
+    another_exercise: bool = False
 
     def __post_init__(self) -> None:
         # Workers and records hand outcomes on as JSON, which knows lists and tables only.
@@ -167,7 +169,7 @@ class Outcome:
     @property
     def exit_code(self) -> int:
         """As in ``formcheck check``."""
-        return EXIT_CODES[self.status]
+        return EXIT_CODES["unusable" if self.another_exercise else self.status]
 
     def as_cached(self) -> "Outcome":
         """The same outcome, found rather than made."""

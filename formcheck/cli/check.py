@@ -101,6 +101,7 @@ def check(
             help="Plain text shown as the coach's note on the coach's sheet, not the client's."
         ),
     ] = None,
+    record: Annotated[bool, typer.Option("--record", hidden=True)] = False,
 ) -> None:
     """Check clips against an exercise and write a feedback sheet for each.
 
@@ -118,11 +119,17 @@ def check(
     from formcheck.atomic_output import prepare_folder
     from formcheck.cli.basis import Asked, basis_of
     from formcheck.cli.streams import print_error
+    from formcheck.errors import UsageError
     from formcheck.records.answer_file import read_answer_file
     from formcheck.result_folder import recover_results
     from formcheck.sheets.options import SheetOptions, validate_options
     from formcheck.sheets.pages.note import read_note
 
+    if record:
+        raise UsageError(
+            f"check writes results and records none; run it without --record, then: "
+            f"formcheck record {out}"
+        )
     day = day_of(made_on)
     asked = Asked(exercise, side.value if side else None, programme, phase, client, records, day)
     basis = basis_of(asked)
@@ -161,7 +168,7 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
         try:
             for result in _check_group(group, job):
                 results.append(result)
-                worst = max(worst, 0 if result.usable else 4)
+                worst = max(worst, _exit_code(result))
         except ModelError:  # would hit every clip
             raise
         except FormcheckError as error:
@@ -172,6 +179,11 @@ def _check_all(clips: Sequence[Path], job: _Job) -> int:
             worst = max(worst, ClipError.exit_code)
     print_programme([one.prescription for one in job.candidates if one.prescription], results)
     return worst
+
+
+def _exit_code(result: "ClipResult") -> int:
+    """4 where nothing was judged: the clip does not allow it, or clearly shows another exercise."""
+    return 0 if result.usable and result.another_exercise is None else 4
 
 
 def _check_group(group: tuple[Path, ...], job: _Job) -> "Iterator[ClipResult]":

@@ -131,5 +131,8 @@ def _agreed(what: str, given: str | None, said: str, option: str) -> str:
     if given and said and given.casefold() != said.casefold():
         raise RecordsError(f'its {what} is "{said}", not "{given}"')
     if not (given or said):
-        raise RecordsError(f"its {what} is not known; give it with {option}")
+        raise RecordsError(
+            f"its {what} is not known; give it to formcheck record with {option}, or to a batch in the "
+            "clip's name or a manifest"
+        )
     return given or said

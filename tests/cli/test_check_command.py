@@ -281,13 +281,24 @@ def test_measures_are_written_with_their_uncertainties(run, tmp_path):
         assert header[header.index(name) + 1] == f"{name}_sd"
 
 
-def test_a_wrong_exercise_is_noted_on_terminal_and_coachs_page(run, tmp_path):
+def test_of_a_wrong_exercise_terminal_page_and_exit_code_say_that_nothing_was_judged(run, tmp_path):
     curl = CLIP.with_name("elbow-curl_side.mp4")
     done = run("check", curl, "--exercise", "belly-press", "--no-pdf", "--out", tmp_path)
-    assert done.returncode == 0, done.stderr
-    note = "This looks like Elbow curl"
-    assert note in " ".join((done.stdout + done.stderr).split())
-    assert note in (tmp_path / curl.stem / "coach.html").read_text("utf-8")
+    assert done.returncode == 4, done.stderr
+    told = " ".join(done.stdout.split())
+    coach, client = (
+        (tmp_path / curl.stem / name).read_text("utf-8") for name in ("coach.html", "sheet.html")
+    )
+    assert "This looks like Elbow curl" in told
+    assert "This looks like Elbow curl" in coach
+    for text in (told, coach, client):
+        assert "so nothing in it was judged" in text
+    assert "This clip shows one of" not in client
+
+
+def test_check_does_not_record_and_says_what_does(run, tmp_path):
+    line = one_line(check(run, CLIP, tmp_path / "out", "--record"), 2)
+    assert "formcheck record " in line
 
 
 def test_measures_never_take_the_place_of_the_clip(run, tmp_path):

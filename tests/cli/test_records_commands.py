@@ -151,7 +151,7 @@ def test_what_was_left_out_is_told_and_shows_in_the_exit_code(place):
     write_result(place / "results", "r2")
     done = run("record", place / "results")
     assert done.exit_code == 3
-    assert "its client is not known; give it with --client" in done.output
+    assert "its client is not known; give it to formcheck record with --client" in done.output
     assert "1 added, 1 left out" in done.output
     assert "1 added, 1 known" in ok(
         *("record", place / "results", "--client", "heron", "--date", "2026-01-05")

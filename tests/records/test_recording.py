@@ -39,7 +39,11 @@ def test_all_results_of_a_folder_are_recorded_once(store, tmp_path):
 def test_client_and_day_may_be_given_for_results_that_do_not_say(store, tmp_path):
     made = written(tmp_path, "one", client="", made_on="")
     (left,) = record_folder(store, made)
-    assert (left.done, left.why) == (None, "its client is not known; give it with --client")
+    assert left.done is None
+    assert left.why == (
+        "its client is not known; give it to formcheck record with --client, or to a batch in the "
+        "clip's name or a manifest"
+    )
     (done,) = record_folder(store, made, alias="heron", day=DAY)
     assert done.done == Recorded.ADDED
 

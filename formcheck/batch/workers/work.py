@@ -174,6 +174,7 @@ def _outcome(job: Job, checked: Checked, seconds: float) -> Outcome:
         title=checked.exercise.title if checked.exercise else "",
         marks=tuple(rep_mark(judged, checked.exercise, words_for("en")) for judged in result.reps),
         seconds=round(seconds, 2),
+        another_exercise=result.another_exercise is not None,
     )
 
 

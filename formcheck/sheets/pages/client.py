@@ -85,7 +85,7 @@ def client_page(result: ClipResult, exercise: Exercise, words: Words) -> ClientP
             for part in (
                 _dose_line(result, words),
                 held_line(result.dose, words),
-                more_sets_line(result.dose, words),
+                "" if result.another_exercise else more_sets_line(result.dose, words),
                 prescribed_for_client(result, exercise, words),
             )
             if part
