@@ -7,10 +7,13 @@ from tests.synthetic import Arm, constant, smooth_step, through
 RADIUS_DEG = 30.0
 
 
-def circling(turns, centre=(70.0, 60.0), turn_s=2.6, rest_s=0.7, lead_s=3.0):
+def circling(
+    turns, centre=(70.0, 60.0), turn_s=2.6, rest_s=0.7, lead_s=3.0, first_radius_deg=RADIUS_DEG
+):
     """An arm that is brought up, then draws circles: ``turns`` lists signed counts, + = backward.
 
-    The circle runs from its lowest point; + goes from there toward the front.
+    The circle runs from its lowest point; + goes from there toward the front. The first circle may
+    be of another size than the others.
     """
     e, p = np.radians(centre)
     axis = np.array([np.sin(e) * np.cos(p), np.sin(e) * np.sin(p), -np.cos(e)])
@@ -18,7 +21,6 @@ def circling(turns, centre=(70.0, 60.0), turn_s=2.6, rest_s=0.7, lead_s=3.0):
     lowest = down - (down @ axis) * axis
     lowest /= np.linalg.norm(lowest)
     onward = np.cross(axis, lowest)
-    r = np.radians(RADIUS_DEG)
     spans, start = [], lead_s
     for count in turns:
         spans.append((start, start + abs(count) * turn_s, count))
@@ -28,6 +30,8 @@ def circling(turns, centre=(70.0, 60.0), turn_s=2.6, rest_s=0.7, lead_s=3.0):
         psi = np.zeros_like(t)
         for first, last, count in spans:
             psi += 2 * np.pi * count * np.clip((t - first) / (last - first), 0, 1)
+        widened = smooth_step((t - lead_s - turn_s + 0.4) / 0.4)
+        r = np.radians(first_radius_deg + (RADIUS_DEG - first_radius_deg) * widened)[:, None]
         u = np.cos(r) * axis + np.sin(r) * (
             np.cos(psi)[:, None] * lowest + np.sin(psi)[:, None] * onward
         )

@@ -10,6 +10,7 @@ import pytest
 from formcheck.exercises.library import load_exercise
 from formcheck.pipeline.check import Checked, check_clip
 from formcheck.pipeline.settings import Settings
+from formcheck.pipeline.together import check_together
 
 pytestmark = pytest.mark.slow
 
@@ -141,3 +142,22 @@ def test_the_truth_lies_within_the_uncertainty(checked, name):
                 continue  # the arm away from the camera is hidden, and said to be
             inside = np.abs(value - truth)[known] <= 2 * sd[known]
             assert inside.mean() >= 0.9, (measure, side, inside.mean())
+
+
+def test_two_phones_find_the_same_circles_and_verdicts_in_either_order(tmp_path, monkeypatch):
+    """The truth of the pair by its elbow, which wanders from the start of the first circle on."""
+    monkeypatch.setenv("FORMCHECK_CACHE_DIR", str(tmp_path))
+    pair = [SAMPLES / f"circle-elbow_two-phones_{view}.mp4" for view in ("front", "side")]
+    (from_front,), (from_side,) = (
+        check_together(order, "bent-elbow-circle") for order in (pair, pair[::-1])
+    )
+    starts_s = [rep.start_s for rep in whole(from_front.result)]
+    assert starts_s == pytest.approx([3.2, 6.2, 9.2], abs=0.3)
+    side_starts_s = [rep.start_s for rep in whole(from_side.result)]
+    assert side_starts_s == pytest.approx([2.4, 5.4, 8.4], abs=0.3)
+    assert verdicts(from_front.result) == verdicts(from_side.result)
+    assert "outside" not in verdicts(from_front.result).values()
+
+
+def verdicts(result):
+    return {(n, f.id): f.verdict for n, one in enumerate(result.reps) for f in one.findings}

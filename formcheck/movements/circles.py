@@ -7,7 +7,8 @@ whether the circle's axis points toward the camera; where the axis lies nearly i
 reading in space decides (``curves.py``).
 
 The phase is cut into legs, in each of which it goes one way; standing still and the way to and from
-the circle are cut off a leg; what is left is shared out into revolutions.
+the circle are cut off a leg, the latter because only on a circle is the arm where it passes again;
+what is left is shared out into revolutions.
 
 Direction: forward = at the top of the circle the elbow moves toward the front (for a circle in
 front of the chest, toward the midline); backward = the other way.
@@ -18,7 +19,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from formcheck.catalogue.arrays import BoolArray, FloatArray
+from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray
 from formcheck.measures.table import ArmPath
 from formcheck.measures.timebase import runs
 from formcheck.movements.curves import Curve, curves_of
@@ -38,9 +39,15 @@ MIN_PAUSE_S = 0.25
 NEAR_RADIUS = 1.7
 """Further from the centre than this many times the leg's median radius, the arm is on its way to or
 from the circle. A proposal."""
-MAX_LONGER = 1.1
-"""What a first or last circle takes more than this many times the others is the way to or from it.
-A proposal."""
+ON_PATH_SHARE = 0.25
+"""Within this share of the radius of the path of the circles between, the arm has reached it; those
+paths differ by 0.02-0.18. Read on rendered people."""
+MIN_APPROACH_S = 0.25
+"""Coming to the path or leaving it takes this long; the ends of a fast circle are off it for less,
+as they are smoothed together with what comes before and after. A proposal."""
+SETTLING = 0.1
+"""Where the arm is slowest while it turns this share of a revolution after it reached the path, going
+there ends and going round begins. A proposal."""
 MAX_APPROACH = 0.55
 """Bringing the arm to or from the circle turns the phase by less than this share of a revolution.
 A proposal."""
@@ -81,7 +88,8 @@ def find_circles(time_s: FloatArray, path: ArmPath) -> list[Revolution]:
     curve, space = curves_of(path, float(time_s[1] - time_s[0]))
     found: list[Revolution] = []
     for leg in _legs(curve.phase):
-        found += _revolutions(time_s, curve, space, _trimmed(time_s, curve, leg))
+        stretch = _on_path(time_s, curve, space, _trimmed(time_s, curve, leg))
+        found += _revolutions(time_s, curve, space, stretch)
     return found
 
 
@@ -122,6 +130,48 @@ def _trimmed(time_s: FloatArray, curve: Curve, leg: _Range) -> _Range:
     return (bursts[0][0], bursts[-1][1]) if bursts else (first, first)
 
 
+def _on_path(time_s: FloatArray, curve: Curve, space: Curve, stretch: _Range) -> _Range:
+    """A stretch of circles without the way up to the path of those in its middle and down from it.
+
+    Straight from rest into the first circle the phase runs on and no stop parts the two, but only
+    on a circle is the arm where it passes again. A single circle has no middle to go by.
+    """
+    first, last = stretch
+    turned = np.abs(curve.phase[first : last + 1] - curve.phase[first])
+    if turned[-1] < 1 + MIN_REVOLUTION:
+        return stretch
+    between = (turned > MAX_APPROACH) & (turned < turned[-1] - MAX_APPROACH)
+    middle = first + np.flatnonzero(between)
+    inward = np.arange(first, last + 1)
+    begins, ends = (_arrival(curve, space, way, middle) for way in (inward, inward[::-1]))
+    return (
+        first if time_s[begins] - time_s[first] < MIN_APPROACH_S else begins,
+        last if time_s[last] - time_s[ends] < MIN_APPROACH_S else ends,
+    )
+
+
+def _arrival(curve: Curve, space: Curve, inward: IntArray, middle: IntArray) -> int:
+    """The first sample on the path of the ``middle`` ones; ``inward`` lists samples from an end on.
+
+    The end itself where it is on that path, or is so far along that it is another circle.
+    """
+    at = 0
+    while not all(_near(one.xy, int(inward[at]), middle) for one in (curve, space)):
+        at += 1
+    if at == 0 or _turned_by(curve, (inward[0], inward[at])) >= MIN_PARTIAL_REVOLUTION:
+        return int(inward[0])
+    steps = np.abs(np.diff(curve.phase[inward[at:]]))
+    settling = np.cumsum(steps) < SETTLING
+    return int(inward[at + np.argmin(np.where(settling, steps, np.inf))])
+
+
+def _near(xy: FloatArray, sample: int, middle: IntArray) -> bool:
+    """Whether the path (n, 2) at a sample is where it passes in the ``middle`` ones, too."""
+    radius = np.median(np.linalg.norm(xy[middle], axis=1))
+    distance = np.linalg.norm(xy[middle] - xy[sample], axis=1).min()
+    return bool(distance <= ON_PATH_SHARE * radius)
+
+
 def _turned_by(curve: Curve, stretch: _Range) -> float:
     """How many revolutions the phase goes through, regardless of the way."""
     return abs(float(curve.phase[stretch[1]] - curve.phase[stretch[0]]))
@@ -153,7 +203,6 @@ def _revolutions(
     if not exact:
         marks.append(turned)
     times = np.interp(marks, travelled, time_s[first : last + 1])
-    times = _without_approach(times, whole, exact=exact)
     direction: Direction = "forward" if curve.phase[last] < curve.phase[first] else "backward"
     found = []
     for (from_mark, to_mark), (start_s, end_s) in zip(
@@ -164,19 +213,6 @@ def _revolutions(
             Revolution(float(start_s), float(end_s), direction, to_mark - from_mark, *shape)
         )
     return found
-
-
-def _without_approach(times: FloatArray, whole: int, *, exact: bool) -> FloatArray:
-    """The times between revolutions, the first and last revolution no longer than the others are.
-
-    Where the arm comes up straight into its first circle, the way there turns along with it.
-    """
-    lasted = np.diff(times)[:whole]
-    if whole > 1:
-        times[0] = max(times[0], times[1] - MAX_LONGER * np.median(lasted[1:]))
-        if exact:
-            times[-1] = min(times[-1], times[-2] + MAX_LONGER * np.median(lasted[:-1]))
-    return times
 
 
 def _shape(xy: FloatArray) -> tuple[float, float]:

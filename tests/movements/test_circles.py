@@ -65,7 +65,32 @@ def test_forward_is_toward_the_front_at_the_top():
     assert all(c.direction == "forward" for c in found)
 
 
-def test_the_way_up_straight_into_a_circle_is_not_taken_for_a_part_of_it():
-    found, spans = circles_of([3], yaw=90, turn_s=2.0, lead_s=2.5)
-    assert found[0].start_s == pytest.approx(spans[0][0], abs=0.55)
-    assert found[0].end_s - found[0].start_s == pytest.approx(2.0, abs=0.4)
+@pytest.mark.parametrize("turns", [3, -3, 2])
+@pytest.mark.parametrize("turn_s", [1.0, 2.0, 4.0])
+@pytest.mark.parametrize("yaw", [0, 90])
+def test_the_way_up_from_rest_and_down_again_is_no_part_of_a_circle(turns, turn_s, yaw):
+    """The arm goes straight from rest into the first circle, and straight down from the last."""
+    found, ((start_s, end_s, _),) = circles_of(
+        [turns], yaw=yaw, turn_s=turn_s, lead_s=2.5, rest_s=-0.3
+    )
+    assert [circle.complete for circle in found] == [True] * abs(turns)
+    assert found[0].start_s == pytest.approx(start_s, abs=0.3)
+    assert found[-1].end_s == pytest.approx(end_s, abs=0.3)
+
+
+@pytest.mark.parametrize("turns", [3, -3])
+def test_a_circle_begun_while_the_arm_still_comes_up_is_counted(turns):
+    found, ((start_s, _, _),) = circles_of([turns], turn_s=4.0, lead_s=2.2)
+    assert [circle.complete for circle in found] == [True] * 3
+    assert found[0].start_s == pytest.approx(start_s, abs=0.3)
+
+
+def test_half_a_circle_stays_half_though_the_way_up_runs_into_the_first():
+    found, _ = circles_of([2.5], turn_s=4.0, lead_s=2.5)
+    assert [circle.complete for circle in found] == [True, True, False]
+
+
+def test_a_first_circle_larger_than_the_others_stays_whole():
+    found, ((start_s, _, _),) = circles_of([3], turn_s=4.0, first_radius_deg=42.0)
+    assert [circle.complete for circle in found] == [True] * 3
+    assert found[0].start_s == pytest.approx(start_s, abs=0.4)
