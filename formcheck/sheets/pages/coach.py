@@ -16,6 +16,7 @@ from formcheck.sheets.pages.dose import asked_for, counted_whole, held_line, ove
 from formcheck.sheets.pages.look_first import look_first
 from formcheck.sheets.pages.marks import MOST_URGENT_FIRST, deciding_finding, mark_of, rep_mark
 from formcheck.sheets.pages.moments import rep_key
+from formcheck.sheets.pages.partly_measured import partly_measured
 from formcheck.sheets.pages.prescribed import prescribed_for_coach
 from formcheck.text import lower_first
 from formcheck.words.labels import check_title, measure_label, not_measured
@@ -99,6 +100,7 @@ class CoachPage:
     sides_note: str
     problems: tuple[str, ...]
     unmeasured: tuple[str, ...]
+    partly_measured: tuple[str, ...]
     film: str
     look: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -134,6 +136,7 @@ def coach_page(result: ClipResult, exercise: Exercise, words: Words, alias: str 
         sides_note=words("coach.sides_note", kind=plural),
         problems=tuple(words.tell(problem.message) for problem in result.problems),
         unmeasured=tuple(not_measured(one, words) for one in result.summary.not_measured),
+        partly_measured=partly_measured(result, words),
         film=how_to_film(result, exercise),
         look=result.summary.look_yourself,
         cautions=cautions(exercise, words),

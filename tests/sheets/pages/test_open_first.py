@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from formcheck.catalogue.codes import Message, ReasonCode
 from formcheck.sheets.pages.coach import coach_page
 
 
@@ -47,3 +48,17 @@ def test_a_value_past_its_limit_is_called_probably_fine_only_with_how_often_that
         assert (said in coach.open_first.text) is told
         assert (said in dict(coach.facts)["Not sure of"]) is told
         assert (coach.reps[0].lines[0].reason == said) is told
+
+
+def test_a_check_that_some_repetitions_did_not_allow_is_named_with_how_many(
+    result, exercise, words
+):
+    seen = tuple(replace(one, findings=one.findings[:1]) for one in result.whole_reps)
+    assert coach_page(replace(result, reps=seen), exercise, words).partly_measured == ()
+    hidden = replace(
+        seen[0].findings[0], verdict="not-measurable", reason=Message(ReasonCode.ARM_HIDDEN)
+    )
+    partly = (replace(seen[0], findings=(hidden,)), *seen[1:])
+    (line,) = coach_page(replace(result, reps=partly), exercise, words).partly_measured
+    assert line.startswith("Arm height")
+    assert "could not be told in 1 of 5" in line
