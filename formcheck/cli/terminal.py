@@ -189,7 +189,8 @@ def _told(judged: "JudgedRep", words: "Words") -> str:
         if finding.verdict in ("outside", "borderline")
         or (finding.essential and finding.verdict == "not-measurable" and not judged.rep.partial)
     ]
-    return ", ".join(found) or ("" if judged.rep.partial else words("terminal.nothing_outside"))
+    none = "" if judged.rep.partial else words("terminal.nothing_outside")
+    return ", ".join(dict.fromkeys(found)) or none
 
 
 def _verdict(finding: "Finding", words: "Words") -> str:
@@ -201,30 +202,14 @@ def _verdict(finding: "Finding", words: "Words") -> str:
 
 def _prescribed_lines(result: "ClipResult", words: "Words") -> list[str]:
     """What the programme prescribes for this client, and whether the dose was done."""
-    from formcheck.sheets.pages.prescribed import programme_line
+    from formcheck.sheets.pages.prescribed import prescribed_for_coach
 
     prescription = result.prescription
     if prescription is None:
         return []
-    none = words("terminal.nothing_before")
-    lines = [words("terminal.judged_by", programme=programme_line(prescription, words))]
-    lines += [
-        words(
-            "terminal.changed",
-            key=change.key,
-            before=change.before or none,
-            after=change.after or none,
-        )
-        for change in prescription.changes
-        if change.key.endswith(_NUMBERS)
-    ]
-    note = prescription.note
-    lines += [words("terminal.prescribed_note", note=note)] if note else []
-    lines += [words("terminal.leave_out", reason=one) for one in prescription.leave_out_if]
-    return lines
-
-
-_NUMBERS = (".low", ".high", "_s", "_s 1", "_s 2", "_s 3", ".count", ".sets", ".days_a_week")
+    (_, programme), *rows = prescribed_for_coach(result, prescription.exercise, words)
+    lines = [words("terminal.judged_by", programme=programme)]
+    return lines + [words("terminal.prescribed", name=name, text=text) for name, text in rows]
 
 
 def print_programme(

@@ -182,7 +182,7 @@ def _why_this(finding: Finding, found: list[tuple[JudgedRep, Finding]], words: W
     if alike == 1 or finding.value is None:
         return ""
     key = "open_why_unsure" if name == "probably-fine" else "open_why"
-    return words(f"coach.{key}", count=alike)
+    return words(f"coach.{key}_both" if alike == 2 else f"coach.{key}", count=alike)
 
 
 def _urgency(finding: Finding, words: Words) -> tuple[bool, int, float, float]:

@@ -27,6 +27,8 @@ def test_of_several_alike_it_is_told_why_this_one(result, exercise, words, verdi
     assert opened.text.startswith("Open repetition 3 first")
     assert said in opened.text
     assert (opened.mark == "outside") is (verdict == "outside")
+    two = coach_page(replace(result, reps=tuple(whole[:2])), exercise, words).open_first
+    assert "oth are much alike" in two.text
     alone = coach_page(replace(result, reps=(whole[0],)), exercise, words).open_first
     assert "alike" not in alone.text
 
