@@ -33,7 +33,8 @@ def charts(
 ) -> tuple[ChartSpec, ...]:
     """One chart of the primary measure and of every other measure checked, for each working side.
 
-    What is outside or in doubt comes first, then the primary measure. What was never seen is left out.
+    What is outside comes first, then what is in doubt, then the primary measure. What was never
+    seen is left out.
     """
     checked = [check.measure for check in exercise.checks if MEASURES[check.measure].over_time]
     measures = list(dict.fromkeys([exercise.primary.measure, *checked]))
@@ -43,8 +44,23 @@ def charts(
         for side in _sides(measure, result)
         if _seen(table, measure, side)
     ]
-    made = [_chart(*place, result, table, (exercise, words)) for place in places]
-    return tuple(sorted(made, key=lambda spec: not spec.prominent))
+    places.sort(key=lambda place: _gravity(place[0], place[1], result, exercise))
+    return tuple(_chart(*place, result, table, (exercise, words)) for place in places)
+
+
+def _gravity(measure: str, side: Side | None, result: ClipResult, exercise: Exercise) -> int:
+    """How early a measure is charted: 0 for one outside, 3 where all is within or unknown."""
+    found = [one for one, _, _ in _findings(measure, side, _reps_of(side, result), exercise)]
+    grades = (
+        any(one.verdict == Verdict.OUTSIDE for one in found),
+        any(one.perhaps_not for one in found),
+        any(one.probably_fine for one in found),
+    )
+    return grades.index(True) if any(grades) else len(grades)
+
+
+def _reps_of(side: Side | None, result: ClipResult) -> list[JudgedRep]:
+    return [judged for judged in result.reps if side in (None, judged.rep.side) or _both(judged)]
 
 
 def _sides(measure: str, result: ClipResult) -> tuple[Side | None, ...]:
@@ -68,8 +84,10 @@ def _chart(
 ) -> ChartSpec:
     exercise, words = about
     series = table.series(measure, side)
-    reps = [judged for judged in result.reps if side in (None, judged.rep.side) or _both(judged)]
-    found = list(_findings(measure, side, reps, exercise))
+    reps = _reps_of(side, result)
+    of_measure = list(_findings(measure, side, reps, exercise))
+    # The limits of a change have no place on the axis; where it was found has one on the line.
+    found = [one for one in of_measure if _on_chart(one[1])]
     label = measure_label(measure, words)
     name = column_name(measure, side)
     return ChartSpec(
@@ -84,10 +102,10 @@ def _chart(
         brackets=tuple(
             Bracket(j.rep.index, j.rep.start_s, j.rep.end_s, j.rep.partial) for j in reps
         ),
-        misses=tuple(_misses(finding for finding, _, _ in found)),
+        misses=tuple(_misses(finding for finding, _, _ in of_measure)),
         kind=exercise.movement,
         safety=_safety([finding for finding, _, _ in found], words),
-        prominent=any(f.verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE) for f, _, _ in found),
+        prominent=any(f.verdict in (Verdict.OUTSIDE, Verdict.BORDERLINE) for f, _, _ in of_measure),
         more_is_lower=measure in MORE_IS_LOWER,
     )
 
@@ -115,18 +133,19 @@ def _other(measure: str, side: Side | None, table: MeasureTable) -> FloatArray |
 def _findings(
     measure: str, side: Side | None, reps: list[JudgedRep], exercise: Exercise
 ) -> Iterator[tuple[Finding, Check, Rep]]:
-    """Findings whose value can be read off the chart of a measure."""
+    """Findings of a measure, of the arm that is charted."""
     checks = {check.id: check for check in exercise.checks}
     for judged in reps:
         for finding in judged.findings:
             check = checks.get(finding.id)
             here = finding.side in (None, "both", side)
-            if check and here and check.measure == measure and _on_chart(check):
+            if check and here and check.measure == measure and check.side == "working":
                 yield finding, check, judged.rep
 
 
 def _on_chart(check: Check) -> bool:
-    return not check.relative and check.statistic not in CHANGES and check.side == "working"
+    """Whether its limits can be read off the chart."""
+    return not check.relative and check.statistic not in CHANGES
 
 
 def _bands(found: list[tuple[Finding, Check, Rep]]) -> tuple[Band, ...]:

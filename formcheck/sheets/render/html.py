@@ -73,8 +73,9 @@ def client_html(sheet: Sheet, words: Words, clip: ClipLink | None = None) -> Ite
     """
     told = sheet.client.large | {cue.picture for cue in sheet.client.cues}
     stills = {key: still for key, still in sheet.stills.items() if key in told}
-    charts = tuple(spec for spec in sheet.charts if np.isfinite(spec.value).any())
-    shown = replace(sheet, charts=charts[:1], stills=stills)
+    charts = [spec for spec in sheet.charts if np.isfinite(spec.value).any()]
+    charts.sort(key=lambda spec: not spec.bands)  # what was asked for is to be seen on it
+    shown = replace(sheet, charts=tuple(charts[:1]), stills=stills)
     scripts = ("player.js",) if clip else ()
     return _render("client.html.jinja", shown, sheet.client, words, clip=clip, scripts=scripts)
 

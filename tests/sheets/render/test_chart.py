@@ -28,10 +28,10 @@ def of_class(svg, name):
     return [e for e in svg.iter() if name in (e.get("class") or "").split()]
 
 
-def test_what_is_in_doubt_comes_first_and_each_checked_measure_once(specs):
+def test_what_is_outside_comes_first_then_doubt_and_each_checked_measure_once(specs):
     assert list(specs) == [
-        "elbow-flexion-right-deg",
         "hike-right-cm",
+        "elbow-flexion-right-deg",
         "shoulder-elevation-right-deg",
     ]
 
@@ -172,3 +172,19 @@ def test_long_clips_do_not_make_long_files(specs):
     wave = 50 + 40 * np.sin(time_s)
     long = replace(spec, time_s=time_s, value=wave, sd=np.full_like(wave, 3.0), other=None)
     assert len(draw_chart(environment(), long, words_for("en"), NARROW)) < 60_000
+
+
+def test_the_chart_of_a_fault_comes_first_and_marks_it_also_where_it_is_a_change(
+    result, table, exercise
+):
+    checks = tuple(
+        c.model_copy(update={"relative": True}) if c.id == "shoulder-down" else c
+        for c in exercise.checks
+    )
+    first, *_ = charts(
+        result, table, exercise.model_copy(update={"checks": checks}), words_for("en")
+    )
+    assert first.key == "hike-right-cm"
+    assert first.prominent
+    assert [value for _, value in first.misses] == [3.4, 3.4]
+    assert first.bands == ()
