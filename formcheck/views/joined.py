@@ -22,7 +22,8 @@ class Joined:
     local offsets that were found beyond the clock's by where the joints lie, seconds, ``moved`` those by how
     the body moves. ``halves_cost`` is the cost a time if each
     half of the set has cameras of its own, ``evidence`` what the movement says for the clock
-    (``offset.Offset``), ``shorter_s`` how long the shorter of the clips is,
+    (``offset.Offset``), ``arms`` how alike each arm that moves does so in both (``offset.arms_alike``),
+    ``shorter_s`` how long the shorter of the clips is,
     ``mirrored`` whether the arms move with the other side's.
     """
 
@@ -37,6 +38,7 @@ class Joined:
     moved: FloatArray = field(default_factory=lambda: np.zeros(0))
     halves_cost: float = 0.0
     evidence: float = 0.0
+    arms: FloatArray = field(default_factory=lambda: np.zeros(0))
     mirrored: bool = False
     shorter_s: float = 0.0
 

@@ -26,6 +26,10 @@ degrees apart. Read on rendered people."""
 MIRRORED_LEAD = 0.3
 """How much better arms must correlate with the other arm than with the same one, for one clip to be a
 mirror image. A proposal."""
+LEAST_SEEN, LEAST_RATE = 0.3, 0.25
+"""How much of an arm both cameras must see, and how fast one must see it turn, as root mean squares of the
+rates of its directions in 1/s, for it to tell whether both see the same movement: of arms that hardly move
+the rates are noise, or one slow ramp that any other would fit. Read on rendered people."""
 CLOCKS_AGREE_S = 3.0
 """Phones set their clocks by the network, and agree to this. Common practice, no source."""
 LEAST_EVIDENCE_STATED = 0.5
@@ -90,6 +94,26 @@ def arms_apart_deg(a: Movement, b: Movement, offset_s: float) -> float:
     apart = np.degrees(2 * np.arcsin(np.clip(np.linalg.norm(first - second, axis=2) / 2, 0, 1)))
     total = float(weight.sum())
     return float(np.sum(weight * np.minimum(apart, MOST_APART_DEG))) / total if total > 0 else 0.0
+
+
+def arms_alike(a: Movement, b: Movement, offset_s: float) -> FloatArray:
+    """How well the movements of an arm correlate in both views, of each arm that both see and one of them
+    sees move, (0 to 2,).
+    """
+    place = np.round((a.time_s + offset_s - b.time_s[0]) * RATE_HZ).astype(int)
+    common = (place >= 0) & (place < len(b.time_s))
+    first, second = a.arms[common], b.arms[place[common]]
+    weight = a.arms_weight[common] * b.arms_weight[place[common]]
+    half = first.shape[1] // 2
+    found = []
+    for arm in (slice(0, half), slice(half, None)):
+        seen = weight[:, arm]
+        power = [float(np.sum(seen * own[:, arm] ** 2)) for own in (first, second)]
+        rate = np.sqrt(max(power) / max(float(seen.sum()), 1e-12))
+        if seen.size and seen.mean() >= LEAST_SEEN and rate >= LEAST_RATE:
+            cross = float(np.sum(seen * first[:, arm] * second[:, arm]))
+            found.append(cross / float(_root(np.prod(power))))
+    return np.array(found)
 
 
 def sides_exchanged(a: Movement, b: Movement, offset_s: float) -> bool:

@@ -29,6 +29,9 @@ MOST_GAIN, SMALL_COST = 1.1, 0.5
 that does not matter (good pairs: up to 1.01 times). Read on rendered people."""
 LEAST_EVIDENCE = 3.0
 """Evidence (``offset.Offset``) that the movement must give by itself. Read on rendered people."""
+ARMS_DIFFER = 0.5
+"""Arms that correlate less than this move otherwise (right pairs mostly 0.65 and more, other exercises
+at the same pace 0.0 to 0.5). Read on rendered people."""
 LEAST_ALONE_S, LEAST_SHARE = 5.0, 0.7
 """... and how long both must show the set for that, in seconds and as a share of the shorter clip: in a
 short piece somebody else's repetition fits, too. Read on rendered people."""
@@ -105,13 +108,17 @@ def _timing(joined: Joined, heard_s: float | None, stated_s: float | None) -> Pr
     told = _told_by_movement(joined)
     if clocks_agree(joined.clock.offset_s, stated_s):
         told = told or joined.evidence >= LEAST_EVIDENCE_STATED or len(joined.windows) > 0
+    elif np.any(joined.arms < ARMS_DIFFER):
+        return ProblemCode.VIEWS_OF_OTHER_SETS
     return None if told else ProblemCode.VIEWS_NOT_TIMED
 
 
 def _told_by_movement(joined: Joined) -> bool:
     """Whether the movement alone tells one set: by how the body moves, or by joints that fit at one clock
-    only, all through the set.
+    only, all through the set. Without an arm that both see move, it does not.
     """
+    if not len(joined.arms):
+        return False
     least_s = max(LEAST_ALONE_S, LEAST_SHARE * joined.shorter_s)
     if joined.evidence >= LEAST_EVIDENCE and np.ptp(joined.a.time_s) >= least_s:
         return True

@@ -173,6 +173,16 @@ def test_another_set_of_the_same_exercise_is_refused():
     assert isinstance(join(front, side), Refusal)
 
 
+def test_another_exercise_in_the_same_time_is_refused():
+    """The right arm keeps time to a hundredth of a second; only one of the clips raises the left one."""
+    front, _ = filmed(FRONT, SIDE, right=raising())
+    _, side = filmed(FRONT, SIDE, right=raising(), left=raising())
+    refused = join(front, side)
+    assert isinstance(refused, Refusal)
+    assert refused.code in (ProblemCode.VIEWS_OF_OTHER_SETS, ProblemCode.VIEWS_DO_NOT_FIT)
+    assert not refused.one_set
+
+
 def test_a_body_that_does_not_move_cannot_be_timed_but_by_sound():
     still = filmed(FRONT, SIDE, right=Arm(elevation=constant(80.0)))
     assert code_of(join(*still)) is ProblemCode.VIEWS_NOT_TIMED

@@ -64,7 +64,7 @@ def test_every_angle_has_an_uncertainty_that_grows_where_a_camera_does_not_see_t
     front, side = tracks
     hidden = side.visibility.copy()
     hidden[:, [Joint.RIGHT_ELBOW, Joint.RIGHT_WRIST]] = 0.2
-    worse = two_views(join(front, replace(side, visibility=hidden)), STATURE_M)
+    worse = two_views(join(front, replace(side, visibility=hidden), offset_s=-0.8), STATURE_M)
     for measure in TRUE:
         name = column_name(measure, "right")
         assert (two.sds[name] > 0.5).all()
