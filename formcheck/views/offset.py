@@ -112,7 +112,7 @@ def arms_alike(a: Movement, b: Movement, offset_s: float) -> FloatArray:
         rate = np.sqrt(max(power) / max(float(seen.sum()), 1e-12))
         if seen.size and seen.mean() >= LEAST_SEEN and rate >= LEAST_RATE:
             cross = float(np.sum(seen * first[:, arm] * second[:, arm]))
-            found.append(cross / float(_root(np.prod(power))))
+            found.append(cross / np.sqrt(max(power[0] * power[1], 1e-12)))
     return np.array(found)
 
 
