@@ -109,7 +109,7 @@ def test_what_is_prescribed_in_another_phase_keeps_its_limits(applied, place):
         own = prescribed.exercises("Blue Heron")["scaption-raise"]
     job, told = applied(date(2026, 3, 5), exercise=own)
     assert (job.prescription.listed, highest(job)) == (False, 110)
-    assert "with the limits that stand there, and within the limits" in told
+    assert "with that phase's targets and limits, and within the limits" in told
 
 
 def test_the_clients_limits_reach_what_is_not_prescribed(applied):

@@ -246,6 +246,6 @@ def test_a_record_keeps_the_keys_that_programs_read(bench, out):
     assert stored["outcome"].keys() == {
         "clip", "shown", "folder", "client", "exercise", "side", "made_on", "status", "attention",
         "why", "score", "counted", "dose_met", "duration_s", "frames", "seconds", "kept",
-        "title", "marks", "moved_from",
+        "title", "marks", "moved_from", "another_exercise",
     }  # fmt: skip
     assert (stored["outcome"]["attention"], stored["outcome"]["kept"]) == ("unusable", False)
