@@ -27,7 +27,7 @@ lie or prop themselves up the pose model places joints less well. Read on render
 MOST_GAIN, SMALL_COST = 1.1, 0.5
 """How many times the cost may be that of cameras which stand elsewhere in each half of the set, and a cost
 that does not matter (good pairs: up to 1.01 times). Read on rendered people."""
-LEAST_EVIDENCE = 3.0
+LEAST_EVIDENCE = 6.0
 """Evidence (``offset.Offset``) that the movement must give by itself. Read on rendered people."""
 ARMS_DIFFER = 0.5
 """Arms that correlate less than this move otherwise (right pairs mostly 0.65 and more, other exercises
@@ -38,7 +38,7 @@ short piece somebody else's repetition fits, too. Read on rendered people."""
 MOST_SPREAD_S, MOST_MOVED_SPREAD_S, MOST_LATE_S, LEAST_SHARP = 0.06, 0.05, 0.09, 2
 """How far the clocks may be apart in the stretches of the set that tell it, as a root mean square about
 their median, by where the joints lie and by how the body moves; how late the second camera may be by the
-median of the former; and how many stretches must tell it. Both spreads count together, as shares.
+median of either; and how many stretches must tell it. Both spreads count together, as shares.
 Read on rendered people."""
 SHARP_SHARE, SHARP_SPREAD_S = 0.5, 0.028
 """The share of all stretches that must tell the clocks, and how far they may be apart, for the clocks to be
@@ -96,11 +96,10 @@ def _misfits(joined: Joined, *, sure: bool) -> bool:
 
 def _timing(joined: Joined, heard_s: float | None, stated_s: float | None) -> ProblemCode | None:
     """What speaks against one set at one time: clocks that run apart, or too little that moves."""
-    late = len(joined.windows) >= LEAST_SHARP and abs(np.median(joined.windows)) > MOST_LATE_S
     spread = np.hypot(
         _spread_s(joined.windows) / MOST_SPREAD_S, _spread_s(joined.moved) / MOST_MOVED_SPREAD_S
     )
-    if late or spread > 1.0:
+    if _late(joined.windows) or spread > 1.0:
         return ProblemCode.VIEWS_OF_OTHER_SETS
     if heard_s is not None:
         near = abs(joined.clock.offset_s - heard_s) <= MOST_FROM_TOLD_S
@@ -108,7 +107,7 @@ def _timing(joined: Joined, heard_s: float | None, stated_s: float | None) -> Pr
     told = _told_by_movement(joined)
     if clocks_agree(joined.clock.offset_s, stated_s):
         told = told or joined.evidence >= LEAST_EVIDENCE_STATED or len(joined.windows) > 0
-    elif np.any(joined.arms < ARMS_DIFFER):
+    elif np.any(joined.arms < ARMS_DIFFER) or _late(joined.moved):
         return ProblemCode.VIEWS_OF_OTHER_SETS
     return None if told else ProblemCode.VIEWS_NOT_TIMED
 
@@ -124,6 +123,11 @@ def _told_by_movement(joined: Joined) -> bool:
         return True
     sharp = max(LEAST_SHARP, SHARP_SHARE * stretch_count(joined.a.time_s))
     return len(joined.windows) >= sharp and _spread_s(joined.windows) <= SHARP_SPREAD_S
+
+
+def _late(offsets_s: FloatArray) -> bool:
+    """Whether the stretches that tell it agree that the clocks are otherwise."""
+    return len(offsets_s) >= LEAST_SHARP and bool(abs(np.median(offsets_s)) > MOST_LATE_S)
 
 
 def _spread_s(offsets_s: FloatArray) -> float:

@@ -2,8 +2,8 @@
 
     python -m models.calibration.two_views --data DIR --set pair-judge
 
-DIR holds the shards that ``pairs.py`` makes: the two clips of a set in each. Sets that cannot be timed by
-the movement are tried again as if both files said when they were begun, by clocks that are a second
+DIR holds the shards that ``pairs.py`` makes: the two clips of a set in each. Sets that are not joined
+by the movement are tried again as if both files said when they were begun, by clocks that are a second
 apart, and then as if a clap had told the clocks apart. Prints how many were joined, and how wrong angles
 are.
 """
@@ -36,6 +36,8 @@ _EVERY = 3
 """Neighbouring times err alike, so that every third of 15 a second counts."""
 CLOCKS_APART_S = 1.0
 """Standard deviation of what the files' own times are off."""
+_UNTIMED = (ProblemCode.VIEWS_NOT_TIMED, ProblemCode.VIEWS_OF_OTHER_SETS)
+"""What the movement alone cannot tell, or tells otherwise."""
 _LEAST = 5
 """Times that an arm must be known at, by each phone and by both, to count."""
 
@@ -87,7 +89,7 @@ def _joined(
         ({"stated_s": true_s + apart_s}, "the times in the files"),
         ({"offset_s": true_s}, "a clap"),
     ):
-        if isinstance(found, Refusal) and found.code is ProblemCode.VIEWS_NOT_TIMED:
+        if isinstance(found, Refusal) and found.code in _UNTIMED:
             found, how = together(**more), f"joined with {by}"
     if not isinstance(found, Refusal):
         return how, found
