@@ -41,7 +41,7 @@ cameras anywhere and askew, faces made unknowable, loose clothes; ``free`` (b01-
 as ``judge``, of people (h17-h24) who were not looked at when anything was chosen until they had been
 read twice; ``judge-2``: of people (h25-h32) who came after that. ``pair-judge`` (h33-h40) and
 ``pair-fit`` (h41-h56) are filmed by two phones at once (``pairs.py``). ``pair-judge-2`` (h57-h64) and
-``judge-3`` (h65-h72) came last, to be read once each."""
+``judge-3`` (h65-h72) came last."""
 FREE = ("free", "free-tune", "free-judge")
 PAIR_SETS = ("pair-fit", "pair-judge", "pair-judge-2")
 _BODIES = {
