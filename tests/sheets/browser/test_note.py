@@ -57,7 +57,7 @@ def kept(request, visit, browser, folder):
     return visit(f"kept-{request.param}", width=1280), request.param
 
 
-def test_a_saved_copy_is_the_whole_page_with_note_name_and_date_and_runs(kept, printed, axe):
+def test_a_saved_copy_is_the_whole_page_with_note_name_and_date_and_runs(kept, printed):
     page, name = kept
     assert field(page, "textarea").get_attribute("value") == TYPED
     values = [
