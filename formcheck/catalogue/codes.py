@@ -87,7 +87,7 @@ class ProblemCode(StrEnum):
     PRIMARY_NOT_SEEN = "primary-not-seen"
     TOO_FAST = "too-fast"
     NO_REPETITION = "no-repetition"
-    EXERCISE_OPEN = "exercise-open"
+    EXERCISE_UNCLEAR = "exercise-unclear"
     ANOTHER_EXERCISE = "another-exercise"
     TWO_EXERCISES = "two-exercises"
     ANOTHER_POSITION = "another-position"
@@ -163,7 +163,7 @@ class PreflightCode(StrEnum):
     VIEW_UNKNOWN = "view-unknown"
     BETTER_VIEW = "better-view"
     POOR_VIEW = "poor-view"
-    WITH_A_WORD = "with-a-word"
+    WITH_A_NOTE = "with-a-note"
 
 
 class ViewsCode(StrEnum):

@@ -51,7 +51,7 @@ class Preflight:
         """The same, with a word before it that the clip is usable, where it does not say so itself."""
         if not self.usable or self.message.code in set(PreflightCode):
             return (self.message,)
-        return Message(PreflightCode.WITH_A_WORD), self.message
+        return Message(PreflightCode.WITH_A_NOTE), self.message
 
 
 def judge_filming(

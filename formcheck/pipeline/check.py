@@ -36,7 +36,6 @@ from formcheck.movements.segment import find_reps, working_sides
 from formcheck.movements.signals import combined
 from formcheck.pipeline.landmarks import Measured, Tracked, measure_clip
 from formcheck.pipeline.mixed import another_exercise_problems
-from formcheck.pipeline.open_exercise import with_exercise_open
 from formcheck.pipeline.selection import (
     Candidate,
     Confirm,
@@ -45,6 +44,7 @@ from formcheck.pipeline.selection import (
     shows_another,
 )
 from formcheck.pipeline.settings import Progress, Settings, SideChoice
+from formcheck.pipeline.unclear_exercise import with_exercise_unclear
 from formcheck.recognise.position import another_position
 from formcheck.recognise.recognise import Guess
 from formcheck.recognise.traits import upright
@@ -175,7 +175,7 @@ def check_measured(
     try:
         selection = resolve(candidates, measured.table, confirm)
     except UnrecognisedError as error:
-        told = with_exercise_open(unjudged.result, measured.table, candidates, error)
+        told = with_exercise_unclear(unjudged.result, measured.table, candidates, error)
         if told is None:
             raise UnrecognisedError(f"{unjudged.clip.name}: {error.finding}") from None
         return replace(unjudged, result=told)

@@ -8,8 +8,8 @@ from pathlib import Path
 from formcheck.catalogue.codes import ProblemCode
 from formcheck.catalogue.problems import RecordingProblem
 from formcheck.checks.result import SecondCamera
-from formcheck.clips.recorded import begun_at
 from formcheck.clips.sound import has_sound, read_sound
+from formcheck.clips.start_time import begun_at
 from formcheck.clips.types import ClipLimits
 from formcheck.errors import UsageError
 from formcheck.exercises.programme import Programme

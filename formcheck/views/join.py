@@ -17,7 +17,7 @@ from formcheck.views.observation import Observation, bone_vectors, observe
 from formcheck.views.offset import (
     LEAST_COMMON_S,
     Offset,
-    arms_alike,
+    arm_correlations,
     evidence_at,
     likely_offsets,
     sides_exchanged,
@@ -101,7 +101,7 @@ def fitted(
         found,
         moved=moved_offsets(*moved, found.clock)[:, 1],
         evidence=evidence_at(*moved, found.clock.offset_s),
-        arms=arms_alike(*moved, found.clock.offset_s),
+        arms=arm_correlations(*moved, found.clock.offset_s),
         mirrored=mirrored,
         shorter_s=float(min(np.ptp(one.time_s) for one in (a, b))),
     )

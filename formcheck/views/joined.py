@@ -22,7 +22,7 @@ class Joined:
     local offsets that were found beyond the clock's by where the joints lie, seconds, ``moved`` those by how
     the body moves. ``halves_cost`` is the cost a time if each
     half of the set has cameras of its own, ``evidence`` what the movement says for the clock
-    (``offset.Offset``), ``arms`` how alike each arm that moves does so in both (``offset.arms_alike``),
+    (``offset.Offset``), ``arms`` how well each moving arm correlates (``offset.arm_correlations``),
     ``shorter_s`` how long the shorter of the clips is,
     ``mirrored`` whether the arms move with the other side's.
     """

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from formcheck.catalogue.arrays import FloatArray
+from formcheck.catalogue.arrays import BoolArray, FloatArray, IntArray
 from formcheck.views.movement import RATE_HZ, Movement
 
 LEAST_COMMON_S = 3.0
@@ -87,23 +87,21 @@ def evidence_at(a: Movement, b: Movement, offset_s: float) -> float:
 
 def arms_apart_deg(a: Movement, b: Movement, offset_s: float) -> float:
     """How far the arms' directions in the trunk's axes are apart in both views, a mean, degrees."""
-    place = np.round((a.time_s + offset_s - b.time_s[0]) * RATE_HZ).astype(int)
-    common = (place >= 0) & (place < len(b.time_s))
-    first, second = a.directions[common], b.directions[place[common]]
-    weight = (a.arms_weight[common] * b.arms_weight[place[common]])[:, ::3]
+    common, place = _same_moments(a, b, offset_s)
+    first, second = a.directions[common], b.directions[place]
+    weight = (a.arms_weight[common] * b.arms_weight[place])[:, ::3]
     apart = np.degrees(2 * np.arcsin(np.clip(np.linalg.norm(first - second, axis=2) / 2, 0, 1)))
     total = float(weight.sum())
     return float(np.sum(weight * np.minimum(apart, MOST_APART_DEG))) / total if total > 0 else 0.0
 
 
-def arms_alike(a: Movement, b: Movement, offset_s: float) -> FloatArray:
-    """How well the movements of an arm correlate in both views, of each arm that both see and one of them
-    sees move, (0 to 2,).
+def arm_correlations(a: Movement, b: Movement, offset_s: float) -> FloatArray:
+    """How well the movements of each arm correlate between the views, (0 to 2,): of the arms that both
+    cameras see and that one of them sees move.
     """
-    place = np.round((a.time_s + offset_s - b.time_s[0]) * RATE_HZ).astype(int)
-    common = (place >= 0) & (place < len(b.time_s))
-    first, second = a.arms[common], b.arms[place[common]]
-    weight = a.arms_weight[common] * b.arms_weight[place[common]]
+    common, place = _same_moments(a, b, offset_s)
+    first, second = a.arms[common], b.arms[place]
+    weight = a.arms_weight[common] * b.arms_weight[place]
     half = first.shape[1] // 2
     found = []
     for arm in (slice(0, half), slice(half, None)):
@@ -120,17 +118,23 @@ def sides_exchanged(a: Movement, b: Movement, offset_s: float) -> bool:
     """Whether one clip's left arm moves as the other's right arm does, and the reverse, as in a mirror
     image. Arms that move alike tell nothing.
     """
-    place = np.round((a.time_s + offset_s - b.time_s[0]) * RATE_HZ).astype(int)
-    common = (place >= 0) & (place < len(b.time_s))
+    common, place = _same_moments(a, b, offset_s)
     rates, weight = a.arms[common], a.arms_weight[common]
     half = rates.shape[1] // 2
     found = []
     for turned in (0, half):
-        other = np.roll(b.arms[place[common]], turned, axis=1)
-        both = weight * np.roll(b.arms_weight[place[common]], turned, axis=1)
+        other = np.roll(b.arms[place], turned, axis=1)
+        both = weight * np.roll(b.arms_weight[place], turned, axis=1)
         power = np.sum(both * rates**2) * np.sum(both * other**2)
-        found.append(float(np.sum(both * rates * other) / _root(power)))
+        found.append(float(np.sum(both * rates * other) / np.sqrt(max(power, 1e-12))))
     return found[1] > found[0] + MIRRORED_LEAD
+
+
+def _same_moments(a: Movement, b: Movement, offset_s: float) -> tuple[BoolArray, IntArray]:
+    """Which times of ``a`` the other has too, (n,), and the places of these in ``b``."""
+    place = np.round((a.time_s + offset_s - b.time_s[0]) * RATE_HZ).astype(int)
+    common = (place >= 0) & (place < len(b.time_s))
+    return common, place[common]
 
 
 def evidence_of(a: Movement, b: Movement) -> tuple[FloatArray, FloatArray]:

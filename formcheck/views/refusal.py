@@ -21,8 +21,8 @@ for a third). Read on real people."""
 MOST_RESIDUAL, MOST_COST = 0.13, 100.0
 """The residual in trunk lengths that 90 % must stay under, and the cost a time (a pair of real clips that is
 right: 78). Read on rendered people."""
-SURE_EVIDENCE, MOST_RESIDUAL_IF_SURE, MOST_COST_IF_SURE = 6.0, 0.20, 110.0
-"""Evidence from which there is no doubt of one set, and the same limits where there is none: of people who
+MOST_RESIDUAL_IF_SURE, MOST_COST_IF_SURE = 0.20, 110.0
+"""The same limits where the movement or a sound tells one set without doubt: of people who
 lie or prop themselves up the pose model places joints less well. Read on rendered people."""
 MOST_GAIN, SMALL_COST = 1.1, 0.5
 """How many times the cost may be that of cameras which stand elsewhere in each half of the set, and a cost
@@ -74,7 +74,7 @@ def refusal_of(
     code = _timing(joined, heard_s, stated_s)
     exchanged = max(float(np.mean(flags)) for flags in joined.exchanged)
     mirrored = joined.mirrored or exchanged > MOST_EXCHANGED
-    sure = joined.evidence >= SURE_EVIDENCE or heard_s is not None
+    sure = joined.evidence >= LEAST_EVIDENCE or heard_s is not None
     if mirrored or _misfits(joined, sure=sure and not code):
         return Refusal(ProblemCode.VIEWS_DO_NOT_FIT, one_set=not (mirrored or code))
     return Refusal(code) if code else None

@@ -23,12 +23,12 @@ from models.calibration.fit import CLIP_NOISE, NOISE
 from models.calibration.material import Material, material_of
 from models.calibration.network import Network, loss_of
 from models.calibration.refit import (
-    DECAY,
     MANNER,
     RATE_HZ,
     Fit,
     Look,
     finish,
+    optimiser_of,
     shipped_networks,
     shown_elsewhere,
 )
@@ -70,13 +70,8 @@ class MixedFit(Fit):
         super().__init__(self.networks[0], clips, often, MANNER)
         self.kept_until = torch.cumsum(kept / kept.sum(), 0)
         self.definition = definition_of(clips)
-        self.optimiser = torch.optim.AdamW(
-            [p for network in self.networks for p in network.parameters()],
-            lr=self.rate,
-            weight_decay=DECAY,
-            fused=True,
-            capturable=self.rate.is_cuda,
-        )
+        parameters = [one for network in self.networks for one in network.parameters()]
+        self.optimiser = optimiser_of(parameters, self.rate)
 
     def step(self) -> Tensor:
         """One batch; its loss."""

@@ -11,7 +11,7 @@ further the same way. A few minutes on a graphics processor.
 
 import argparse
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -121,6 +121,13 @@ def shipped_networks() -> list[Network]:
     return networks
 
 
+def optimiser_of(parameters: Iterable[torch.nn.Parameter], rate: Tensor) -> torch.optim.AdamW:
+    """What takes the steps, by a rate that can be changed on the device."""
+    return torch.optim.AdamW(
+        parameters, lr=rate, weight_decay=DECAY, fused=True, capturable=rate.is_cuda
+    )
+
+
 class Fit:
     """A network that is fitted on: every step shows it clips altered anew."""
 
@@ -132,13 +139,7 @@ class Fit:
         self.until = torch.cumsum(often / often.sum(), 0)
         self.standard = Standard()
         self.rate = torch.tensor(LEARNING_RATE)
-        self.optimiser = torch.optim.AdamW(
-            network.parameters(),
-            lr=self.rate,
-            weight_decay=DECAY,
-            fused=True,
-            capturable=self.rate.is_cuda,
-        )
+        self.optimiser = optimiser_of(network.parameters(), self.rate)
 
     def step(self) -> Tensor:
         """One batch; its loss. Waits for nothing, so that the device can repeat it by itself."""

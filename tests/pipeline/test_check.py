@@ -150,7 +150,7 @@ def test_a_limit_that_all_it_may_be_have_in_common_is_judged_though_the_exercise
     result = check_clip("set.mp4", programme=plan, confirm=lambda *_: False).result
     assert (result.usable, result.exercise) == (False, "unknown")
     (why,) = result.fatal_problems
-    assert (why.code, why.form) == ("exercise-open", "several")
+    assert (why.code, why.form) == ("exercise-unclear", "several")
     (limit,) = result.alarms
     assert (limit.state, limit.per_clip) == ("passed", True)
 
@@ -166,6 +166,6 @@ def test_a_clip_of_none_of_the_clients_exercises_is_said_so_and_its_limits_are_j
     path = tmp_path / "wren.toml"
     checked = check_clip("set.mp4", programme=path, confirm=lambda *_: pytest.fail("was asked"))
     (why,) = checked.result.fatal_problems
-    assert (why.code, why.form) == ("exercise-open", "none")
+    assert (why.code, why.form) == ("exercise-unclear", "none")
     assert [limit.state for limit in checked.result.alarms] == ["passed"]
     assert (checked.exercise, checked.result.dose.met) == (None, None)

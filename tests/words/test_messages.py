@@ -16,7 +16,7 @@ from formcheck.catalogue.problems import RecordingProblem
 
 FORMS = {
     ProblemCode.PRIMARY_NOT_SEEN: {"as-advised", "elsewhere", "view-unknown"},
-    ProblemCode.EXERCISE_OPEN: {"none", "several", "any"},
+    ProblemCode.EXERCISE_UNCLEAR: {"none", "several", "any"},
     ProblemCode.TOO_SMALL: {"picture", "person"},
     ProblemCode.ENDED_EARLY: {"stated", "unstated"},
     ProblemCode.NOBODY_IN_VIEW: {"ever", "while"},

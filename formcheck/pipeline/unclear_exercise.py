@@ -13,7 +13,7 @@ from formcheck.measures.table import SIDES, MeasureTable
 from formcheck.pipeline.selection import Candidate
 
 
-def with_exercise_open(
+def with_exercise_unclear(
     unjudged: ClipResult,
     table: MeasureTable,
     candidates: Sequence[Candidate],
@@ -29,7 +29,7 @@ def with_exercise_open(
     form = "none" if refused.shows_none else "several" if listed else "any"
     titles = tuple(dict.fromkeys(one.exercise.title for one in listed))
     params: Params = {"exercises": titles} if listed else {}
-    why = RecordingProblem(ProblemCode.EXERCISE_OPEN, fatal=True, params=params, form=form)
+    why = RecordingProblem(ProblemCode.EXERCISE_UNCLEAR, fatal=True, params=params, form=form)
     return replace(unjudged, usable=False, problems=(*unjudged.problems, why), limits=alarms)
 
 

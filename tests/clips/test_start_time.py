@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import av
 import pytest
 
-from formcheck.clips.recorded import begun_at
+from formcheck.clips.start_time import begun_at
 from tests.clips.maker import write_clip
 
 AT = datetime(2026, 3, 1, 10, 0, 0, tzinfo=UTC)
